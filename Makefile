@@ -1,0 +1,92 @@
+# valvebook: GNU make, no configure step. See DEVELOPERS.md.
+PREFIX ?= /usr/local
+CC     ?= cc
+CFLAGS ?= -O3 -g
+
+VERSION := 0.1.0
+TOOLS   := $(patsubst cmd/%.c,%,$(wildcard cmd/valve-*.c))
+PKGS    := sqlite3 zlib gsl
+
+comma := ,
+B := build$(if $(SAN),-$(subst $(comma),-,$(SAN)))
+pc = $(shell pkg-config $(1) $(PKGS) 2>/dev/null)
+
+our_cppflags := -Iinclude -D_XOPEN_SOURCE=700 -DVB_VERSION='"$(VERSION)"'
+our_cflags   := -std=c17 -pthread -Wall -Wextra $(call pc,--cflags)
+our_ldlibs   := -lcsv $(call pc,--libs) -lm
+ifdef DEV
+our_cflags += -Werror -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes \
+              -Wvla -Wwrite-strings -Wformat=2
+endif
+ifdef SAN
+our_cflags += -fsanitize=$(SAN) -fno-omit-frame-pointer -fno-sanitize-recover=all
+endif
+
+compile = $(CC) $(our_cppflags) $(CPPFLAGS) $(our_cflags) $(CFLAGS)
+rooms   := trade text book
+objs    := $(patsubst %.c,$(B)/%.o,$(foreach r,$(rooms),$(wildcard lib/$(r)/*.c)))
+lib     := $(B)/libvalvebook.a
+bins    := $(TOOLS:%=$(B)/bin/%)
+units   := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/*_test.c))
+helpers := $(patsubst tests/tools/%.c,$(B)/tests/%,$(wildcard tests/tools/*.c))
+demogen := $(B)/fixtures/demo-data
+
+.DELETE_ON_ERROR:
+.SUFFIXES:
+.PHONY: all deps demo check check-all lint bench install uninstall clean
+
+all: $(bins)
+
+$(B)/%.o: %.c
+	@mkdir -p $(@D)
+	$(compile) -MMD -MP -c -o $@ $<
+
+$(lib): $(objs)
+	rm -f $@
+	ar rcs $@ $(objs)
+
+$(B)/bin/%: $(B)/cmd/%.o $(lib)
+	@mkdir -p $(@D)
+	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(our_ldlibs)
+
+$(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
+	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(shell pkg-config --libs check) $(our_ldlibs)
+
+$(B)/tests/%: $(B)/tests/tools/%.o $(lib)
+	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(our_ldlibs)
+
+$(demogen): $(B)/fixtures/demo/generate.o $(B)/fixtures/demo/shop.o $(lib)
+	$(compile) $(LDFLAGS) -o $@ $^ $(our_ldlibs)
+
+deps:
+	@.ci/deps
+
+demo: all $(demogen)
+	@B=$(B) fixtures/demo/run.sh
+
+check: all $(units) $(helpers) $(demogen)
+	@B=$(B) tests/run.sh
+
+check-all: all $(units) $(helpers) $(demogen)
+	@B=$(B) VB_ALL=1 tests/run.sh
+
+lint:
+	@tests/lint.sh
+
+bench: all $(helpers)
+	@B=$(B) tests/bench/run.sh
+
+install: all
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/man/man7
+	install -m 755 $(bins) $(DESTDIR)$(PREFIX)/bin
+	install -m 644 docs/man/*.1 $(DESTDIR)$(PREFIX)/share/man/man1
+	install -m 644 docs/man/*.7 $(DESTDIR)$(PREFIX)/share/man/man7
+
+uninstall:
+	rm -f $(TOOLS:%=$(DESTDIR)$(PREFIX)/bin/%) $(TOOLS:%=$(DESTDIR)$(PREFIX)/share/man/man1/%.1)
+	rm -f $(DESTDIR)$(PREFIX)/share/man/man7/valvebook.7
+
+clean:
+	rm -rf build build-*
+
+-include $(shell find $(B) -name '*.d' 2>/dev/null)
