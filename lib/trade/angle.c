@@ -1,0 +1,115 @@
+#include <string.h>
+
+#include "valvebook/unit.h"
+#include "valvebook/valve.h"
+
+/* A dead centre: which way from it the number counts, and whether it is the bottom. */
+struct centre {
+    const char *text;
+    int sign;
+    int bottom;
+};
+
+// BTC and BBC name the same points without the word "dead" (common practice)
+static const struct centre centres[] = {
+    {"BTDC", -1, 0},      {"BTC", -1, 0},
+    {"BEFORETDC", -1, 0}, {"BEFORETOPDEADCENTRE", -1, 0},
+    {"ATDC", 1, 0},       {"ATC", 1, 0},
+    {"AFTERTDC", 1, 0},   {"AFTERTOPDEADCENTRE", 1, 0},
+    {"BBDC", -1, 1},      {"BBC", -1, 1},
+    {"BEFOREBDC", -1, 1}, {"BEFOREBOTTOMDEADCENTRE", -1, 1},
+    {"ABDC", 1, 1},       {"ABC", 1, 1},
+    {"AFTERBDC", 1, 1},   {"AFTERBOTTOMDEADCENTRE", 1, 1},
+};
+
+/* Capital letters only: "45 b.t.d.c." and "45 BTDC" are one. -1: something else in it. */
+static int
+letters(const char *s, size_t n, char *out, size_t size)
+{
+    size_t k = 0;
+    for (size_t i = 0; i < n; i++) {
+        char c = s[i];
+        if (c == ' ' || c == '\t' || c == '.')
+            continue;
+        if (c >= 'a' && c <= 'z')
+            c = (char)(c - ('a' - 'A'));
+        if (c < 'A' || c > 'Z' || k + 1 >= size)
+            return -1;
+        out[k++] = c;
+    }
+    out[k] = 0;
+    return (int)k;
+}
+
+static const struct centre *
+find_centre(const char *s, size_t n)
+{
+    char key[32];
+    if (letters(s, n, key, sizeof key) <= 0)
+        return NULL;
+    for (size_t i = 0; i < sizeof centres / sizeof *centres; i++)
+        if (strcmp(centres[i].text, key) == 0)
+            return &centres[i];
+    return NULL;
+}
+
+/*
+ * Step over a unit between the number and the dead centre: "45 deg ABDC", "45° ABDC". No
+ * spelling is longer than 16 bytes; a cell may have 65536.
+ */
+static size_t
+skip_degrees(const char *s, size_t n, int *cam)
+{
+    for (size_t len = n < 24 ? n : 24; len > 0; len--) {
+        const struct vb_unit *u = vb_unit_find(s, len);
+        if (!u || u->dim != VB_DIM_ANGLE)
+            continue;
+        if (u->factor.mant == 2)
+            *cam = 1;
+        return len;
+    }
+    return 0;
+}
+
+static enum vb_err
+from_overlap(struct vb_dec *d, const struct centre *c, char side)
+{
+    if (!c)
+        return VB_OK;
+    if (c->sign < 0)
+        d->mant = -d->mant;
+    if (!c->bottom)
+        return VB_OK;
+    if (!side)
+        return VB_EUNKNOWN;
+    return vb_dec_add(*d, (struct vb_dec){side == 'I' ? 180 : -180, 0}, d);
+}
+
+enum vb_err
+vb_angle_parse(const char *s, size_t n, char mark, char side, int cam, struct vb_dec *out)
+{
+    struct vb_dec d;
+    size_t used;
+    const struct centre *c = NULL;
+    enum vb_err e = vb_dec_prefix(s, n, mark, 0, &d, &used);
+    if (e)
+        return e;
+    s += used, n -= used;
+    size_t unit = skip_degrees(s, n, &cam);
+    s += unit, n -= unit;
+    while (n > 0 && (*s == ' ' || *s == '\t'))
+        s++, n--;
+    if (n > 0 && !(c = find_centre(s, n)))
+        return VB_ESYNTAX;
+    if (cam)
+        e = vb_dec_mul(d, (struct vb_dec){2, 0}, &d);
+    if (!e)
+        e = from_overlap(&d, c, side);
+    if (e)
+        return e;
+    double deg = vb_dec_double(d);
+    if (deg < -360 || deg > 360)
+        return VB_ERANGE;
+    *out = d;
+    return VB_OK;
+}
