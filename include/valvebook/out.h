@@ -1,0 +1,70 @@
+#ifndef VALVEBOOK_OUT_H
+#define VALVEBOOK_OUT_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include "valvebook/csv.h"
+#include "valvebook/err.h"
+
+#define VB_OUT_SIZE 65536
+
+/*
+ * vb_out - buffered output of bytes and CSV cells. Errors are kept until vb_out_close,
+ * which is the one place that has to look.
+ */
+struct vb_out {
+    int fd;
+    int is_stdout;
+    int failed; // errno of the first write that failed
+    char *name;
+    size_t n;
+    uint32_t crc; // CRC-32 of everything written and flushed
+    int first;    // the next cell is the first of its row
+    char buf[VB_OUT_SIZE];
+};
+
+/*
+ * vb_out_open - write to a file that is made anew, or to standard output for "-".
+ * Errors: VB_EIO (m says why), VB_EMEM.  The caller owns *out: vb_out_close frees it.
+ */
+enum vb_err vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m);
+
+/* vb_out_bytes, vb_out_text - append as it is. */
+void vb_out_bytes(struct vb_out *o, const char *s, size_t n);
+void vb_out_text(struct vb_out *o, const char *s);
+
+/* vb_out_cell - one CSV cell: a comma before it if it is not the first, quoted as needed.
+ */
+void vb_out_cell(struct vb_out *o, const char *s, size_t n);
+/* vb_out_plain - the same for a cell of at most 64 bytes known to need no quotes. */
+static inline void
+vb_out_plain(struct vb_out *o, const char *s, size_t n)
+{
+    if (o->n + 65 > VB_OUT_SIZE) {
+        vb_out_cell(o, s, n);
+        return;
+    }
+    o->buf[o->n] = ',';
+    o->n += !o->first;
+    o->first = 0;
+    if (n)
+        memcpy(o->buf + o->n, s, n);
+    o->n += n;
+}
+
+/* vb_out_words - a row of cells; vb_out_end - end the row with LF. */
+void vb_out_words(struct vb_out *o, const char *const *cell, size_t n);
+void vb_out_end(struct vb_out *o);
+
+/* vb_out_crc - CRC-32 (ISO 3309, as zlib has it) of all bytes so far. */
+uint32_t vb_out_crc(struct vb_out *o);
+
+/*
+ * vb_out_close - flush, close and free; NULL is allowed.
+ * Errors: VB_EIO  some byte did not reach the file; m names it and says why
+ */
+enum vb_err vb_out_close(struct vb_out *o, struct vb_msg *m);
+
+#endif

@@ -1,0 +1,53 @@
+#ifndef VALVEBOOK_TABLE_H
+#define VALVEBOOK_TABLE_H
+
+#include <stddef.h>
+
+#include "valvebook/err.h"
+#include "valvebook/out.h"
+
+enum vb_format { VB_FORMAT_AUTO, VB_FORMAT_CSV, VB_FORMAT_JSON, VB_FORMAT_TABLE };
+
+/*
+ * vb_format_parse - csv, json or table. Returns 0 for anything else.
+ * vb_format_auto - table where standard output is a terminal, else csv.
+ */
+int vb_format_parse(const char *s, enum vb_format *out);
+enum vb_format vb_format_auto(enum vb_format f);
+
+/*
+ * vb_field - a column of a result.
+ *   name      in CSV and JSON
+ *   heading   in a table, with the unit
+ *   number    right aligned, null where there is none
+ *   decimals  of a number in a table; CSV and JSON carry six at most, without zeros
+ * behind
+ */
+struct vb_field {
+    const char *name, *heading;
+    int number, decimals;
+};
+
+/* vb_table - rows of a result on their way out in one of three forms. */
+struct vb_table;
+
+/* vb_table_new - begin; the fields are the caller's and must live as long as the table.
+ */
+enum vb_err vb_table_new(struct vb_out *out, enum vb_format format,
+                         const struct vb_field *field, size_t n, struct vb_table **t);
+
+/* vb_table_text, vb_table_number - the next cell of the row; NaN is none. */
+void vb_table_text(struct vb_table *t, const char *s);
+void vb_table_number(struct vb_table *t, double x);
+
+/*
+ * vb_table_end - write what is left, and in a table the closing cautions; frees t.
+ *   none    what a table says where it has no rows
+ * Errors: VB_EMEM if a cell could not be kept
+ */
+enum vb_err vb_table_end(struct vb_table *t, const char *none);
+
+/* vb_cautions - what every report a person reads ends with. */
+extern const char vb_cautions[];
+
+#endif

@@ -1,0 +1,159 @@
+#include "valvebook/out.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <zlib.h>
+
+/*
+ * A file opened where standard output or standard error was closed would receive what is
+ * meant for those: move it out of the way.
+ */
+static int
+open_high(const char *path)
+{
+    int fd = open(path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
+    if (fd < 0 || fd > STDERR_FILENO)
+        return fd;
+    int high = fcntl(fd, F_DUPFD_CLOEXEC, STDERR_FILENO + 1);
+    close(fd);
+    return high;
+}
+
+enum vb_err
+vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m)
+{
+    struct vb_out *o = calloc(1, sizeof *o);
+    if (!o)
+        return VB_EMEM;
+    o->is_stdout = strcmp(path, "-") == 0;
+    o->first = 1;
+    o->fd = STDOUT_FILENO;
+    o->name = strdup(o->is_stdout ? "stdout" : path);
+    if (!o->name) {
+        free(o);
+        return VB_EMEM;
+    }
+    if (!o->is_stdout)
+        o->fd = open_high(path);
+    if (o->fd < 0) {
+        vb_msg_at(m, o->name, 0, NULL);
+        vb_msg_set(m, "%s", strerror(errno));
+        free(o->name);
+        free(o);
+        return VB_EIO;
+    }
+    *out = o;
+    return VB_OK;
+}
+
+static void
+flush(struct vb_out *o)
+{
+    size_t done = 0;
+    o->crc = (uint32_t)crc32(o->crc, (const unsigned char *)o->buf, (unsigned)o->n);
+    while (!o->failed && done < o->n) {
+        ssize_t k = write(o->fd, o->buf + done, o->n - done);
+        if (k >= 0)
+            done += (size_t)k;
+        else if (errno != EINTR)
+            o->failed = errno;
+    }
+    o->n = 0;
+}
+
+void
+vb_out_bytes(struct vb_out *o, const char *s, size_t n)
+{
+    while (n > VB_OUT_SIZE - o->n) {
+        size_t part = VB_OUT_SIZE - o->n;
+        memcpy(o->buf + o->n, s, part);
+        o->n += part;
+        s += part;
+        n -= part;
+        flush(o);
+    }
+    if (n)
+        memcpy(o->buf + o->n, s, n);
+    o->n += n;
+}
+
+void
+vb_out_text(struct vb_out *o, const char *s)
+{
+    vb_out_bytes(o, s, strlen(s));
+}
+
+static int
+needs_quotes(const char *s, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (s[i] == ',' || s[i] == '"' || s[i] == '\n' || s[i] == '\r')
+            return 1;
+    return n > 0 && (s[0] == ' ' || s[n - 1] == ' ');
+}
+
+void
+vb_out_cell(struct vb_out *o, const char *s, size_t n)
+{
+    if (!o->first)
+        vb_out_bytes(o, ",", 1);
+    o->first = 0;
+    if (!needs_quotes(s, n)) {
+        vb_out_bytes(o, s, n);
+        return;
+    }
+    vb_out_bytes(o, "\"", 1);
+    for (const char *q; n > 0 && (q = memchr(s, '"', n));) {
+        size_t upto = (size_t)(q - s) + 1;
+        vb_out_bytes(o, s, upto);
+        vb_out_bytes(o, "\"", 1);
+        s += upto;
+        n -= upto;
+    }
+    vb_out_bytes(o, s, n);
+    vb_out_bytes(o, "\"", 1);
+}
+
+void
+vb_out_words(struct vb_out *o, const char *const *cell, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        vb_out_cell(o, cell[i], strlen(cell[i]));
+    vb_out_end(o);
+}
+
+void
+vb_out_end(struct vb_out *o)
+{
+    vb_out_bytes(o, "\n", 1);
+    o->first = 1;
+}
+
+uint32_t
+vb_out_crc(struct vb_out *o)
+{
+    flush(o);
+    return o->crc;
+}
+
+enum vb_err
+vb_out_close(struct vb_out *o, struct vb_msg *m)
+{
+    if (!o)
+        return VB_OK;
+    flush(o);
+    if (close(o->fd) && !o->failed)
+        o->failed = errno;
+    enum vb_err e = o->failed ? VB_EIO : VB_OK;
+    if (e) {
+        vb_msg_at(m, o->name, 0, NULL);
+        vb_msg_set(m, "%s", strerror(o->failed));
+    }
+    free(o->name);
+    free(o);
+    return e;
+}

@@ -1,0 +1,248 @@
+#include "valvebook/table.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "valvebook/number.h"
+
+const char vb_cautions[] =
+    "\nBefore working on an engine: turn it by hand only, with ignition, fuel and "
+    "starting\n"
+    "disabled; hot parts burn; valve springs store energy. The engine maker's manual, "
+    "the\n"
+    "rules of your class or fleet, local codes and a qualified mechanic come before "
+    "anything\n"
+    "printed here. A forecast is an estimate from past readings, not a promise that an\n"
+    "engine is safe to run.\n";
+
+struct vb_table {
+    struct vb_out *out;
+    enum vb_format format;
+    const struct vb_field *field;
+    size_t n, at; // columns; of the next cell
+    char **cell;  // tables only: all cells, row by row
+    size_t n_cells, size;
+    int oom;
+};
+
+int
+vb_format_parse(const char *s, enum vb_format *out)
+{
+    static const struct {
+        const char *name;
+        enum vb_format f;
+    } known[] = {
+        {"csv", VB_FORMAT_CSV}, {"json", VB_FORMAT_JSON}, {"table", VB_FORMAT_TABLE}};
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++)
+        if (strcmp(s, known[i].name) == 0) {
+            *out = known[i].f;
+            return 1;
+        }
+    return 0;
+}
+
+enum vb_format
+vb_format_auto(enum vb_format f)
+{
+    if (f != VB_FORMAT_AUTO)
+        return f;
+    return isatty(STDOUT_FILENO) ? VB_FORMAT_TABLE : VB_FORMAT_CSV;
+}
+
+enum vb_err
+vb_table_new(struct vb_out *out, enum vb_format format, const struct vb_field *field,
+             size_t n, struct vb_table **t)
+{
+    struct vb_table *p = calloc(1, sizeof *p);
+    if (!p)
+        return VB_EMEM;
+    *p = (struct vb_table){
+        .out = out, .format = vb_format_auto(format), .field = field, .n = n};
+    for (size_t i = 0; p->format == VB_FORMAT_CSV && i < n; i++)
+        vb_out_cell(out, field[i].name, strlen(field[i].name));
+    if (p->format == VB_FORMAT_CSV)
+        vb_out_end(out);
+    *t = p;
+    return VB_OK;
+}
+
+static void
+json_string(struct vb_out *o, const char *s)
+{
+    char esc[8];
+    vb_out_bytes(o, "\"", 1);
+    for (; *s; s++) {
+        unsigned char c = (unsigned char)*s;
+        if (c == '"' || c == '\\' || c < 0x20) {
+            snprintf(esc, sizeof esc, c < 0x20 ? "\\u%04x" : "\\%c", c);
+            vb_out_text(o, esc);
+        } else {
+            vb_out_bytes(o, s, 1);
+        }
+    }
+    vb_out_bytes(o, "\"", 1);
+}
+
+static void
+json_cell(struct vb_table *t, const char *s)
+{
+    vb_out_text(t->out, t->at == 0 ? "{" : ",");
+    json_string(t->out, t->field[t->at].name);
+    vb_out_text(t->out, ":");
+    if (!t->field[t->at].number)
+        json_string(t->out, s);
+    else
+        vb_out_text(t->out, *s ? s : "null");
+    if (t->at + 1 == t->n)
+        vb_out_text(t->out, "}\n");
+}
+
+static void
+keep(struct vb_table *t, const char *s)
+{
+    if (t->n_cells == t->size) {
+        size_t size = t->size ? 2 * t->size : 256;
+        char **p = realloc(t->cell, size * sizeof *p);
+        if (!p) {
+            t->oom = 1;
+            return;
+        }
+        t->cell = p;
+        t->size = size;
+    }
+    if ((t->cell[t->n_cells] = strdup(s)))
+        t->n_cells++;
+    else
+        t->oom = 1;
+}
+
+static void
+put(struct vb_table *t, const char *s)
+{
+    if (t->format == VB_FORMAT_CSV)
+        vb_out_cell(t->out, s, strlen(s));
+    else if (t->format == VB_FORMAT_JSON)
+        json_cell(t, s);
+    else
+        keep(t, s);
+    t->at = (t->at + 1) % t->n;
+    if (t->at == 0 && t->format == VB_FORMAT_CSV)
+        vb_out_end(t->out);
+}
+
+void
+vb_table_text(struct vb_table *t, const char *s)
+{
+    put(t, s);
+}
+
+void
+vb_table_number(struct vb_table *t, double x)
+{
+    char text[64] = "";
+    if (isfinite(x)) {
+        int table = t->format == VB_FORMAT_TABLE;
+        int n =
+            snprintf(text, sizeof text, "%.*f", table ? t->field[t->at].decimals : 6, x);
+        if (n < 0 || n >= (int)sizeof text)
+            snprintf(text, sizeof text, "%.6g", x);
+        else if (!table)
+            vb_double_format(round(x * 1e6) / 1e6, text);
+        if (strspn(text, "-0.") == strlen(text) && text[0] == '-')
+            memmove(text, text + 1, strlen(text)); // no minus before a zero
+    }
+    put(t, text);
+}
+
+/* Columns on a screen: bytes that begin a character. */
+static size_t
+width_of(const char *s)
+{
+    size_t n = 0;
+    for (; *s; s++)
+        n += ((unsigned char)*s & 0xc0) != 0x80;
+    return n;
+}
+
+static void
+spaces(struct vb_out *o, size_t n)
+{
+    while (n-- > 0)
+        vb_out_bytes(o, " ", 1);
+}
+
+static void
+line(struct vb_table *t, const char *(*get)(struct vb_table *, size_t, size_t),
+     size_t row, const size_t *width)
+{
+    for (size_t i = 0; i < t->n; i++) {
+        const char *s = get(t, row, i);
+        size_t pad = width[i] - width_of(s);
+        int last = i + 1 == t->n;
+        if (t->field[i].number)
+            spaces(t->out, pad);
+        for (const char *p = s; *p; p++)
+            vb_out_bytes(t->out, (unsigned char)*p < 0x20 || *p == 0x7f ? "?" : p, 1);
+        if (!last)
+            spaces(t->out, (t->field[i].number ? 0 : pad) + 2);
+    }
+    vb_out_text(t->out, "\n");
+}
+
+static const char *
+get_heading(struct vb_table *t, size_t row, size_t col)
+{
+    (void)row;
+    return t->field[col].heading;
+}
+
+static const char *
+get_cell(struct vb_table *t, size_t row, size_t col)
+{
+    return t->cell[row * t->n + col];
+}
+
+static enum vb_err
+print(struct vb_table *t, const char *none)
+{
+    size_t rows = t->n_cells / t->n, *width = calloc(t->n, sizeof *width);
+    if (!width || t->oom) {
+        free(width);
+        return VB_EMEM;
+    }
+    if (rows == 0) {
+        vb_out_text(t->out, none);
+        vb_out_text(t->out, "\n");
+    }
+    for (size_t i = 0; i < t->n; i++) {
+        width[i] = width_of(t->field[i].heading);
+        for (size_t r = 0; r < rows; r++)
+            if (width_of(get_cell(t, r, i)) > width[i])
+                width[i] = width_of(get_cell(t, r, i));
+    }
+    if (rows)
+        line(t, get_heading, 0, width);
+    for (size_t r = 0; r < rows; r++)
+        line(t, get_cell, r, width);
+    vb_out_text(t->out, vb_cautions);
+    free(width);
+    return VB_OK;
+}
+
+enum vb_err
+vb_table_end(struct vb_table *t, const char *none)
+{
+    enum vb_err e = VB_OK;
+    if (!t)
+        return VB_OK;
+    if (t->format == VB_FORMAT_TABLE)
+        e = print(t, none);
+    for (size_t i = 0; i < t->n_cells; i++)
+        free(t->cell[i]);
+    free(t->cell);
+    free(t);
+    return e;
+}

@@ -1,0 +1,117 @@
+#include "valvebook/tool.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "valvebook/date.h"
+#include "valvebook/out.h"
+
+#ifndef VB_VERSION
+#define VB_VERSION "unknown"
+#endif
+
+static const char *
+in_words(enum vb_err e)
+{
+    switch (e) {
+    case VB_EMEM: return "out of memory";
+    case VB_EIO: return "read or write error";
+    case VB_EDB: return "the book cannot be read or written";
+    case VB_ERANGE: return "number out of range";
+    default: return "cannot go on";
+    }
+}
+
+/* One write a message, so that messages of two commands in a pipe do not mix. */
+void
+vb_tool_tell(void *arg, const struct vb_msg *m)
+{
+    const struct vb_tool *t = arg;
+    char line[1024];
+    size_t n = 0;
+    n += (size_t)snprintf(line + n, sizeof line - n, "%s: ", t->name);
+    if (m->file[0])
+        n += (size_t)snprintf(line + n, sizeof line - n, "%s:", m->file);
+    if (m->file[0] && m->line)
+        n += (size_t)snprintf(line + n, sizeof line - n, "%llu:", m->line);
+    if (m->file[0])
+        n += (size_t)snprintf(line + n, sizeof line - n, " ");
+    if (m->column[0])
+        n += (size_t)snprintf(line + n, sizeof line - n, "column '%s': ", m->column);
+    snprintf(line + n, sizeof line - n, "%s\n", m->text);
+    fputs(line, stderr);
+}
+
+void
+vb_tool_fail(struct vb_tool *t, enum vb_err err, const struct vb_msg *m)
+{
+    struct vb_msg copy = *m;
+    if (!copy.text[0])
+        vb_msg_set(&copy, "%s", in_words(err));
+    vb_tool_tell(t, &copy);
+    vb_tool_raise(t, VB_EXIT_FAIL);
+}
+
+void
+vb_tool_raise(struct vb_tool *t, int status)
+{
+    if (status > t->status)
+        t->status = status;
+}
+
+int
+vb_tool_wrong(struct vb_tool *t, const char *what, const char *arg)
+{
+    char q[80];
+    if (what && arg)
+        fprintf(stderr, "%s: %s '%s'\n", t->name, what,
+                vb_quote(arg, strlen(arg), q, sizeof q));
+    else if (what)
+        fprintf(stderr, "%s: %s\n", t->name, what);
+    fprintf(stderr, "usage: %s\n", t->usage);
+    return VB_EXIT_FAIL;
+}
+
+static int
+print(struct vb_tool *t, const char *a, const char *b)
+{
+    struct vb_out *o;
+    struct vb_msg m = {0};
+    enum vb_err e = vb_out_open("-", &o, &m);
+    if (!e) {
+        vb_out_text(o, a);
+        vb_out_text(o, b);
+        vb_out_text(o, "\n");
+        e = vb_out_close(o, &m);
+    }
+    if (e)
+        vb_tool_fail(t, e, &m);
+    return t->status;
+}
+
+int
+vb_tool_help(struct vb_tool *t)
+{
+    return print(t, "usage: ", t->usage);
+}
+
+int
+vb_tool_version(struct vb_tool *t)
+{
+    return print(t, t->name, " (valvebook) " VB_VERSION);
+}
+
+int
+vb_tool_as_of(struct vb_tool *t, const char **as_of, char *iso)
+{
+    if (!*as_of && vb_date_today(iso)) {
+        t->status = vb_tool_wrong(t, "the clock cannot be read: --as-of is needed", NULL);
+        return 0;
+    }
+    if (*as_of && vb_date_parse(*as_of, strlen(*as_of), "", iso)) {
+        t->status = vb_tool_wrong(t, "bad date (YYYY-MM-DD)", *as_of);
+        return 0;
+    }
+    *as_of = iso;
+    return 1;
+}
