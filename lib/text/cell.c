@@ -1,0 +1,470 @@
+#include <math.h>
+#include <string.h>
+
+#include "tidy_impl.h"
+
+/* The constant of a field; blank if there is none. */
+static struct vb_text
+constant(const struct vb_tidy *t, enum vb_means means)
+{
+    const char *c = t->r->constant[means];
+    return (struct vb_text){c, c ? strlen(c) : 0};
+}
+
+/* The cell of a field, or its constant (*col = NO_COL); blank if there is neither. */
+static inline struct vb_text
+field(const struct vb_tidy *t, enum vb_means means, size_t *col)
+{
+    *col = t->plan.field[means];
+    if (*col < t->row.n) {
+        struct vb_text s = vb_text_trim(t->row.cell[*col]);
+        if (s.n || !t->r->constant[means])
+            return s;
+        *col = NO_COL;
+    }
+    return constant(t, means);
+}
+
+static int
+bad(struct vb_tidy *t, size_t col, const char *what, struct vb_text s)
+{
+    char q[80];
+    tidy_refuse(t, col, "%s '%s'", what, vb_quote(s.s, s.n, q, sizeof q));
+    return 0;
+}
+
+/* A unit behind the number is stronger than one that a heading states for all rows. */
+static int
+cell_unit(struct vb_tidy *t, size_t col, struct vb_text rest, enum vb_dim dim,
+          const struct vb_unit **unit)
+{
+    const struct vb_unit *own = NULL;
+    if (rest.n && !(own = vb_unit_find(rest.s, rest.n)))
+        return 0;
+    *unit = own ? own : *unit;
+    if (!*unit) {
+        tidy_refuse(t, col, "no unit stated");
+        return -1;
+    }
+    if ((*unit)->dim != dim) {
+        tidy_refuse(t, col, "unit '%s' does not fit here", (*unit)->name);
+        return -1;
+    }
+    return 1;
+}
+
+int
+cell_number(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_unit *unit,
+            enum vb_dim dim, struct value *v)
+{
+    struct vb_dec d;
+    size_t used;
+    struct vb_text rest = {NULL, 0};
+    if (vb_dec_prefix(s.s, s.n, t->r->decimal, t->r->group, &d, &used))
+        return bad(t, col, "bad number", s);
+    rest = vb_text_trim((struct vb_text){s.s + used, s.n - used});
+    int ok = cell_unit(t, col, rest, dim, &unit);
+    if (ok < 0)
+        return 0;
+    if (ok == 0) { // "0,1O" is a bad number, "4 furlongs" a bad unit
+        char c = rest.s[0];
+        int digits = memchr(rest.s, '0', rest.n) || (c >= '0' && c <= '9') ||
+                     strchr(".,;:'", c) || rest.s == s.s + used;
+        return bad(t, col, digits ? "bad number" : "unknown unit", digits ? s : rest);
+    }
+    if (vb_unit_convert(unit, d, &v->dec))
+        return bad(t, col, "number out of range", s);
+    v->present = 1;
+    v->half = vb_dec_half(d) * vb_dec_double(unit->factor);
+    v->u = 0;
+    return 1;
+}
+
+static int
+cell_angle(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_unit *unit,
+           char side, struct value *v)
+{
+    if (unit && unit->dim != VB_DIM_ANGLE) {
+        tidy_refuse(t, col, "unit '%s' does not fit here", unit->name);
+        return 0;
+    }
+    int cam = unit && unit->factor.mant == 2;
+    switch (vb_angle_parse(s.s, s.n, t->r->decimal, side, cam, &v->dec)) {
+    case VB_OK: break;
+    case VB_EUNKNOWN: return bad(t, col, "bottom dead centre needs a valve's side:", s);
+    case VB_ERANGE: return bad(t, col, "angle outside -360..360:", s);
+    default: return bad(t, col, "bad angle", s);
+    }
+    v->present = 1;
+    v->half = vb_dec_half(v->dec);
+    v->u = 0;
+    return 1;
+}
+
+static int
+in_reason(struct vb_tidy *t, size_t col, const struct vb_quantity *q,
+          const struct value *v)
+{
+    char num[VB_NUM_MAX];
+    double x = vb_dec_double(v->dec);
+    const struct vb_unit *u = vb_unit_of(q->dim);
+    if (x < 0 && !q->is_signed)
+        tidy_refuse(t, col, "%s cannot be negative", q->name);
+    else if (fabs(x) > q->most && vb_dec_format(v->dec, num))
+        tidy_refuse(t, col, "%s %s is no credible %s", num, u ? u->name : "", q->name);
+    else
+        return 1;
+    return 0;
+}
+
+static int
+one_cell(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
+         struct value *v)
+{
+    struct vb_text s = vb_text_trim(t->row.cell[col]);
+    v->present = 0;
+    if (vb_missing(s.s, s.n))
+        return 1;
+    const struct vb_unit *unit = t->cx.unit ? t->cx.unit : t->plan.unit[col];
+    int ok = q->dim == VB_DIM_ANGLE ? cell_angle(t, col, s, unit, side, v)
+                                    : cell_number(t, col, s, unit, q->dim, v);
+    if (ok && !in_reason(t, col, q, v))
+        ok = 0;
+    return ok;
+}
+
+/*
+ * The blade that goes and the one that does not: the gap lies between them, everywhere
+ * alike. Middle, u = (no-go - go) / sqrt(12) (JCGM 100:2008, 4.3.7 and F.2.2.1).
+ */
+static int
+cell_pair(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q, char side,
+          struct value *v)
+{
+    struct value go = {0}, nogo = {0};
+    if (s->go == NO_COL || s->nogo == NO_COL) {
+        tidy_refuse(t, s->go == NO_COL ? s->nogo : s->go, "one half of a go/no-go pair");
+        return 0;
+    }
+    if (!one_cell(t, s->go, q, side, &go) || !one_cell(t, s->nogo, q, side, &nogo))
+        return 0;
+    if (!go.present && !nogo.present)
+        return 1;
+    if (go.present != nogo.present) {
+        tidy_refuse(t, go.present ? s->nogo : s->go,
+                    "one half of a go/no-go pair is missing");
+        return 0;
+    }
+    double width = vb_dec_double(nogo.dec) - vb_dec_double(go.dec);
+    if (!(width > 0)) {
+        tidy_refuse(t, s->nogo, "the no-go blade is not thicker than the one that goes");
+        return 0;
+    }
+    if (vb_dec_add(go.dec, nogo.dec, &v->dec) ||
+        vb_dec_mul(v->dec, (struct vb_dec){5, 1}, &v->dec)) {
+        tidy_refuse(t, s->go, "number out of range");
+        return 0;
+    }
+    v->present = 1;
+    v->half = width / 2;
+    v->u = width / sqrt(12);
+    return 1;
+}
+
+/*
+ * A value given twice must be the same value: the coarser one, converted, has to round to
+ * the finer one. The finer one is kept.
+ */
+static int
+cell_twice(struct vb_tidy *t, const struct slot *s, const struct value *a,
+           struct value *b)
+{
+    char x[VB_NUM_MAX], y[VB_NUM_MAX];
+    if (!a->present || !b->present) {
+        if (a->present)
+            *b = *a;
+        return 1;
+    }
+    double half = a->half < b->half ? a->half : b->half;
+    double gap = fabs(vb_dec_double(a->dec) - vb_dec_double(b->dec));
+    if (gap > half * (1 + 1e-9) + t->r->agree) {
+        vb_dec_format(a->dec, x);
+        vb_dec_format(b->dec, y);
+        tidy_refuse(t, s->col[1], "column '%s' says %s mm, this one %s mm",
+                    t->plan.name[s->col[0]], x, y);
+        return 0;
+    }
+    if (a->half <= b->half)
+        *b = *a;
+    return 1;
+}
+
+int
+cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q, char side,
+          struct value *v)
+{
+    struct value first = {0};
+    v->present = 0;
+    if (s->go != NO_COL || s->nogo != NO_COL)
+        return cell_pair(t, s, q, side, v);
+    if (s->n == 0)
+        return 1;
+    if (s->n == 1)
+        return one_cell(t, s->col[0], q, side, v);
+    int ok = one_cell(t, s->col[0], q, side, &first);
+    return one_cell(t, s->col[1], q, side, v) && ok && cell_twice(t, s, &first, v);
+}
+
+static int
+memo_hit(struct memo *k, struct vb_text s)
+{
+    return k->set && k->n == s.n && memcmp(k->key, s.s, s.n) == 0;
+}
+
+static void
+memo_keep(struct memo *k, struct vb_text s)
+{
+    k->set = s.n > 0 && s.n <= sizeof k->key;
+    k->n = s.n;
+    if (k->set)
+        memcpy(k->key, s.s, s.n);
+}
+
+static int
+take_date(struct vb_tidy *t)
+{
+    size_t col;
+    struct vb_text s = field(t, VB_MEANS_DATE, &col);
+    if (s.n && memo_hit(&t->date_memo, s))
+        return 1;
+    t->date_memo.set = 0;
+    const char *order = col == NO_COL ? "" : t->plan.rc[col]->format;
+    if (vb_date_parse(s.s, s.n, order, t->cx.date))
+        return bad(t, t->plan.field[VB_MEANS_DATE], s.n ? "bad date" : "no date", s);
+    memo_keep(&t->date_memo, s);
+    return 1;
+}
+
+static int
+meter_unit(struct vb_tidy *t, size_t col, const struct vb_unit **unit)
+{
+    size_t ucol;
+    struct vb_text s = field(t, VB_MEANS_METER_UNIT, &ucol);
+    if (s.n && !(*unit = vb_unit_find(s.s, s.n)))
+        return bad(t, ucol, "unknown unit", s);
+    if (*unit && (*unit)->dim != VB_DIM_TIME && (*unit)->dim != VB_DIM_DISTANCE) {
+        tidy_refuse(t, col, "a meter runs in h or km, not in '%s'", (*unit)->name);
+        return 0;
+    }
+    return 1;
+}
+
+static int
+take_meter(struct vb_tidy *t)
+{
+    size_t col;
+    struct value v;
+    struct vb_text s = field(t, VB_MEANS_METER, &col);
+    if (t->plan.field[VB_MEANS_METER_UNIT] == NO_COL && s.n &&
+        memo_hit(&t->meter_memo, s))
+        return 1;
+    t->meter_memo.set = 0;
+    t->cx.meter[0] = 0;
+    t->cx.meter_unit = "";
+    if (vb_missing(s.s, s.n))
+        return 1;
+    const struct vb_unit *unit = col == NO_COL ? NULL : t->plan.unit[col];
+    if (!meter_unit(t, col, &unit))
+        return 0;
+    struct vb_dec d; // a unit in the cell itself decides what the meter counts
+    size_t used;
+    if (!vb_dec_prefix(s.s, s.n, t->r->decimal, t->r->group, &d, &used)) {
+        struct vb_text rest = vb_text_trim((struct vb_text){s.s + used, s.n - used});
+        const struct vb_unit *own = rest.n ? vb_unit_find(rest.s, rest.n) : NULL;
+        unit = own ? own : unit;
+    }
+    enum vb_dim dim =
+        unit && unit->dim == VB_DIM_DISTANCE ? VB_DIM_DISTANCE : VB_DIM_TIME;
+    if (!cell_number(t, col, s, unit, dim, &v))
+        return 0;
+    if (v.dec.mant < 0) {
+        tidy_refuse(t, col, "a meter cannot be negative");
+        return 0;
+    }
+    vb_dec_format(v.dec, t->cx.meter);
+    t->cx.meter_unit = vb_unit_of(dim)->name;
+    memo_keep(&t->meter_memo, s);
+    return 1;
+}
+
+static int
+take_temp(struct vb_tidy *t)
+{
+    size_t col;
+    struct value v;
+    struct vb_text s = field(t, VB_MEANS_TEMP, &col);
+    if (s.n && memo_hit(&t->temp_memo, s))
+        return 1;
+    t->temp_memo.set = 0;
+    t->cx.temp[0] = 0;
+    if (vb_missing(s.s, s.n))
+        return 1;
+    if (!cell_number(t, col, s, col == NO_COL ? NULL : t->plan.unit[col], VB_DIM_TEMP,
+                     &v))
+        return 0;
+    if (vb_dec_double(v.dec) < -60 || vb_dec_double(v.dec) > 400)
+        return bad(t, col, "no credible temperature:", s);
+    vb_dec_format(v.dec, t->cx.temp);
+    memo_keep(&t->temp_memo, s);
+    return 1;
+}
+
+static int
+take_u(struct vb_tidy *t)
+{
+    size_t col;
+    struct value v;
+    struct vb_text s = field(t, VB_MEANS_U, &col);
+    t->cx.u = 0;
+    if (vb_missing(s.s, s.n))
+        return 1;
+    const struct vb_unit *unit = col == NO_COL ? NULL : t->plan.unit[col];
+    if (!cell_number(t, col, s, unit ? unit : t->cx.unit, VB_DIM_LENGTH, &v))
+        return 0;
+    t->cx.u = vb_dec_double(v.dec);
+    return t->cx.u > 0 ? 1 : bad(t, col, "an uncertainty is above zero, not", s);
+}
+
+static int
+merge(struct vb_valve *to, struct vb_valve from)
+{
+    int clash = (to->cyl && from.cyl && to->cyl != from.cyl) ||
+                (to->side && from.side && to->side != from.side) ||
+                (to->index && from.index && to->index != from.index);
+    to->cyl = from.cyl ? from.cyl : to->cyl;
+    to->side = from.side ? from.side : to->side;
+    to->index = from.index ? from.index : to->index;
+    return !clash;
+}
+
+static int
+take_valve(struct vb_tidy *t)
+{
+    static const enum vb_means parts[] = {VB_MEANS_VALVE, VB_MEANS_CYLINDER,
+                                          VB_MEANS_SIDE};
+    size_t col;
+    struct vb_valve v;
+    t->cx.valve = (struct vb_valve){0, 0, 0};
+    t->cx.place = (struct vb_text){NULL, 0};
+    for (int i = 0; i < 3; i++) {
+        struct vb_text s = field(t, parts[i], &col);
+        if (!s.n)
+            continue;
+        t->cx.place = s;
+        int whole = i == 0 && t->plan.field[VB_MEANS_CYLINDER] == NO_COL;
+        int fits = whole && !vb_valve_parse(s.s, s.n, &v);
+        if (!fits)
+            fits = !vb_valve_part(s.s, s.n, &v) && (i != 1 || (v.cyl && !v.side)) &&
+                   (i != 2 || (v.side && !v.cyl));
+        if (!fits && (i > 0 || !t->cx.quantity || t->cx.quantity->at == VB_AT_VALVE))
+            return bad(t, col,
+                       i == 0   ? "unknown valve"
+                       : i == 1 ? "bad cylinder"
+                                : "bad side",
+                       s);
+        if (fits && !merge(&t->cx.valve, v))
+            return bad(t, col, "the row names another valve too:", s);
+    }
+    return 1;
+}
+
+static int
+take_state(struct vb_tidy *t)
+{
+    size_t col;
+    struct vb_text s = field(t, VB_MEANS_STATE, &col);
+    t->cx.state = 'f';
+    if (!s.n && col == NO_COL)
+        return 1;
+    t->cx.state = vb_state_find(t->r, s);
+    return t->cx.state ? 1 : bad(t, col, "neither found nor left:", s);
+}
+
+static int
+take_kind(struct vb_tidy *t)
+{
+    size_t col;
+    struct vb_text s = field(t, VB_MEANS_QUANTITY, &col);
+    t->cx.quantity = NULL;
+    t->cx.unit = NULL;
+    if (s.n && !(t->cx.quantity = vb_quantity_find(s.s, s.n)))
+        return bad(t, col, "unknown quantity", s);
+    s = field(t, VB_MEANS_UNIT, &col);
+    if (s.n && !(t->cx.unit = vb_unit_find(s.s, s.n)))
+        return bad(t, col, "unknown unit", s);
+    return 1;
+}
+
+int
+cell_context(struct vb_tidy *t)
+{
+    size_t col;
+    t->cx.engine = field(t, VB_MEANS_ENGINE, &col);
+    if (!t->cx.engine.n) {
+        tidy_refuse(t, t->plan.field[VB_MEANS_ENGINE], "no engine");
+        return 0;
+    }
+    t->cx.gauge = field(t, VB_MEANS_GAUGE, &col);
+    t->cx.by = field(t, VB_MEANS_BY, &col);
+    t->cx.note = field(t, VB_MEANS_NOTE, &col);
+    return take_date(t) && take_kind(t) && take_meter(t) && take_temp(t) && take_u(t) &&
+           take_valve(t) && take_state(t);
+}
+
+/* No cell of a place holds a value: then nothing is lost if it cannot be named. */
+static int
+is_silent(const struct vb_tidy *t, const struct place *p)
+{
+    for (int i = 0; i < N_SLOTS; i++) {
+        const struct slot *s = &p->slot[i];
+        size_t col[4] = {s->n > 0 ? s->col[0] : NO_COL, s->n > 1 ? s->col[1] : NO_COL,
+                         s->go, s->nogo};
+        for (int k = 0; k < 4; k++)
+            if (col[k] != NO_COL &&
+                !vb_missing(t->row.cell[col[k]].s, t->row.cell[col[k]].n))
+                return 0;
+    }
+    return 1;
+}
+
+int
+cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q,
+           char *at, char *side)
+{
+    const struct vb_recipe_col *rc = p->rc;
+    struct vb_valve v = rc->at;
+    *side = 0;
+    if (q->at == VB_AT_VALVE) {
+        int fits = merge(&v, t->cx.valve);
+        if ((!fits || !v.cyl || !v.side) && is_silent(t, p))
+            return 0;
+        if (!fits) {
+            tidy_refuse(t, NO_COL, "the row names another valve than the recipe");
+            return 0;
+        }
+        if (!v.cyl || !v.side) {
+            tidy_refuse(t, t->plan.field[VB_MEANS_VALVE], "no %s named",
+                        v.cyl ? "side" : "valve");
+            return 0;
+        }
+        *side = v.side;
+        vb_valve_format(v, at);
+        return 1;
+    }
+    struct vb_text s = {rc->place, strlen(rc->place)};
+    if (!s.n)
+        s = t->cx.place;
+    if (!vb_quantity_at(q, s.s, s.n, at))
+        return 1;
+    return is_silent(t, p) ? 0 : bad(t, NO_COL, "bad place", s);
+}

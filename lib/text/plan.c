@@ -1,0 +1,335 @@
+/*
+ * Laying a recipe on an export: find the heading, give every column its meaning and
+ * gather the columns that speak of the same quantity at the same valve.
+ */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "tidy_impl.h"
+
+#define HEADING_WITHIN 64
+
+void
+plan_clear(struct plan *p)
+{
+    for (size_t i = 0; i < p->n_cols; i++) {
+        free(p->name[i]);
+        free(p->norm[i]);
+    }
+    free(p->rc);
+    free(p->unit);
+    free(p->name);
+    free(p->norm);
+    free(p->place);
+    memset(p, 0, sizeof *p);
+}
+
+static char *
+dup_text(struct vb_text t)
+{
+    char *s = malloc(t.n + 1);
+    if (s) {
+        if (t.n)
+            memcpy(s, t.s, t.n);
+        s[t.n] = 0;
+    }
+    return s;
+}
+
+static enum vb_err
+plan_alloc(struct plan *p, const struct vb_row *row)
+{
+    char norm[256];
+    size_t n = row->n;
+    p->rc = calloc(n, sizeof *p->rc);
+    p->unit = calloc(n, sizeof *p->unit);
+    p->name = calloc(n, sizeof *p->name);
+    p->norm = calloc(n, sizeof *p->norm);
+    if (!p->rc || !p->unit || !p->name || !p->norm)
+        return VB_EMEM;
+    p->n_cols = n;
+    for (size_t i = 0; i < n; i++) {
+        vb_heading_norm(row->cell[i], norm, sizeof norm);
+        p->name[i] = dup_text(vb_text_trim(row->cell[i]));
+        p->norm[i] = strdup(norm);
+        if (!p->name[i] || !p->norm[i])
+            return VB_EMEM;
+    }
+    for (size_t i = 0; i < VB_MEANS_COUNT; i++)
+        p->field[i] = NO_COL;
+    return VB_OK;
+}
+
+static int
+has_heading(const struct vb_row *row, const struct vb_recipe_col *c)
+{
+    char norm[256];
+    if (c->number)
+        return c->number <= row->n;
+    for (size_t i = 0; i < row->n; i++) {
+        vb_heading_norm(row->cell[i], norm, sizeof norm);
+        if (strcmp(norm, c->name) == 0)
+            return 1;
+    }
+    return 0;
+}
+
+/* How many of the recipe's columns this row lacks, and the first of them. */
+static size_t
+lacks(const struct vb_recipe *r, const struct vb_row *row,
+      const struct vb_recipe_col **first)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < r->n_cols; i++)
+        if (!has_heading(row, &r->col[i]) && n++ == 0)
+            *first = &r->col[i];
+    return n;
+}
+
+int
+plan_is_heading(const struct plan *p, const struct vb_row *row)
+{
+    char norm[256];
+    size_t words = 0;
+    if (row->n != p->n_cols || !row->n ||
+        vb_text_trim(row->cell[0]).n != strlen(p->name[0]))
+        return 0; // nearly every row ends here
+    for (size_t i = 0; i < row->n; i++) {
+        vb_heading_norm(row->cell[i], norm, sizeof norm);
+        if (strcmp(norm, p->norm[i]) != 0)
+            return 0;
+        words += norm[0] != 0;
+    }
+    return words > 0;
+}
+
+static enum vb_err
+fail(struct vb_tidy *t, unsigned long long line, struct vb_msg *m, const char *what,
+     const char *name)
+{
+    char q[80];
+    vb_msg_at(m, t->file, line, NULL);
+    if (name)
+        vb_msg_set(m, "%s '%s'", what, vb_quote(name, strlen(name), q, sizeof q));
+    else
+        vb_msg_set(m, "%s", what);
+    return VB_ESYNTAX;
+}
+
+/* What the recipe calls a column. */
+static const char *
+col_name(const struct vb_recipe_col *c, char *buf, size_t size)
+{
+    if (!c->number)
+        return c->name;
+    snprintf(buf, size, "#%zu", c->number);
+    return buf;
+}
+
+static enum vb_err
+match_column(struct vb_tidy *t, size_t i, unsigned long long line, struct vb_msg *m)
+{
+    struct plan *p = &t->plan;
+    const struct vb_recipe *r = t->r;
+    for (size_t k = 0; k < r->n_cols; k++) {
+        const struct vb_recipe_col *c = &r->col[k];
+        int same = c->number ? c->number == i + 1 : strcmp(c->name, p->norm[i]) == 0;
+        if (!same)
+            continue;
+        if (p->rc[i] && (p->rc[i]->number != 0) == (c->number != 0))
+            return fail(t, line, m, "the recipe names twice column", p->name[i]);
+        if (!p->rc[i] || c->number)
+            p->rc[i] = c;
+    }
+    if (p->rc[i] && !p->rc[i]->number)
+        for (size_t k = 0; k < i; k++)
+            if (p->rc[k] == p->rc[i])
+                return fail(
+                    t, line, m,
+                    "the recipe has to number columns (#1, #2 ...) that share heading",
+                    p->name[i]);
+    if (!p->rc[i] && p->norm[i][0])
+        return fail(t, line, m,
+                    "the recipe gives no meaning (it may be ignore) to column",
+                    p->name[i]);
+    return VB_OK;
+}
+
+static int
+same_place(const struct vb_recipe_col *a, const struct vb_recipe_col *b)
+{
+    return a->quantity == b->quantity && a->at.cyl == b->at.cyl &&
+           a->at.side == b->at.side && a->at.index == b->at.index &&
+           strcmp(a->place, b->place) == 0;
+}
+
+static struct place *
+place_for(struct plan *p, const struct vb_recipe_col *rc)
+{
+    for (size_t i = 0; i < p->n_places; i++)
+        if (same_place(p->place[i].rc, rc))
+            return &p->place[i];
+    struct place *q = realloc(p->place, (p->n_places + 1) * sizeof *q);
+    if (!q)
+        return NULL;
+    p->place = q;
+    q += p->n_places++;
+    memset(q, 0, sizeof *q);
+    q->rc = rc;
+    for (int i = 0; i < N_SLOTS; i++)
+        q->slot[i].go = q->slot[i].nogo = NO_COL;
+    return q;
+}
+
+static enum vb_err
+add_reading(struct vb_tidy *t, size_t i, unsigned long long line, struct vb_msg *m)
+{
+    const struct vb_recipe_col *rc = t->plan.rc[i];
+    struct place *q = place_for(&t->plan, rc);
+    if (!q)
+        return VB_EMEM;
+    struct slot *s = &q->slot[rc->state == 'f'   ? SLOT_FOUND
+                              : rc->state == 'l' ? SLOT_LEFT
+                                                 : SLOT_ROW];
+    size_t *half = rc->pair == VB_PAIR_GO ? &s->go : &s->nogo;
+    if (rc->pair != VB_PAIR_NONE && *half == NO_COL)
+        *half = i;
+    else if (rc->pair == VB_PAIR_NONE && s->n < 2)
+        s->col[s->n++] = i;
+    else
+        return fail(t, line, m,
+                    "one column too many for the same reading:", t->plan.name[i]);
+    if (s->n && (s->go != NO_COL || s->nogo != NO_COL))
+        return fail(t, line, m,
+                    "a go/no-go pair and a value for the same reading:", t->plan.name[i]);
+    return VB_OK;
+}
+
+static enum vb_err
+bind_columns(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
+{
+    struct plan *p = &t->plan;
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; !e && i < p->n_cols; i++) {
+        if ((e = match_column(t, i, row->line, m)) || !p->rc[i])
+            continue;
+        enum vb_means means = p->rc[i]->means;
+        p->unit[i] = p->rc[i]->unit ? p->rc[i]->unit : vb_heading_unit(row->cell[i]);
+        if (means == VB_MEANS_READING)
+            e = add_reading(t, i, row->line, m);
+        else if (means != VB_MEANS_IGNORE && p->field[means] != NO_COL)
+            e = fail(t, row->line, m, "a second column for the same field:", p->name[i]);
+        else
+            p->field[means] = i;
+    }
+    if (!e && p->n_places == 0)
+        e = fail(t, 0, m, "the recipe names no column with readings", NULL);
+    return e;
+}
+
+/* What every reading needs must come from somewhere. */
+static enum vb_err
+check_fields(struct vb_tidy *t, struct vb_msg *m)
+{
+    static const enum vb_means needed[] = {VB_MEANS_ENGINE, VB_MEANS_DATE};
+    for (size_t i = 0; i < 2; i++)
+        if (t->plan.field[needed[i]] == NO_COL && !t->r->constant[needed[i]])
+            return fail(t, 0, m, "neither a column nor a constant says",
+                        vb_means_name(needed[i]));
+    return VB_OK;
+}
+
+static enum vb_err
+read_units(struct vb_tidy *t, struct vb_msg *m)
+{
+    struct vb_row row = {0};
+    if (!t->r->units_row)
+        return VB_OK;
+    enum vb_err e = vb_csv_next(t->csv, &row, m);
+    if (e)
+        return e == VB_EEND ? VB_OK : e;
+    for (size_t i = 0; i < row.n && i < t->plan.n_cols; i++) {
+        struct vb_text c = vb_text_trim(row.cell[i]);
+        const struct vb_unit *u = vb_unit_find(c.s, c.n);
+        if (!u)
+            u = vb_heading_unit(c);
+        if (u && t->plan.rc[i] && !t->plan.rc[i]->unit)
+            t->plan.unit[i] = u;
+    }
+    return VB_OK;
+}
+
+static enum vb_err
+use_heading(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
+{
+    enum vb_err e = plan_alloc(&t->plan, row);
+    if (!e)
+        e = bind_columns(t, row, m);
+    if (!e)
+        e = check_fields(t, m);
+    return e ? e : read_units(t, m);
+}
+
+/* Without a heading the columns are the numbers that the recipe names. */
+static enum vb_err
+use_numbers(struct vb_tidy *t, struct vb_msg *m)
+{
+    struct vb_text blank[64] = {{NULL, 0}};
+    char name[24];
+    struct vb_row row = {.cell = blank};
+    for (size_t i = 0; i < t->r->n_cols; i++) {
+        if (!t->r->col[i].number || t->r->col[i].number > 64)
+            return fail(t, 0, m, "without a heading columns are #1 to #64, not",
+                        col_name(&t->r->col[i], name, sizeof name));
+        if (t->r->col[i].number > row.n)
+            row.n = t->r->col[i].number;
+    }
+    enum vb_err e = plan_alloc(&t->plan, &row);
+    if (!e)
+        e = bind_columns(t, &row, m);
+    return e ? e : check_fields(t, m);
+}
+
+enum vb_err
+plan_find(struct vb_tidy *t, struct vb_msg *m)
+{
+    struct vb_row row = {0};
+    size_t best = (size_t)-1;
+    int unreadable = 0;
+    unsigned long long best_line = 0;
+    const struct vb_recipe_col *lacking = NULL;
+    char name[24];
+    enum vb_err e = t->r->has_skip ? vb_csv_skip(t->csv, t->r->skip, m) : VB_OK;
+    if (e)
+        return e;
+    if (!t->r->heading)
+        return use_numbers(t, m);
+    for (int i = 0; i < (t->r->has_skip ? 1 : HEADING_WITHIN); i++) {
+        const struct vb_recipe_col *first = NULL;
+        e = vb_csv_next(t->csv, &row, m);
+        if (e == VB_EEND)
+            break;
+        if (e == VB_ESYNTAX) { // lines above the heading may be anything
+            unreadable = 1;
+            continue;
+        }
+        if (e)
+            return e;
+        size_t n = lacks(t->r, &row, &first);
+        if (n == 0)
+            return use_heading(t, &row, m);
+        if (n < best) {
+            best = n;
+            best_line = row.line;
+            lacking = first;
+        }
+    }
+    if (!lacking && unreadable)
+        return VB_ESYNTAX; // as m has it
+    if (!lacking)
+        return fail(t, 0, m, "empty", NULL);
+    return fail(t, best_line, m,
+                "no heading as the recipe has it; the nearest row lacks column",
+                col_name(lacking, name, sizeof name));
+}

@@ -1,0 +1,494 @@
+#include "valvebook/recipe.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/date.h"
+#include "valvebook/number.h"
+
+static const char *const means_names[VB_MEANS_COUNT] = {
+    "ignore", "engine",   "date", "meter", "meter_unit", "quantity",
+    "valve",  "cylinder", "side", "state", "unit",       "temp",
+    "u",      "gauge",    "by",   "note",  "reading"};
+
+enum { COLUMN, MEANS, UNIT, AT, STATE, FORMAT, VALUE, WHY, N_FIELDS };
+static const char *const field_names[N_FIELDS] = {"column", "means",  "unit",  "at",
+                                                  "state",  "format", "value", "why"};
+
+const char *
+vb_means_name(enum vb_means m)
+{
+    return means_names[m];
+}
+
+static char *
+copy_text(struct vb_text t)
+{
+    char *s = malloc(t.n + 1);
+    if (s) {
+        if (t.n)
+            memcpy(s, t.s, t.n);
+        s[t.n] = 0;
+    }
+    return s;
+}
+
+static struct vb_text
+text_of(const char *s)
+{
+    return (struct vb_text){s, strlen(s)};
+}
+
+size_t
+vb_heading_norm(struct vb_text t, char *out, size_t size)
+{
+    size_t k = 0;
+    int gap = 0;
+    for (size_t i = 0; i < t.n && k + 2 < size; i++) {
+        char c = t.s[i];
+        if (c == ' ' || c == '\t' || c == '\n' || c == '\r') {
+            gap = k > 0;
+            continue;
+        }
+        if (gap)
+            out[k++] = ' ';
+        gap = 0;
+        out[k++] = (char)(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
+    }
+    out[k] = 0;
+    return k;
+}
+
+/*
+ * "lash mm", "Temp °C": a unit behind the last blank. One letter may be anything and "in"
+ * is an inlet valve as often as an inch, so those count only in brackets.
+ */
+static const struct vb_unit *
+trailing_unit(struct vb_text t)
+{
+    size_t i = t.n;
+    while (i > 0 && !strchr(" /,_", t.s[i - 1]))
+        i--;
+    size_t n = t.n - i;
+    if (i == 0 || n < 2 || (n == 2 && (t.s[i] | 32) == 'i' && (t.s[i + 1] | 32) == 'n'))
+        return NULL;
+    return vb_unit_find(t.s + i, n);
+}
+
+const struct vb_unit *
+vb_heading_unit(struct vb_text t)
+{
+    t = vb_text_trim(t);
+    for (size_t i = 0; i < t.n; i++) {
+        if (t.s[i] != '(' && t.s[i] != '[')
+            continue;
+        const char *close = memchr(t.s + i, t.s[i] == '(' ? ')' : ']', t.n - i);
+        if (!close)
+            continue;
+        size_t len = (size_t)(close - (t.s + i)) - 1;
+        const struct vb_unit *u =
+            vb_unit_find(t.s + i, len + 2); // "[in_i]" is a whole code
+        if (!u)
+            u = vb_unit_find(t.s + i + 1, len);
+        if (u)
+            return u;
+    }
+    return trailing_unit(t);
+}
+
+static int
+ascii_is(struct vb_text t, const char *lower)
+{
+    char key[32];
+    return t.n < sizeof key - 2 && vb_heading_norm(t, key, sizeof key) == strlen(lower) &&
+           strcmp(key, lower) == 0;
+}
+
+char
+vb_state_find(const struct vb_recipe *r, struct vb_text w)
+{
+    static const char *const found[] = {"found", "as found", "before",
+                                        "f",     "vorher",   "pre"};
+    static const char *const left[] = {"left", "as left", "after", "l", "nachher", "set"};
+    for (size_t i = 0; i < r->n_words; i++)
+        if (vb_text_is(w, r->word[i].word))
+            return r->word[i].state;
+    for (size_t i = 0; i < sizeof found / sizeof *found; i++)
+        if (ascii_is(w, found[i]))
+            return 'f';
+    for (size_t i = 0; i < sizeof left / sizeof *left; i++)
+        if (ascii_is(w, left[i]))
+            return 'l';
+    return 0;
+}
+
+/* A mark is one byte, or the word for it, since a lone comma is hard to see in a sheet.
+ */
+static int
+mark_of(struct vb_text t, char *out)
+{
+    static const struct {
+        const char *word;
+        char mark;
+    } marks[] = {{"comma", ','}, {"semicolon", ';'}, {"tab", '\t'},        {"pipe", '|'},
+                 {"point", '.'}, {"space", ' '},     {"apostrophe", '\''}, {"none", 0}};
+    if (t.n == 1) {
+        *out = *t.s;
+        return !strchr("\"\r\n", *t.s); // those and NUL have a meaning of their own
+    }
+    for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
+        if (ascii_is(t, marks[i].word)) {
+            *out = marks[i].mark;
+            return 1;
+        }
+    return 0;
+}
+
+static enum vb_err
+say(struct vb_msg *m, const char *what, struct vb_text t)
+{
+    char q[80];
+    vb_msg_set(m, "%s '%s'", what, vb_quote(t.s, t.n, q, sizeof q));
+    return VB_ESYNTAX;
+}
+
+static enum vb_err
+set_order(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
+{
+    r->n_order = 0;
+    for (size_t i = 0; i < v.n;) {
+        size_t k = i;
+        while (k < v.n && v.s[k] != ' ' && v.s[k] != ',')
+            k++;
+        struct vb_text one = {v.s + i, k - i};
+        i = k + 1;
+        if (!one.n)
+            continue;
+        if (r->n_order == VB_ORDER_MAX)
+            return say(m, "too long an order", v);
+        if (vb_valve_parse(one.s, one.n, &r->order[r->n_order]))
+            return say(m, "unknown valve", one);
+        r->n_order++;
+    }
+    return r->n_order ? VB_OK : say(m, "no valve in order", v);
+}
+
+static enum vb_err
+set_passes(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
+{
+    static const struct {
+        const char *text, *passes;
+    } known[] = {
+        {"found", "f"}, {"left", "l"}, {"found left", "fl"}, {"left found", "lf"}};
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++)
+        if (ascii_is(v, known[i].text)) {
+            r->n_passes = strlen(known[i].passes);
+            memcpy(r->passes, known[i].passes, r->n_passes);
+            return VB_OK;
+        }
+    return say(m, "passes are 'found', 'left' or 'found left', not", v);
+}
+
+static enum vb_err
+set_flag(int *flag, struct vb_text v, struct vb_msg *m)
+{
+    if (!ascii_is(v, "yes") && !ascii_is(v, "no"))
+        return say(m, "neither yes nor no:", v);
+    *flag = ascii_is(v, "yes");
+    return VB_OK;
+}
+
+static enum vb_err
+set_number(const char *name, struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
+{
+    struct vb_dec d;
+    if (vb_dec_parse(v.s, v.n, '.', 0, &d) || d.mant < 0)
+        return say(m, "bad number", v);
+    if (strcmp(name, "agree") == 0) {
+        r->agree = vb_dec_double(d);
+    } else {
+        if (d.scale || d.mant > 1000000)
+            return say(m, "lines to skip is a whole number, not", v);
+        r->has_skip = 1;
+        r->skip = (unsigned long long)d.mant;
+    }
+    return VB_OK;
+}
+
+static enum vb_err
+set_total(struct vb_recipe *r, struct vb_text v)
+{
+    char **p = realloc(r->totals, (r->n_totals + 1) * sizeof *p);
+    if (!p)
+        return VB_EMEM;
+    r->totals = p;
+    if (!(p[r->n_totals] = copy_text(v)))
+        return VB_EMEM;
+    r->n_totals++;
+    return VB_OK;
+}
+
+static enum vb_err
+replace(char **slot, struct vb_text v)
+{
+    char *s = copy_text(v);
+    if (!s)
+        return VB_EMEM;
+    free(*slot);
+    *slot = s;
+    return VB_OK;
+}
+
+static enum vb_err
+set_constant(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_msg *m)
+{
+    char iso[VB_DATE_MAX];
+    for (int i = VB_MEANS_ENGINE; i < VB_MEANS_READING; i++) {
+        if (!vb_text_is(name, means_names[i]))
+            continue;
+        if (i == VB_MEANS_DATE && vb_date_parse(v.s, v.n, "", iso))
+            return say(m, "bad date (YYYY-MM-DD)", v);
+        if (i == VB_MEANS_DATE)
+            v = text_of(iso);
+        return replace(&r->constant[i], v);
+    }
+    return say(m, "no such setting or field:", name);
+}
+
+static enum vb_err
+set_one(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_msg *m)
+{
+    struct {
+        const char *name;
+        char *mark;
+    } marks[] = {
+        {"delimiter", &r->delim}, {"decimal", &r->decimal}, {"group", &r->group}};
+    for (size_t i = 0; i < 3; i++)
+        if (vb_text_is(name, marks[i].name))
+            return mark_of(v, marks[i].mark) ? VB_OK : say(m, "not one mark:", v);
+    if (vb_text_is(name, "encoding"))
+        return replace(&r->encoding, v);
+    if (vb_text_is(name, "heading"))
+        return set_flag(&r->heading, v, m);
+    if (vb_text_is(name, "units_row"))
+        return set_flag(&r->units_row, v, m);
+    if (vb_text_is(name, "skip"))
+        return set_number("skip", r, v, m);
+    if (vb_text_is(name, "agree"))
+        return set_number("agree", r, v, m);
+    if (vb_text_is(name, "totals"))
+        return set_total(r, v);
+    if (vb_text_is(name, "order"))
+        return set_order(r, v, m);
+    if (vb_text_is(name, "passes"))
+        return set_passes(r, v, m);
+    return set_constant(r, name, v, m);
+}
+
+enum vb_err
+vb_recipe_set(struct vb_recipe *r, const char *name, const char *value, struct vb_msg *m)
+{
+    return set_one(r, text_of(name), text_of(value), m);
+}
+
+static enum vb_err
+add_word(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
+{
+    struct vb_recipe none = {0};
+    char state = vb_state_find(&none, f[STATE]);
+    if (!state)
+        return say(m, "a word for a state needs found or left, not", f[STATE]);
+    struct vb_state_word *p = realloc(r->word, (r->n_words + 1) * sizeof *p);
+    if (!p)
+        return VB_EMEM;
+    r->word = p;
+    if (!(p[r->n_words].word = copy_text(f[VALUE])))
+        return VB_EMEM;
+    p[r->n_words++].state = state;
+    return VB_OK;
+}
+
+static enum vb_err
+col_means(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
+{
+    for (int i = 0; i < VB_MEANS_COUNT; i++)
+        if (vb_text_is(t, means_names[i])) {
+            c->means = (enum vb_means)i;
+            return VB_OK;
+        }
+    c->means = VB_MEANS_READING;
+    c->quantity = vb_quantity_find(t.s, t.n);
+    return c->quantity ? VB_OK : say(m, "no such meaning or quantity:", t);
+}
+
+static enum vb_err
+col_at(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
+{
+    if (!t.n)
+        return VB_OK;
+    c->has_at = 1;
+    if (!c->quantity || c->quantity->at == VB_AT_VALVE)
+        return vb_valve_part(t.s, t.n, &c->at) ? say(m, "unknown valve", t) : VB_OK;
+    return vb_quantity_at(c->quantity, t.s, t.n, c->place) ? say(m, "unknown place", t)
+                                                           : VB_OK;
+}
+
+static enum vb_err
+col_unit(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
+{
+    if (t.n && !(c->unit = vb_unit_find(t.s, t.n)))
+        return say(m, "unknown unit", t);
+    if (c->unit && c->quantity && c->unit->dim != c->quantity->dim)
+        return say(m, "a unit of another kind:", t);
+    return VB_OK;
+}
+
+static enum vb_err
+col_format(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
+{
+    if (c->means == VB_MEANS_READING && t.n) {
+        c->pair = ascii_is(t, "go") ? VB_PAIR_GO : VB_PAIR_NOGO;
+        if (!ascii_is(t, "go") && !ascii_is(t, "no-go"))
+            return say(m, "the format of a reading is go or no-go, not", t);
+    } else if (t.n && c->means != VB_MEANS_DATE) {
+        return say(m, "only dates and readings have a format, not", t);
+    }
+    return (c->format = copy_text(t)) ? VB_OK : VB_EMEM;
+}
+
+static enum vb_err
+col_name(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
+{
+    char norm[256];
+    struct vb_dec d;
+    if (t.n > 1 && *t.s == '#' && !vb_dec_parse(t.s + 1, t.n - 1, '.', 0, &d)) {
+        if (d.scale || d.mant < 1 || d.mant > 10000)
+            return say(m, "bad column number", t);
+        c->number = (size_t)d.mant;
+        t.n = 0;
+    }
+    vb_heading_norm(t, norm, sizeof norm);
+    return (c->name = strdup(norm)) ? VB_OK : VB_EMEM;
+}
+
+static enum vb_err
+add_col(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
+{
+    struct vb_recipe_col *p = realloc(r->col, (r->n_cols + 1) * sizeof *p);
+    if (!p)
+        return VB_EMEM;
+    r->col = p;
+    struct vb_recipe_col *c = &p[r->n_cols++];
+    memset(c, 0, sizeof *c);
+    enum vb_err e = col_name(c, f[COLUMN], m);
+    if (!e)
+        e = col_means(c, f[MEANS], m);
+    if (!e)
+        e = col_unit(c, f[UNIT], m);
+    if (!e)
+        e = col_at(c, f[AT], m);
+    if (!e)
+        e = col_format(c, f[FORMAT], m);
+    if (!e && f[STATE].n && !(c->state = vb_state_find(r, f[STATE])))
+        e = say(m, "a state is found or left, not", f[STATE]);
+    return e;
+}
+
+static enum vb_err
+take_row(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
+{
+    if (!f[COLUMN].n)
+        return set_one(r, f[MEANS], f[VALUE], m);
+    if (!vb_text_trim(f[VALUE]).n)
+        return add_col(r, f, m);
+    if (!vb_text_is(f[MEANS], "state"))
+        return say(m, "a column with a value needs the meaning state, not", f[MEANS]);
+    return add_word(r, f, m);
+}
+
+static enum vb_err
+check_heading(const struct vb_row *row, struct vb_msg *m)
+{
+    for (size_t i = 0; i < row->n; i++)
+        if (i >= N_FIELDS || !vb_text_is(vb_text_trim(row->cell[i]), field_names[i]))
+            return say(
+                m,
+                "a recipe has the columns column,means,unit,at,state,format,value; not",
+                row->cell[i]);
+    if (row->n < WHY)
+        vb_msg_set(m, "a recipe has the columns column,means,unit,at,state,format,value");
+    return row->n < WHY ? VB_ESYNTAX : VB_OK;
+}
+
+static enum vb_err
+read_rows(struct vb_csv *c, struct vb_recipe *r, struct vb_msg *m)
+{
+    struct vb_row row = {0};
+    int heading = 1;
+    enum vb_err e;
+    while (!(e = vb_csv_next(c, &row, m))) {
+        struct vb_text f[N_FIELDS] = {0};
+        for (size_t i = 0; i < row.n && i < N_FIELDS; i++)
+            f[i] = i == VALUE && row.cell[i].n == 1 ? row.cell[i]
+                                                    : vb_text_trim(row.cell[i]);
+        vb_msg_at(m, vb_csv_name(c), row.line, NULL);
+        e = heading ? check_heading(&row, m) : take_row(r, f, m);
+        if (e)
+            return e;
+        heading = 0;
+    }
+    if (e == VB_EEND && heading) {
+        vb_msg_at(m, vb_csv_name(c), 0, NULL);
+        vb_msg_set(m, "empty recipe");
+        return VB_ESYNTAX;
+    }
+    return e == VB_EEND ? VB_OK : e;
+}
+
+enum vb_err
+vb_recipe_read(struct vb_input *in, struct vb_recipe **out, struct vb_msg *m)
+{
+    struct vb_csv *c = NULL;
+    struct vb_recipe *r = NULL;
+    enum vb_err e = vb_csv_new(in, ',', &c);
+    if (e)
+        return e;
+    e = VB_EMEM;
+    if (!(r = calloc(1, sizeof *r)) || !(r->encoding = strdup("")))
+        goto out;
+    r->delim = ',';
+    r->decimal = '.';
+    r->heading = 1;
+    r->passes[0] = 'f';
+    r->n_passes = 1;
+    e = read_rows(c, r, m);
+out:
+    vb_csv_free(c);
+    if (e)
+        vb_recipe_free(r);
+    else
+        *out = r;
+    return e;
+}
+
+void
+vb_recipe_free(struct vb_recipe *r)
+{
+    if (!r)
+        return;
+    for (size_t i = 0; i < r->n_cols; i++) {
+        free(r->col[i].name);
+        free(r->col[i].format);
+    }
+    for (size_t i = 0; i < r->n_words; i++)
+        free(r->word[i].word);
+    for (size_t i = 0; i < r->n_totals; i++)
+        free(r->totals[i]);
+    for (size_t i = 0; i < VB_MEANS_COUNT; i++)
+        free(r->constant[i]);
+    free(r->col);
+    free(r->word);
+    free(r->totals);
+    free(r->encoding);
+    free(r);
+}

@@ -1,0 +1,353 @@
+#include "valvebook/tidy.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "tidy_impl.h"
+
+static const char *const readings_heading[] = {
+    "engine", "date", "meter",  "meter_unit", "quantity", "at",   "found",  "left",
+    "unit",   "u",    "temp_c", "gauge",      "by",       "note", "source", "line"};
+static const char *const rejects_heading[] = {"source", "line", "column", "reason",
+                                              "row"};
+
+enum vb_err
+vb_tidy_new(const struct vb_recipe *r, struct vb_out *out, struct vb_out *rejects,
+            vb_tell *tell, void *arg, struct vb_tidy **t)
+{
+    struct vb_tidy *n = calloc(1, sizeof *n);
+    if (!n)
+        return VB_EMEM;
+    n->r = r;
+    n->out = out;
+    n->rejects = rejects;
+    n->tell = tell;
+    n->arg = arg;
+    vb_out_words(out, readings_heading,
+                 sizeof readings_heading / sizeof *readings_heading);
+    if (rejects)
+        vb_out_words(rejects, rejects_heading,
+                     sizeof rejects_heading / sizeof *rejects_heading);
+    *t = n;
+    return VB_OK;
+}
+
+void
+vb_tidy_free(struct vb_tidy *t)
+{
+    if (!t)
+        return;
+    plan_clear(&t->plan);
+    free(t);
+}
+
+unsigned long long
+vb_tidy_refused(const struct vb_tidy *t)
+{
+    return t->refused;
+}
+
+void
+tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
+{
+    struct vb_msg m = {0};
+    char text[224];
+    va_list ap;
+    va_start(ap, fmt);
+    vsnprintf(text, sizeof text, fmt, ap);
+    va_end(ap);
+    const char *name = col != NO_COL && col < t->plan.n_cols ? t->plan.name[col] : "";
+    vb_msg_at(&m, t->file, t->row.line, name);
+    vb_msg_set(&m, "%s", text);
+    t->tell(t->arg, &m);
+    size_t used = strlen(t->why);
+    if (used == 0)
+        memcpy(t->why_column, m.column, sizeof t->why_column);
+    snprintf(t->why + used, sizeof t->why - used, "%s%s", used ? "; " : "", m.text);
+}
+
+void
+tidy_settle(struct vb_tidy *t)
+{
+    char num[24];
+    if (!t->why[0])
+        return;
+    t->refused++;
+    if (t->rejects) {
+        snprintf(num, sizeof num, "%llu", t->row.line);
+        vb_out_cell(t->rejects, t->source, strlen(t->source));
+        vb_out_cell(t->rejects, num, strlen(num));
+        vb_out_cell(t->rejects, t->why_column, strlen(t->why_column));
+        vb_out_cell(t->rejects, t->why, strlen(t->why));
+        vb_out_cell(t->rejects, t->row.raw.s, t->row.raw.n);
+        vb_out_end(t->rejects);
+    }
+    t->why[0] = 0;
+}
+
+static void
+put(struct vb_out *o, const char *s)
+{
+    vb_out_plain(o, s, strlen(s));
+}
+
+static void
+put_value(struct vb_out *o, const struct value *v)
+{
+    char num[VB_NUM_MAX];
+    vb_out_plain(o, num, v->present ? vb_dec_format(v->dec, num) : 0);
+}
+
+static void
+put_number(struct vb_out *o, unsigned long long v)
+{
+    char buf[24], *p = buf + sizeof buf;
+    do
+        *--p = (char)('0' + v % 10);
+    while ((v /= 10) > 0);
+    vb_out_plain(o, p, (size_t)(buf + sizeof buf - p));
+}
+
+/* The uncertainty of a row: that of the wider of its two values, else what the row says.
+ */
+static void
+put_u(struct vb_out *o, const struct value *found, const struct value *left, double row_u)
+{
+    char num[VB_NUM_MAX] = "";
+    double u = found->present ? found->u : 0;
+    if (left->present && left->u > u)
+        u = left->u;
+    if (!(u > 0))
+        u = row_u;
+    if (u > 0)
+        snprintf(num, sizeof num, "%.6g", u);
+    put(o, num);
+}
+
+/*
+ * Write n cells, or the bytes they came to last time, if they are the same cells and the
+ * buffer has room. A key that does not fit is simply not remembered.
+ */
+static void
+put_piece(struct vb_out *o, struct piece *p, const struct vb_text *cell, size_t n)
+{
+    char key[sizeof p->key];
+    size_t k = 0, at = o->n;
+    for (size_t i = 0; i < n && k < sizeof key; i++) {
+        if (k + cell[i].n + 1 > sizeof key) {
+            k = sizeof key;
+            break;
+        }
+        if (cell[i].n)
+            memcpy(key + k, cell[i].s, cell[i].n);
+        k += cell[i].n;
+        key[k++] = '\x1f';
+    }
+    if (k == p->key_n && memcmp(key, p->key, k) == 0 && o->n + p->n <= VB_OUT_SIZE) {
+        memcpy(o->buf + o->n, p->text, p->n);
+        o->n += p->n;
+        o->first = 0;
+        return;
+    }
+    for (size_t i = 0; i < n; i++)
+        vb_out_cell(o, cell[i].s, cell[i].n);
+    p->key_n = 0;
+    if (k < sizeof key && o->n > at && o->n - at <= sizeof p->text) {
+        memcpy(p->key, key, k);
+        memcpy(p->text, o->buf + at, o->n - at);
+        p->key_n = k;
+        p->n = o->n - at;
+    }
+}
+
+static struct vb_text
+text_of(const char *s)
+{
+    return (struct vb_text){s, s ? strlen(s) : 0};
+}
+
+void
+tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
+          const struct value *found, const struct value *left)
+{
+    struct vb_out *o = t->out;
+    const struct context *cx = &t->cx;
+    if (!found->present && !left->present)
+        return;
+    const struct vb_unit *unit = vb_unit_of(q->dim);
+    const struct vb_text head[] = {cx->engine, text_of(cx->date), text_of(cx->meter),
+                                   text_of(cx->meter_unit)};
+    const struct vb_text tail[] = {cx->gauge, cx->by, cx->note, text_of(t->source)};
+    put_piece(o, &t->head, head, 4);
+    put(o, q->name);
+    put(o, at);
+    put_value(o, found);
+    put_value(o, left);
+    put(o, unit ? unit->name : "");
+    put_u(o, found, left, cx->u);
+    put(o, cx->temp);
+    put_piece(o, &t->tail, tail, 4);
+    put_number(o, t->row.line);
+    vb_out_end(o);
+    t->readings++;
+}
+
+/* All readings of one place in this row. A bad cell costs that value only. */
+static void
+take_place(struct vb_tidy *t, const struct place *p)
+{
+    struct value v[N_SLOTS] = {{0}};
+    char at[VB_AT_MAX], side;
+    const struct vb_quantity *q = p->rc->quantity ? p->rc->quantity : t->cx.quantity;
+    if (!q) {
+        tidy_refuse(t, t->plan.field[VB_MEANS_QUANTITY], "no quantity");
+        return;
+    }
+    if (!cell_valve(t, p, q, at, &side))
+        return;
+    for (int i = 0; i < N_SLOTS; i++)
+        if (!cell_slot(t, &p->slot[i], q, side, &v[i]))
+            v[i].present = 0;
+    if (v[SLOT_ROW].present) {
+        struct value *to = &v[t->cx.state == 'l' ? SLOT_LEFT : SLOT_FOUND];
+        if (to->present) {
+            tidy_refuse(t, p->slot[SLOT_ROW].col[0],
+                        "a second value for the same reading");
+            return;
+        }
+        *to = v[SLOT_ROW];
+    }
+    tidy_emit(t, q, at, &v[SLOT_FOUND], &v[SLOT_LEFT]);
+}
+
+static int
+is_total(const struct vb_tidy *t)
+{
+    struct vb_text s = {NULL, 0};
+    for (size_t i = 0; i < t->row.n && !s.n; i++)
+        s = vb_text_trim(t->row.cell[i]);
+    for (size_t i = 0; i < t->r->n_totals; i++)
+        if (vb_text_is(s, t->r->totals[i]))
+            return 1;
+    return 0;
+}
+
+static int
+is_blank(const struct vb_tidy *t)
+{
+    for (size_t i = 0; i < t->row.n; i++)
+        if (vb_text_trim(t->row.cell[i]).n)
+            return 0;
+    return 1;
+}
+
+/* Cells under no heading are allowed only when they are blank. */
+static int
+fits(struct vb_tidy *t)
+{
+    const struct plan *p = &t->plan;
+    if (t->row.n < p->n_cols) {
+        tidy_refuse(t, NO_COL, "%zu cells where the heading has %zu", t->row.n,
+                    p->n_cols);
+        return 0;
+    }
+    for (size_t i = 0; i < t->row.n; i++) {
+        if ((i < p->n_cols && p->rc[i]) || !t->row.cell[i].n ||
+            !vb_text_trim(t->row.cell[i]).n)
+            continue;
+        if (i < p->n_cols)
+            tidy_refuse(t, NO_COL, "cell %zu stands under no heading", i + 1);
+        else
+            tidy_refuse(t, NO_COL, "%zu cells where the heading has %zu", t->row.n,
+                        p->n_cols);
+        return 0;
+    }
+    return 1;
+}
+
+static void
+take_row(struct vb_tidy *t)
+{
+    if (t->row.n && !vb_text_trim(t->row.cell[0]).n && is_blank(t))
+        return;
+    if ((t->r->n_totals && is_total(t)) ||
+        (t->r->heading && plan_is_heading(&t->plan, &t->row)))
+        return;
+    if (t->row.lines > 1 && t->row.n != t->plan.n_cols) {
+        vb_csv_split(t->csv, &t->row);
+        tidy_refuse(t, NO_COL, "unclosed quote");
+    } else if (fits(t) && cell_context(t)) {
+        for (size_t i = 0; i < t->plan.n_places; i++)
+            take_place(t, &t->plan.place[i]);
+    }
+    tidy_settle(t);
+}
+
+static enum vb_err
+take_rows(struct vb_tidy *t, struct vb_msg *m)
+{
+    enum vb_err e;
+    while ((e = vb_csv_next(t->csv, &t->row, m)) != VB_EEND) {
+        if (e == VB_ESYNTAX) {
+            tidy_refuse(t, t->row.n ? t->row.bad : NO_COL, "%s", m->text);
+            tidy_settle(t);
+        } else if (e) {
+            return e;
+        } else {
+            take_row(t);
+        }
+    }
+    return VB_OK;
+}
+
+static void
+forget(struct vb_tidy *t)
+{
+    plan_clear(&t->plan);
+    memset(&t->row, 0, sizeof t->row);
+    memset(&t->cx, 0, sizeof t->cx);
+    t->why[0] = 0;
+    t->date_memo.set = t->meter_memo.set = t->temp_memo.set = 0;
+}
+
+enum vb_err
+vb_tidy_input(struct vb_tidy *t, struct vb_input *in, struct vb_msg *m)
+{
+    forget(t);
+    enum vb_err e = vb_csv_new(in, t->r->delim, &t->csv);
+    if (e)
+        return e;
+    t->file = vb_csv_name(t->csv);
+    const char *slash = strrchr(t->file, '/');
+    t->source = strdup(slash ? slash + 1 : t->file);
+    e = t->source ? plan_find(t, m) : VB_EMEM;
+    if (!e)
+        e = t->r->n_order ? tidy_order(t, m) : take_rows(t, m);
+    free(t->source);
+    t->source = NULL;
+    vb_csv_free(t->csv);
+    t->csv = NULL;
+    return e;
+}
+
+enum vb_err
+vb_tidy_file(struct vb_tidy *t, const char *path, struct vb_msg *m)
+{
+    struct vb_input *in;
+    enum vb_err e = vb_input_open(path, t->r->encoding, &in, m);
+    return e ? e : vb_tidy_input(t, in, m);
+}
+
+void
+vb_tidy_end(struct vb_tidy *t)
+{
+    char count[24], crc[16];
+    snprintf(count, sizeof count, "%llu", t->readings);
+    snprintf(crc, sizeof crc, "%08lx", (unsigned long)vb_out_crc(t->out));
+    const char *const row[] = {"", "", "", "", "end", "",  count, "",
+                               "", "", "", "", "",    crc, "",    ""};
+    vb_out_words(t->out, row, 16);
+}

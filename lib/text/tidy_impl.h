@@ -1,0 +1,119 @@
+#ifndef VALVEBOOK_TIDY_IMPL_H
+#define VALVEBOOK_TIDY_IMPL_H
+
+#include "valvebook/csv.h"
+#include "valvebook/date.h"
+#include "valvebook/number.h"
+#include "valvebook/recipe.h"
+#include "valvebook/tidy.h"
+
+#define NO_COL ((size_t)-1)
+
+/* slot - the cells that together say one value of one place. */
+struct slot {
+    size_t n, col[2]; // the same value once, or in two units
+    size_t go, nogo;
+};
+
+enum { SLOT_FOUND, SLOT_LEFT, SLOT_ROW, N_SLOTS };
+
+/* place - what the columns say of one quantity at one valve. */
+struct place {
+    const struct vb_recipe_col *rc; // quantity and valve, as far as the recipe says
+    struct slot slot[N_SLOTS];
+};
+
+/* plan - a recipe laid on the heading of one export. */
+struct plan {
+    const struct vb_recipe_col **rc; // [n_cols], NULL for a column without a heading
+    const struct vb_unit **unit;     // [n_cols] that heading, units row or recipe say
+    char **name;                     // [n_cols] heading as written
+    char **norm;                     // [n_cols] heading squeezed
+    size_t n_cols;
+    size_t field[VB_MEANS_COUNT];
+    struct place *place;
+    size_t n_places;
+};
+
+/* value - one number, in the book's unit. */
+struct value {
+    int present;
+    struct vb_dec dec;
+    double half; // half of its last written digit, book's unit
+    double u;    // standard uncertainty, 0 if not known
+};
+
+/* context - what a row says of all its readings. */
+struct context {
+    struct vb_text engine, gauge, by, note;
+    char date[VB_DATE_MAX];
+    char meter[VB_NUM_MAX];
+    const char *meter_unit;
+    char temp[VB_NUM_MAX];
+    double u;
+    struct vb_valve valve;
+    struct vb_text place; // as written, for what is not read at a valve
+    char state;
+    const struct vb_quantity *quantity;
+    const struct vb_unit *unit;
+};
+
+/* A cell that was worked out last time need not be worked out again. */
+struct memo {
+    char key[40];
+    size_t n;
+    int set;
+};
+
+/* Cells in a row that seldom change, as they were written last. */
+struct piece {
+    char key[256], text[512];
+    size_t key_n, n;
+};
+
+struct vb_tidy {
+    const struct vb_recipe *r;
+    struct vb_out *out, *rejects;
+    vb_tell *tell;
+    void *arg;
+    unsigned long long readings, refused;
+    char *source;
+    struct vb_csv *csv;
+    struct plan plan;
+    struct vb_row row;
+    struct context cx;
+    struct memo date_memo, meter_memo, temp_memo;
+    struct piece head, tail; // engine to meter_unit; gauge to source
+    char why[512];           // reasons against this row so far
+    char why_column[64];     // of the first
+    const char *file;
+};
+
+/* Against the row that is being read: note it, tell it. col may be NO_COL. */
+void tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
+    __attribute__((format(printf, 3, 4)));
+/* Send the row to the rejects if anything was said against it. */
+void tidy_settle(struct vb_tidy *t);
+
+/* plan.c */
+enum vb_err plan_find(struct vb_tidy *t, struct vb_msg *m);
+int plan_is_heading(const struct plan *p, const struct vb_row *row);
+void plan_clear(struct plan *p);
+
+/* cell.c; these return 0 after they have refused the cell */
+int cell_number(struct vb_tidy *t, size_t col, struct vb_text s,
+                const struct vb_unit *unit, enum vb_dim dim, struct value *v);
+int cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q,
+              char side, struct value *v);
+int cell_context(struct vb_tidy *t);
+int cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q,
+               char *at, char *side);
+
+/* tidy.c */
+void tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
+               const struct value *found, const struct value *left);
+
+/* order.c */
+enum vb_err tidy_order(struct vb_tidy *t, struct vb_msg *m);
+
+#endif
