@@ -1,0 +1,103 @@
+/* valve-book: keep tables in a book, or give one back. */
+#include <getopt.h>
+#include <stddef.h>
+
+#include "valvebook/book.h"
+#include "valvebook/date.h"
+#include "valvebook/tool.h"
+
+static const struct option options[] = {
+    {"as-of", required_argument, NULL, 'a'}, {"correct", no_argument, NULL, 'c'},
+    {"dump", required_argument, NULL, 'd'},  {"help", no_argument, NULL, 'h'},
+    {"no-end", no_argument, NULL, 'n'},      {"rejects", required_argument, NULL, 'x'},
+    {"version", no_argument, NULL, 'V'},     {NULL, 0, NULL, 0}};
+
+static void
+close_out(struct vb_tool *tool, struct vb_out *o)
+{
+    struct vb_msg m = {0};
+    enum vb_err e = vb_out_close(o, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+}
+
+static void
+close_book(struct vb_tool *tool, struct vb_book *b)
+{
+    struct vb_msg m = {0};
+    enum vb_err e = vb_book_close(b, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+}
+
+static void
+run_dump(struct vb_tool *tool, const char *path, const char *table)
+{
+    struct vb_msg m = {0};
+    struct vb_book *b = NULL;
+    struct vb_out *out = NULL;
+    enum vb_err e = vb_book_open(path, VB_BOOK_READ, &b, &m);
+    if (!e)
+        e = vb_out_open("-", &out, &m);
+    if (!e)
+        e = vb_book_dump(b, table, out, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+    close_out(tool, out);
+    close_book(tool, b);
+}
+
+static void
+run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *rejects,
+         char **table, int n)
+{
+    char dash[] = "-", *standard_input[] = {dash};
+    struct vb_msg m = {0};
+    struct vb_book *b = NULL;
+    enum vb_err e = vb_book_open(path, VB_BOOK_WRITE, &b, &m);
+    if (!e && rejects)
+        e = vb_out_open(rejects, &l->rejects, &m);
+    if (!e)
+        e = vb_book_load(b, l, n ? table : standard_input, n ? (size_t)n : 1, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+    if (l->refused)
+        vb_tool_raise(tool, VB_EXIT_SOME);
+    close_out(tool, l->rejects);
+    close_book(tool, b);
+}
+
+int
+main(int argc, char **argv)
+{
+    struct vb_tool tool = {.name = "valve-book",
+                           .usage = "valve-book [--as-of date] [--correct] [--no-end] "
+                                    "[--rejects file] book [table ...]\n"
+                                    "       valve-book --dump table book"};
+    char today[VB_DATE_MAX];
+    const char *dump = NULL, *rejects = NULL;
+    struct vb_load l = {.tell = vb_tool_tell, .arg = &tool};
+    int c;
+    opterr = 0;
+    while ((c = getopt_long(argc, argv, "a:cd:hnx:V", options, NULL)) != -1) {
+        switch (c) {
+        case 'a': l.as_of = optarg; break;
+        case 'c': l.correct = 1; break;
+        case 'd': dump = optarg; break;
+        case 'h': return vb_tool_help(&tool);
+        case 'n': l.no_end = 1; break;
+        case 'x': rejects = optarg; break;
+        case 'V': return vb_tool_version(&tool);
+        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        }
+    }
+    if (optind >= argc || (dump && optind + 1 < argc))
+        return vb_tool_wrong(&tool, "a book is needed", NULL);
+    if (!vb_tool_as_of(&tool, &l.as_of, today))
+        return tool.status;
+    if (dump)
+        run_dump(&tool, argv[optind], dump);
+    else
+        run_load(&tool, argv[optind], &l, rejects, argv + optind + 1, argc - optind - 1);
+    return tool.status;
+}

@@ -1,0 +1,82 @@
+#ifndef VALVEBOOK_BOOK_H
+#define VALVEBOOK_BOOK_H
+
+#include <stddef.h>
+
+#include "valvebook/err.h"
+#include "valvebook/fleet.h"
+#include "valvebook/out.h"
+#include "valvebook/tidy.h"
+
+/*
+ * vb_book - one SQLite file that keeps every reading. Loading is one transaction: a
+ * process that dies in the middle leaves the book as it was.
+ */
+struct vb_book;
+
+enum vb_book_mode {
+    VB_BOOK_READ,  // it must exist
+    VB_BOOK_WRITE, // made if it is not there, brought up to this version's schema
+};
+
+/*
+ * vb_book_open - open a book; free with vb_book_close.
+ * Errors: VB_EIO       no such file
+ *         VB_EUNKNOWN  the file is no book, or was written by a newer version
+ *         VB_EDB       SQLite says no (m has its words)
+ *         VB_EMEM
+ */
+enum vb_err vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
+                         struct vb_msg *m);
+
+/* vb_book_close - close and free; NULL is allowed. Errors: VB_EDB. */
+enum vb_err vb_book_close(struct vb_book *b, struct vb_msg *m);
+
+/*
+ * vb_load - how tables are to be loaded.
+ *   as_of     YYYY-MM-DD; a row dated later is refused
+ *   correct   a differing value replaces the old one, which goes to the history
+ *   no_end    readings need no end row
+ *   rejects   receives refused rows whole; NULL: none
+ *   tell      is called for every refused row
+ *   refused   out: how many rows were refused
+ */
+struct vb_load {
+    const char *as_of;
+    int correct, no_end;
+    struct vb_out *rejects;
+    vb_tell *tell;
+    void *arg;
+    unsigned long long refused;
+};
+
+/*
+ * vb_book_load - load tables, each recognised by its heading, all in one transaction and
+ * in the order in which they depend on each other, whatever the order of the paths. path,
+ * n   [n] file names, "-" for standard input; n >= 1 The same row twice is one row. A row
+ * that says something else under the same key is refused by name unless correct is set.
+ * Errors: VB_EIO, VB_ESYNTAX (no such table, or a missing or wrong end row), VB_EDB,
+ * VB_EMEM; nothing is kept then
+ */
+enum vb_err vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path,
+                         size_t n, struct vb_msg *m);
+
+/*
+ * vb_book_dump - write a table in its canonical order.
+ * Errors: VB_EUNKNOWN  no such table;  VB_EDB
+ */
+enum vb_err vb_book_dump(struct vb_book *b, const char *table, struct vb_out *out,
+                         struct vb_msg *m);
+
+/*
+ * vb_book_fleet - compute what the book knows of its engines.
+ *   engine, family   only this one; NULL for all
+ *   as_of            YYYY-MM-DD; nothing later is looked at
+ *   out              pooled; free with vb_fleet_clear. Scatter is pooled over all engines
+ * of a family even where only one engine is wanted. Errors: VB_EUNKNOWN  no such engine
+ * or family;  VB_EDB, VB_EMEM
+ */
+enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
+                          const char *as_of, struct vb_fleet *out, struct vb_msg *m);
+
+#endif

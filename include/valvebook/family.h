@@ -1,0 +1,91 @@
+#ifndef VALVEBOOK_FAMILY_H
+#define VALVEBOOK_FAMILY_H
+
+#include <stddef.h>
+
+#include "valvebook/err.h"
+#include "valvebook/unit.h"
+#include "valvebook/valve.h"
+
+/* Facts that can be stated of a family of engines. The order is that of the table. */
+enum vb_fact_id {
+    VB_FACT_CYLINDERS,
+    VB_FACT_VALVES,
+    VB_FACT_NUMBERED_FROM,
+    VB_FACT_FIRING_ORDER,
+    VB_FACT_ADJUSTER,
+    VB_FACT_LASH_MIN,
+    VB_FACT_LASH_MAX,
+    VB_FACT_LASH_TARGET,
+    VB_FACT_LASH_GROWTH,
+    VB_FACT_RATIO,
+    VB_FACT_READ_AT,
+    VB_FACT_SEAT_LIMIT,
+    VB_FACT_RELASH_INTERVAL,
+    VB_FACT_RELASH_DAYS,
+    VB_FACT_SCREW_PITCH,
+    VB_FACT_SCREW_ON,
+    VB_FACT_COUNT,
+};
+
+/* Whether a fact is said of a side. */
+enum vb_sided { VB_SIDE_NEVER, VB_SIDE_MAY, VB_SIDE_MUST };
+
+/* vb_fact - one row of the table of facts. */
+struct vb_fact {
+    const char *key;
+    enum vb_sided sided;
+    enum vb_dim dim;    // NONE: a plain number, or a word if words is not NULL
+    enum vb_dim dim_or; // a second dimension that will do (h or km), else NONE
+    const char *words;  // the words that are allowed, separated by blanks
+    double lo, hi;      // allowed range, in the book's unit
+    const char *says;
+};
+
+/* vb_fact_find - by key; NULL if nobody knows it.  vb_fact_all - the whole table. */
+const struct vb_fact *vb_fact_find(const char *key, size_t n);
+const struct vb_fact *vb_fact_all(size_t *n);
+
+/*
+ * vb_fact_check - is this a value of this fact? Converts numbers to the book's unit.
+ *   side    "" , "I" or "E"
+ *   out     out: the number, NaN for a word; untouched on failure
+ *   dim     out: the dimension the unit had; may be NULL
+ * Errors: VB_ESYNTAX, VB_EUNIT, VB_ERANGE; m says why
+ */
+enum vb_err vb_fact_check(const struct vb_fact *f, const char *side, const char *value,
+                          const char *unit, double *out, enum vb_dim *dim,
+                          struct vb_msg *m);
+
+/*
+ * vb_family - the facts of one family, by side (0 inlet, 1 exhaust), in the book's
+ * units; NaN where nobody said anything.
+ */
+struct vb_family {
+    int cylinders; // 0 unknown
+    int valves[2]; // a cylinder and side, 0 unknown
+    double lash_min[2], lash_max[2], lash_target[2];
+    double lash_growth[2]; // mm/Cel, 0 if not stated
+    double ratio[2];       // 1 if not stated
+    int read_at_lobe[2];
+    double seat_limit[2];
+    double relash; // h or km
+    enum vb_dim relash_dim;
+    double relash_days;
+    char firing_order[64];
+};
+
+void vb_family_init(struct vb_family *f);
+
+/* vb_family_set - take one fact that vb_fact_check has let through. */
+void vb_family_set(struct vb_family *f, const struct vb_fact *fact, const char *side,
+                   const char *value, double number, enum vb_dim dim);
+
+/*
+ * vb_family_has - can an engine of this family have this valve? Unknown numbers of
+ * cylinders or valves allow anything. With one valve a side the index must be absent,
+ * with more it must be there.
+ */
+int vb_family_has(const struct vb_family *f, struct vb_valve v);
+
+#endif

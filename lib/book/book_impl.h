@@ -1,0 +1,165 @@
+#ifndef VALVEBOOK_BOOK_IMPL_H
+#define VALVEBOOK_BOOK_IMPL_H
+
+#include <sqlite3.h>
+
+#include "valvebook/book.h"
+#include "valvebook/csv.h"
+#include "valvebook/family.h"
+#include "valvebook/meter.h"
+#include "valvebook/number.h"
+
+#define MAX_COLS 16
+#define MAX_CELL 4096 // bytes of a whole row of a small table, cells joined
+#define NO_CELL  ((size_t)-1)
+
+struct vb_book {
+    sqlite3 *db;
+    char *path;
+};
+
+/* schema.c */
+enum vb_err schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m);
+enum vb_err schema_upgrade(sqlite3 *db, const char *const *steps, int n);
+
+/* book.c: errors come with SQLite's own words in m */
+enum vb_err db_fail(struct vb_book *b, struct vb_msg *m);
+enum vb_err db_exec(struct vb_book *b, const char *sql, struct vb_msg *m);
+enum vb_err db_prepare(struct vb_book *b, const char *sql, sqlite3_stmt **s,
+                       struct vb_msg *m);
+/* one step and reset; *row tells whether there was a row (before the reset it is gone) */
+enum vb_err db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m);
+void db_text(sqlite3_stmt *s, int i, const char *text);
+
+/* tables.c: what the small tables look like */
+enum cell_kind { CELL_TEXT, CELL_NUMBER, CELL_DATE };
+
+struct column {
+    const char *name;
+    enum cell_kind kind;
+    int key;    // part of what names a row
+    int needed; // must not be blank
+};
+
+struct table_def {
+    const char *name; // of the tidy table and in the database
+    int rank;         // tables are loaded in this order
+    size_t n_cols;
+    struct column col[MAX_COLS];
+    const char *order; // of a dump
+};
+
+const struct table_def *table_find(const char *name);
+/* the table whose columns these are; NULL and a message if there is none */
+const struct table_def *table_recognise(const struct vb_row *heading, size_t *from,
+                                        struct vb_msg *m);
+
+/* load.c */
+struct feed {
+    struct vb_csv *csv;
+    const struct table_def *def;
+    size_t from[MAX_COLS]; // the file's column for each of the table's, or NO_CELL
+    size_t n_cols;         // of the file
+    struct vb_row row;
+};
+
+struct loader {
+    struct vb_book *b;
+    struct vb_load *l;
+    struct vb_msg *m;
+};
+
+void load_refuse(struct loader *ld, const struct feed *f, const char *column,
+                 const char *fmt, ...) __attribute__((format(printf, 4, 5)));
+/* the cell of one of the table's columns; blank if the file has no such column */
+static inline struct vb_text
+feed_cell(const struct feed *f, size_t col)
+{
+    size_t i = f->from[col];
+    return i == NO_CELL ? (struct vb_text){NULL, 0} : f->row.cell[i];
+}
+/* the next row that can be read; the others are refused. VB_EEND at the end */
+enum vb_err load_next(struct loader *ld, struct feed *f);
+
+/* small.c: tables of a few hundred rows.  reading.c: millions of rows */
+enum vb_err small_load(struct loader *ld, struct feed *f);
+enum vb_err reading_load(struct loader *ld, struct feed *f);
+/* check.c: what a row of a small table must satisfy; 0 after it has been refused */
+int small_check(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+                enum vb_err *e);
+
+/* history.c: cells of a row are joined as one CSV record */
+size_t cells_join(const char *const *cell, size_t n, char *out, size_t size);
+int cells_split(const char *joined, char cell[][MAX_CELL], size_t n);
+enum vb_err history_has(struct vb_book *b, const char *table, const char *key,
+                        const char *const *cell, const char *const *now, size_t n,
+                        int *has, struct vb_msg *m);
+enum vb_err history_add(struct vb_book *b, const char *table, const char *key,
+                        const char *old, const char *now, struct vb_msg *m);
+/*
+ * A correction that another book made: carry it out here if the old value still stands.
+ * VB_ECONFLICT and m if the engine's meter would run backwards; nothing is changed then.
+ */
+enum vb_err history_apply(struct vb_book *b, const char *table, const char *key,
+                          const char *old, const char *now, struct vb_msg *m);
+/* the same for all corrections of readings: an old value may have come in behind one */
+enum vb_err history_replay(struct vb_book *b, struct vb_msg *m);
+
+/* small.c: canonical cells of the row with this key; *has = 0 if there is none */
+enum vb_err small_get(struct vb_book *b, const struct table_def *def,
+                      char cell[][MAX_CELL], int *has, struct vb_msg *m);
+enum vb_err small_set(struct vb_book *b, const struct table_def *def,
+                      char cell[][MAX_CELL], struct vb_msg *m);
+/* cells of a row of the wanted kind (key or not), joined */
+size_t small_join(const struct table_def *def, char cell[][MAX_CELL], int key, char *out,
+                  size_t size);
+/*
+ * meet.c: the cell that a key names, as text. A key is engine, date, quantity, at and the
+ * column: found, left, u, temp_c, or meter, which belongs to the visit, so that quantity
+ * and at are blank.
+ */
+#define N_VALUES 4
+#define N_KEY    5
+enum vb_err reading_get(struct vb_book *b, char key[][MAX_CELL], char *text,
+                        struct vb_msg *m);
+enum vb_err reading_set(struct vb_book *b, char key[][MAX_CELL], const char *text,
+                        struct vb_msg *m);
+
+/* facts.c */
+struct swaps {
+    struct vb_swap *swap;
+    size_t n;
+};
+enum vb_err facts_family(struct vb_book *b, const char *family, struct vb_family *out,
+                         struct vb_msg *m);
+enum vb_err facts_swaps(struct vb_book *b, const char *engine, struct swaps *s,
+                        struct vb_msg *m);
+/* the first visit of an engine whose running meter is below the one before: its date, or
+ * "" */
+enum vb_err facts_backwards(struct vb_book *b, const char *engine, char *date,
+                            struct vb_msg *m);
+
+/* incoming.c: rows on their way into the tables visits and reading */
+#define BATCH 2048
+struct incoming {
+    sqlite3_int64 visit, place, origin, line; // line -1: blank
+    double v[4];                              // found, left, u, temp_c; NaN: blank
+};
+struct incoming_visit {
+    sqlite3_int64 visit;
+    double meter;           // NaN: blank
+    const char *meter_unit; // static
+    const char *engine;     // lives as long as the load
+    size_t engine_n;
+    char date[17];
+};
+struct batch {
+    struct incoming row[BATCH];
+    size_t n;
+    struct incoming_visit visit[BATCH];
+    size_t n_visits;
+};
+/* *b is the batch to insert from at the time of each statement */
+int incoming_register(sqlite3 *db, const struct batch **b);
+
+#endif

@@ -1,0 +1,107 @@
+/* What the book knows of families and meters, as structs of lib/trade. */
+#include "book_impl.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/date.h"
+
+static const char *
+column_text(sqlite3_stmt *s, int i)
+{
+    const char *t = (const char *)sqlite3_column_text(s, i);
+    return t ? t : "";
+}
+
+enum vb_err
+facts_family(struct vb_book *b, const char *family, struct vb_family *out,
+             struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(
+        b, "SELECT side, key, value, unit FROM families WHERE family = ?", &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, family);
+    vb_family_init(out);
+    int rc;
+    while ((rc = sqlite3_step(s)) == SQLITE_ROW) {
+        const char *side = column_text(s, 0), *key = column_text(s, 1);
+        const char *value = column_text(s, 2), *unit = column_text(s, 3);
+        const struct vb_fact *f = vb_fact_find(key, strlen(key));
+        double x;
+        enum vb_dim dim;
+        if (f && !vb_fact_check(f, side, value, unit, &x, &dim, NULL))
+            vb_family_set(out, f, side, value, x, dim);
+    }
+    if (rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+/* `meter` is what the old meter showed last, `at` what the new one began with. */
+enum vb_err
+facts_swaps(struct vb_book *b, const char *engine, struct swaps *out, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(b,
+                               "SELECT date, meter, at FROM events WHERE engine = ? AND"
+                               " event = 'meter' ORDER BY date",
+                               &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, engine);
+    out->n = 0;
+    int rc;
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        struct vb_swap *p = realloc(out->swap, (out->n + 1) * sizeof *p);
+        if (!p) {
+            e = VB_EMEM;
+            break;
+        }
+        out->swap = p;
+        p[out->n] = (struct vb_swap){0, sqlite3_column_double(s, 1), 0};
+        const char *first = column_text(s, 2);
+        if (*first)
+            vb_double_parse(first, strlen(first), &p[out->n].first);
+        vb_date_days(column_text(s, 0), &p[out->n].day);
+        out->n++;
+    }
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+enum vb_err
+facts_backwards(struct vb_book *b, const char *engine, char *date, struct vb_msg *m)
+{
+    struct swaps sw = {NULL, 0};
+    sqlite3_stmt *s = NULL;
+    double last = -1, day;
+    enum vb_err e = facts_swaps(b, engine, &sw, m);
+    if (!e)
+        e = db_prepare(
+            b,
+            "SELECT date, meter FROM visits WHERE engine = ? AND meter NOT NULL"
+            " ORDER BY date",
+            &s, m);
+    if (!e)
+        db_text(s, 1, engine);
+    date[0] = 0;
+    while (!e && !date[0] && sqlite3_step(s) == SQLITE_ROW) {
+        const char *d = column_text(s, 0);
+        if (vb_date_days(d, &day))
+            continue;
+        double running =
+            vb_meter_running(sw.swap, sw.n, day, sqlite3_column_double(s, 1));
+        if (running < last)
+            snprintf(date, VB_DATE_MAX, "%s", d);
+        last = running;
+    }
+    sqlite3_finalize(s);
+    free(sw.swap);
+    return e;
+}

@@ -1,0 +1,143 @@
+#include "book_impl.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void
+load_refuse(struct loader *ld, const struct feed *f, const char *column, const char *fmt,
+            ...)
+{
+    struct vb_msg m = {0};
+    char num[24], text[224];
+    const char *name = vb_csv_name(f->csv);
+    va_list ap;
+    va_start(ap, fmt);
+    vsnprintf(text, sizeof text, fmt, ap);
+    va_end(ap);
+    vb_msg_at(&m, name, f->row.line, column);
+    vb_msg_set(&m, "%s", text);
+    ld->l->tell(ld->l->arg, &m);
+    ld->l->refused++;
+    if (!ld->l->rejects)
+        return;
+    snprintf(num, sizeof num, "%llu", f->row.line);
+    vb_out_cell(ld->l->rejects, name, strlen(name));
+    vb_out_cell(ld->l->rejects, num, strlen(num));
+    vb_out_cell(ld->l->rejects, m.column, strlen(m.column));
+    vb_out_cell(ld->l->rejects, m.text, strlen(m.text));
+    vb_out_cell(ld->l->rejects, f->row.raw.s, f->row.raw.n);
+    vb_out_end(ld->l->rejects);
+}
+
+/* A row that is too long or too short; blank cells too many do no harm. */
+static int
+fits(const struct feed *f)
+{
+    if (f->row.n < f->n_cols)
+        return 0;
+    for (size_t i = f->n_cols; i < f->row.n; i++)
+        if (f->row.cell[i].n)
+            return 0;
+    return 1;
+}
+
+enum vb_err
+load_next(struct loader *ld, struct feed *f)
+{
+    for (;;) {
+        enum vb_err e = vb_csv_next(f->csv, &f->row, ld->m);
+        if (e && e != VB_ESYNTAX)
+            return e;
+        if (!e && fits(f))
+            return VB_OK;
+        if (!e && f->row.lines > 1) {
+            vb_csv_split(f->csv, &f->row);
+            load_refuse(ld, f, NULL, "unclosed quote");
+        } else if (!e) {
+            load_refuse(ld, f, NULL, "%zu cells where the heading has %zu", f->row.n,
+                        f->n_cols);
+        } else {
+            load_refuse(ld, f, NULL, "%s", ld->m->text);
+        }
+        vb_msg_clear(ld->m);
+    }
+}
+
+static enum vb_err
+feed_open(struct loader *ld, const char *path, struct feed *f)
+{
+    struct vb_input *in;
+    enum vb_err e = vb_input_open(path, "", &in, ld->m);
+    if (!e)
+        e = vb_csv_new(in, ',', &f->csv);
+    if (e)
+        return e;
+    vb_csv_sum(f->csv);
+    e = vb_csv_next(f->csv, &f->row, ld->m);
+    if (e && e != VB_EEND)
+        return e;
+    vb_msg_at(ld->m, vb_csv_name(f->csv), 0, NULL);
+    vb_msg_set(ld->m, "empty: a table begins with its heading");
+    if (e)
+        return VB_ESYNTAX;
+    vb_msg_at(ld->m, vb_csv_name(f->csv), f->row.line, NULL);
+    f->def = table_recognise(&f->row, f->from, ld->m);
+    f->n_cols = f->row.n;
+    if (f->def)
+        vb_msg_clear(ld->m);
+    return f->def ? VB_OK : VB_ESYNTAX;
+}
+
+static int
+by_rank(const void *a, const void *b)
+{
+    const struct feed *x = *(struct feed *const *)a, *y = *(struct feed *const *)b;
+    if (x->def->rank != y->def->rank)
+        return x->def->rank - y->def->rank;
+    return x < y ? -1 : x > y;
+}
+
+static enum vb_err
+load_all(struct loader *ld, struct feed **f, size_t n)
+{
+    enum vb_err e = db_exec(ld->b, "BEGIN IMMEDIATE", ld->m);
+    if (e)
+        return e;
+    for (size_t i = 0; !e && i < n; i++)
+        if (strcmp(f[i]->def->name, "readings") != 0)
+            e = small_load(ld, f[i]);
+        else if (!(e = reading_load(ld, f[i])))
+            e = history_replay(ld->b, ld->m);
+    if (!e)
+        e = db_exec(ld->b, "COMMIT", ld->m);
+    if (e && !sqlite3_get_autocommit(ld->b->db))
+        sqlite3_exec(ld->b->db, "ROLLBACK", NULL, NULL, NULL);
+    return e;
+}
+
+enum vb_err
+vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
+             struct vb_msg *m)
+{
+    static const char *const heading[] = {"source", "line", "column", "reason", "row"};
+    struct loader ld = {b, l, m};
+    struct feed *f = calloc(n, sizeof *f), **order = calloc(n, sizeof *order);
+    enum vb_err e = f && order ? VB_OK : VB_EMEM;
+    for (size_t i = 0; !e && i < n; i++) {
+        order[i] = &f[i];
+        e = feed_open(&ld, path[i], &f[i]);
+    }
+    if (!e) {
+        if (l->rejects)
+            vb_out_words(l->rejects, heading, 5);
+        qsort(order, n, sizeof *order, by_rank);
+        e = load_all(&ld, order, n);
+    }
+    for (size_t i = 0; f && i < n; i++)
+        vb_csv_free(f[i].csv);
+    free(order);
+    free(f);
+    return e;
+}

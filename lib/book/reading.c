@@ -1,0 +1,330 @@
+/* Loading the table readings: millions of rows, one pass, flat memory. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "reading_impl.h"
+
+enum vb_err
+reader_flush(struct reader *r)
+{
+    struct batch *full = r->batch;
+    if (!full->n && !full->n_visits)
+        return VB_OK;
+    for (size_t i = 0; i < r->visit.n_seen; i++)
+        r->in_batch[r->visit.seen[i]] = FLUSHED;
+    enum vb_err e =
+        writer_give(&r->writer, full, r->m); // from here on the spare one is idle
+    r->batch = r->spare;
+    r->spare = full;
+    r->batch->n = r->batch->n_visits = 0;
+    return e;
+}
+
+enum vb_err
+reader_sync(struct reader *r)
+{
+    enum vb_err e = reader_flush(r);
+    return e ? e : writer_wait(&r->writer, r->m);
+}
+
+static int
+refuse_cell(struct reader *r, size_t col, const char *what)
+{
+    char q[64];
+    struct vb_text t = feed_cell(r->f, col);
+    load_refuse(r->ld, r->f, r->f->def->col[col].name, "%s '%s'", what,
+                vb_quote(t.s, t.n, q, sizeof q));
+    return 0;
+}
+
+static int
+take_number(struct reader *r, size_t col, const struct vb_unit *unit, double *v)
+{
+    struct vb_text t = feed_cell(r->f, col);
+    struct vb_dec d;
+    *v = NAN;
+    if (!t.n)
+        return 1;
+    enum vb_err e = vb_dec_parse(t.s, t.n, '.', 0, &d);
+    if (e == VB_ERANGE && !unit && !vb_double_parse(t.s, t.n, v))
+        return 1;
+    if (!e && unit)
+        e = vb_unit_convert(unit, d, &d);
+    if (e)
+        return refuse_cell(r, col, "bad number");
+    *v = vb_dec_double(d);
+    return 1;
+}
+
+/* What is read, and where; 0 after it has been refused. */
+static int
+take_quantity(struct reader *r, enum vb_err *e)
+{
+    struct vb_text q = feed_cell(r->f, R_QUANTITY), at = feed_cell(r->f, R_AT);
+    struct reading_now *now = &r->now;
+    struct vb_valve v;
+    if (!now->quantity || !vb_text_is(q, now->quantity->name))
+        now->quantity = vb_quantity_find(q.s, q.n);
+    if (!now->quantity)
+        return refuse_cell(r, R_QUANTITY, "unknown quantity");
+    int valve = now->quantity->at == VB_AT_VALVE;
+    if (!valve && vb_quantity_at(now->quantity, at.s, at.n, now->at))
+        return refuse_cell(r, R_AT, "bad place");
+    if (valve && vb_valve_parse(at.s, at.n, &v))
+        return refuse_cell(r, R_AT, "unknown valve");
+    if (valve && !vb_family_has(r->engine->family, v))
+        return refuse_cell(r, R_AT, "this family has no valve");
+    if (valve)
+        vb_valve_format(v, now->at);
+    *e = place_of(r, now->quantity, valve ? &v : NULL, now->at, &now->in.place);
+    return !*e;
+}
+
+static int
+take_values(struct reader *r)
+{
+    struct vb_text u = feed_cell(r->f, R_UNIT);
+    struct incoming *in = &r->now.in;
+    const struct vb_quantity *q = r->now.quantity;
+    const struct vb_unit *own = vb_unit_of(q->dim), *unit = own;
+    if (!own || !vb_text_is(u, own->name))
+        unit = vb_unit_find(u.s, u.n);
+    if (own ? !unit || unit->dim != own->dim : u.n > 0)
+        return refuse_cell(r, R_UNIT, u.n ? "unit does not fit:" : "no unit");
+    if (unit == own)
+        unit = NULL; // nothing to convert
+    if (!take_number(r, R_FOUND, unit, &in->v[0]) ||
+        !take_number(r, R_LEFT, unit, &in->v[1]) ||
+        !take_number(r, R_U, unit, &in->v[2]) || !take_number(r, R_TEMP, NULL, &in->v[3]))
+        return 0;
+    if (isnan(in->v[0]) && isnan(in->v[1]))
+        return refuse_cell(r, R_FOUND, "neither found nor left");
+    for (size_t i = 0; i < 2; i++)
+        if (fabs(in->v[i]) > q->most || (in->v[i] < 0 && !q->is_signed))
+            return refuse_cell(r, i ? R_LEFT : R_FOUND, "no credible value");
+    return in->v[2] <= 0 ? refuse_cell(r, R_U, "an uncertainty is above zero, not") : 1;
+}
+
+/* Two halves of one reading within a visit that is still in memory. */
+static int
+merge_in_batch(struct incoming *to, const struct incoming *from)
+{
+    for (int i = 0; i < N_VALUES; i++)
+        if (!isnan(from->v[i]) && !isnan(to->v[i]) && from->v[i] != to->v[i])
+            return 0;
+    if (from->origin != to->origin)
+        return 0;
+    for (int i = 0; i < N_VALUES; i++)
+        if (isnan(to->v[i]))
+            to->v[i] = from->v[i];
+    to->line = line_of_two(to->line, from->line);
+    return 1;
+}
+
+/*
+ * Rows of a visit that was not in the book before go into the batch unseen, unless this
+ * very load brought the same place already.
+ */
+static enum vb_err
+put(struct reader *r)
+{
+    struct visit_now *v = &r->visit;
+    uint16_t *at = &r->in_batch[r->now.in.place];
+    if (!v->fresh || v->n_seen == VISIT_MAX) {
+        v->fresh = 0;
+        return row_meet(r);
+    }
+    if (*at && *at != FLUSHED && merge_in_batch(&r->batch->row[*at - 1], &r->now.in))
+        return VB_OK;
+    if (*at)
+        return row_meet(r);
+    if (r->batch->n == BATCH) {
+        enum vb_err e = reader_flush(r);
+        if (e)
+            return e;
+    }
+    r->batch->row[r->batch->n++] = r->now.in;
+    *at = (uint16_t)r->batch->n;
+    v->seen[v->n_seen++] = (uint16_t)r->now.in.place;
+    return VB_OK;
+}
+
+static int
+take_line(struct reader *r)
+{
+    struct vb_text line = feed_cell(r->f, R_LINE);
+    struct vb_dec d = {0, 0};
+    if (line.n && (vb_dec_parse(line.s, line.n, '.', 0, &d) || d.scale || d.mant < 0))
+        return refuse_cell(r, R_LINE, "bad number");
+    r->now.in.line = line.n ? d.mant : -1;
+    return 1;
+}
+
+static enum vb_err
+take_row(struct reader *r)
+{
+    enum vb_err e = visit_of_row(r);
+    if (e)
+        return e;
+    if (!r->visit.ok) {
+        load_refuse(r->ld, r->f, r->visit.column, "%s", r->visit.why);
+        return VB_OK;
+    }
+    if (!take_quantity(r, &e) || !take_values(r) || !take_line(r))
+        return e;
+    r->now.in.visit = r->visit.id;
+    e = origin_of_row(r, &r->now.in.origin);
+    if (!e)
+        e = put(r);
+    r->visit.kept = 1;
+    return e;
+}
+
+static enum vb_err
+broken(struct reader *r, const char *why)
+{
+    vb_msg_at(r->m, vb_csv_name(r->f->csv), r->f->row.line, NULL);
+    vb_msg_set(r->m, "%s; nothing was loaded", why);
+    return VB_ESYNTAX;
+}
+
+/* The last row says how many there were and what they summed up to. */
+static enum vb_err
+check_end(struct reader *r)
+{
+    struct vb_row after = {0};
+    char want[16];
+    unsigned long long rows = 0;
+    struct vb_text n = feed_cell(r->f, R_FOUND), crc = feed_cell(r->f, R_NOTE);
+    struct vb_dec d = {-1, 0};
+    uint32_t sum = vb_csv_crc(r->f->csv, &r->f->row);
+    if (!vb_dec_parse(n.s, n.n, '.', 0, &d) && !d.scale && d.mant >= 0)
+        rows = (unsigned long long)d.mant;
+    if (d.mant < 0 || rows != r->rows)
+        return broken(r, "the end row counts other rows than there are");
+    snprintf(want, sizeof want, "%08lx", (unsigned long)sum);
+    if (!vb_text_is(crc, want))
+        return broken(r, "the end row's checksum is another: the stream was changed");
+    if (vb_csv_next(r->f->csv, &after, r->m) != VB_EEND)
+        return broken(r, "rows behind the end row");
+    return VB_OK;
+}
+
+static enum vb_err
+take_rows(struct reader *r)
+{
+    enum vb_err e;
+    while (!(e = load_next(r->ld, r->f))) {
+        if (vb_text_is(feed_cell(r->f, R_QUANTITY), "end") && !r->ld->l->no_end)
+            return check_end(r);
+        if (vb_text_is(feed_cell(r->f, R_QUANTITY), "end"))
+            continue; // a stream that was filtered on its way: its end row no longer fits
+        r->rows++;
+        if ((e = take_row(r)))
+            return e;
+    }
+    if (e != VB_EEND)
+        return e;
+    return r->ld->l->no_end
+               ? VB_OK
+               : broken(r, "no end row: the stream was cut short (--no-end for a "
+                           "table made by hand)");
+}
+
+static enum vb_err
+prepare(struct reader *r)
+{
+    const struct {
+        sqlite3_stmt **s;
+        const char *sql;
+    } all[] = {
+        {&r->writer.flush,
+         "INSERT INTO reading(reading, found, left, u, temp_c, origin, line)"
+         " SELECT * FROM incoming"},
+        {&r->writer.flush_visits, "INSERT INTO visits SELECT * FROM incoming_visits"},
+        {&r->find_visit, "SELECT visit, meter FROM visits WHERE engine = ? AND date = ?"},
+        {&r->find_origin,
+         "SELECT origin FROM origins WHERE source = ? AND gauge = ? AND by = ?"
+         " AND note = ?"},
+        {&r->add_origin, "INSERT INTO origins(source, gauge, by, note) VALUES(?,?,?,?)"},
+        {&r->find_place, "SELECT place FROM places WHERE quantity = ? AND at = ?"},
+        {&r->add_place, "INSERT INTO places(quantity, at) VALUES(?,?)"},
+        {&r->find_row,
+         "SELECT found, left, u, temp_c, origin, line, source, gauge, by, note"
+         " FROM reading JOIN origins USING(origin) WHERE reading = ?"},
+        {&r->update_row,
+         "UPDATE reading SET found = ?, left = ?, u = ?, temp_c = ?, origin = ?,"
+         " line = ? WHERE reading = ?"},
+        {&r->add_row, "INSERT INTO reading(reading, found, left, u, temp_c, origin, line)"
+                      " VALUES(?,?,?,?,?,?,?)"},
+    };
+    enum vb_err e =
+        incoming_register(r->b->db, &r->writer.work) ? db_fail(r->b, r->m) : VB_OK;
+    for (size_t i = 0; !e && i < sizeof all / sizeof *all; i++)
+        e = db_prepare(r->b, all[i].sql, all[i].s, r->m);
+    return e;
+}
+
+static enum vb_err
+begin(struct reader *r)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = prepare(r);
+    if (!e)
+        e = places_read(r);
+    if (!e)
+        e = engines_read(r);
+    if (!e)
+        e = db_prepare(r->b, "SELECT coalesce(max(visit), 0) + 1 FROM visits", &s, r->m);
+    if (!e && sqlite3_step(s) != SQLITE_ROW)
+        e = db_fail(r->b, r->m);
+    if (!e)
+        r->next_visit = sqlite3_column_int64(s, 0);
+    sqlite3_finalize(s);
+    r->writer.b = r->b;
+    return e ? e : writer_start(&r->writer);
+}
+
+static void
+finish(struct reader *r)
+{
+    writer_stop(&r->writer);
+    sqlite3_stmt *all[] = {r->writer.flush, r->writer.flush_visits,
+                           r->find_visit,   r->find_origin,
+                           r->add_origin,   r->find_place,
+                           r->add_place,    r->find_row,
+                           r->update_row,   r->add_row};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        sqlite3_finalize(all[i]);
+    engines_free(r);
+    free(r->valve_place);
+    free(r->in_batch);
+    free(r->batch);
+    free(r->spare);
+    free(r);
+}
+
+enum vb_err
+reading_load(struct loader *ld, struct feed *f)
+{
+    struct reader *r = calloc(1, sizeof *r);
+    if (!r)
+        return VB_EMEM;
+    r->ld = ld;
+    r->f = f;
+    r->b = ld->b;
+    r->m = ld->m;
+    r->batch = calloc(1, sizeof *r->batch);
+    r->spare = calloc(1, sizeof *r->spare);
+    enum vb_err e = r->batch && r->spare ? begin(r) : VB_EMEM;
+    if (!e)
+        e = take_rows(r);
+    if (!e)
+        e = visit_leave(r);
+    if (!e)
+        e = reader_sync(r);
+    finish(r);
+    return e;
+}

@@ -1,0 +1,144 @@
+#ifndef VALVEBOOK_READING_IMPL_H
+#define VALVEBOOK_READING_IMPL_H
+
+#include <pthread.h>
+
+#include "book_impl.h"
+#include "valvebook/date.h"
+#include "valvebook/quantity.h"
+
+/* Columns of the table readings, in its order (tables.c). */
+enum {
+    R_ENGINE,
+    R_DATE,
+    R_METER,
+    R_METER_UNIT,
+    R_QUANTITY,
+    R_AT,
+    R_FOUND,
+    R_LEFT,
+    R_UNIT,
+    R_U,
+    R_TEMP,
+    R_GAUGE,
+    R_BY,
+    R_NOTE,
+    R_SOURCE,
+    R_LINE,
+};
+
+#define KEY_MAX   512   // bytes of an engine, date, quantity and place, joined
+#define PLACE_MAX 65536 // places fit into 16 bits of a rowid
+#define VISIT_MAX 1024  // readings of one visit that are told apart in memory
+#define FLUSHED   0xffff
+
+/* An engine of the book, and its newest visit. */
+struct engine_known {
+    char *name;
+    size_t n;
+    const struct vb_family *family;
+    struct swaps swaps;
+    char newest[VB_DATE_MAX]; // date, "" if there was no visit
+    double running;           // running meter then, -1 if no visit, NaN if it has none
+    char meter_unit[8];
+};
+
+struct named_family {
+    char *name;
+    struct vb_family facts;
+    struct named_family *next;
+};
+
+/* The thread that inserts. */
+struct writer {
+    struct vb_book *b;
+    sqlite3_stmt *flush, *flush_visits;
+    const struct batch *work; // valid while busy
+    int busy, stop, running;
+    enum vb_err err; // of the first batch that failed
+    struct vb_msg msg;
+    pthread_t thread;
+    pthread_mutex_t lock;
+    pthread_cond_t wake, done;
+};
+
+/* The visit that the last row was about. */
+struct visit_now {
+    char cells[256]; // engine, date, meter, meter_unit as they stood
+    size_t n;
+    sqlite3_int64 id;
+    int ok;
+    char why[160], column[16]; // if not ok
+    int fresh;                 // nothing of it was in the book before this load
+    int made, kept;            // this row or one before it made it; brought a reading
+    uint16_t seen[VISIT_MAX];  // places that this load brought
+    size_t n_seen;
+};
+
+/* Origins used lately: fitters take turns within a sheet. */
+#define ORIGINS 8
+struct origin_now {
+    char cells[256]; // source, gauge, by, note as they stood
+    size_t n;
+    sqlite3_int64 id;
+};
+
+/* The reading of the row. */
+struct reading_now {
+    struct incoming in;
+    const struct vb_quantity *quantity;
+    char at[VB_AT_MAX];
+};
+
+struct reader {
+    struct loader *ld;
+    struct feed *f;
+    struct vb_book *b;
+    struct vb_msg *m;
+    struct writer writer;
+    struct batch *batch, *spare;  // being filled; being written or idle
+    struct engine_known *engines; // [n_engines] by name
+    size_t n_engines;
+    struct named_family *families;
+    struct engine_known *engine; // of the row
+    struct visit_now visit;
+    struct reading_now now;
+    struct origin_now origin[ORIGINS];
+    size_t origin_next;
+    sqlite3_int64 next_visit;
+    uint16_t *valve_place; // [quantity][cyl][side][index], 0 while unknown
+    uint16_t *in_batch;    // [PLACE_MAX] index + 1 in the batch of the visit's reading
+    unsigned long long rows;
+    sqlite3_stmt *find_visit, *find_origin, *add_origin, *find_place, *add_place,
+        *find_row, *update_row, *add_row;
+};
+
+/* reading.c: hand the batch on; and wait until the connection is ours */
+enum vb_err reader_flush(struct reader *r);
+enum vb_err reader_sync(struct reader *r);
+/* writer.c */
+enum vb_err writer_start(struct writer *w);
+enum vb_err writer_give(struct writer *w, struct batch *b, struct vb_msg *m);
+enum vb_err writer_wait(struct writer *w, struct vb_msg *m);
+void writer_stop(struct writer *w);
+/* engines.c */
+enum vb_err engines_read(struct reader *r);
+struct engine_known *engine_find(struct reader *r, struct vb_text name);
+enum vb_err engine_refresh(struct reader *r, struct engine_known *en);
+void engines_free(struct reader *r);
+/* visit.c: find or make the visit of the row; sets r->visit */
+enum vb_err visit_of_row(struct reader *r);
+/* the rows of this visit are over: one of which every row was refused never was */
+enum vb_err visit_leave(struct reader *r);
+/* meet.c: the reading r->now, whose place in the book may be taken */
+enum vb_err row_meet(struct reader *r);
+/* the smaller of two line numbers, of which -1 says nothing */
+sqlite3_int64 line_of_two(sqlite3_int64 a, sqlite3_int64 b);
+/* names.c: numbers that stand for names */
+enum vb_err places_read(struct reader *r);
+enum vb_err place_of(struct reader *r, const struct vb_quantity *q,
+                     const struct vb_valve *v, const char *at, sqlite3_int64 *id);
+enum vb_err origin_id(struct reader *r, const struct vb_text *part, sqlite3_int64 *id);
+enum vb_err origin_of_row(struct reader *r, sqlite3_int64 *id);
+
+#endif

@@ -1,0 +1,133 @@
+#include "book_impl.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define APPLICATION_ID 0x76624f4b // "vbOK"
+
+/*
+ * Each step brings a book from one version to the next and is never changed once it has
+ * been released. Version = number of steps taken = PRAGMA user_version.
+ *
+ * Expected sizes: some hundreds of engines, tens of visits each, 8 to 48 readings a
+ * visit, and some hundred places (a quantity at a valve) in all. What names a reading is
+ * packed into its rowid, visit * 65536 + place: readings of a visit are neighbours on
+ * disk, no second index has to be kept, and appending is the cheapest insert SQLite has.
+ */
+static const char *const steps[] = {
+    "CREATE TABLE families(family TEXT NOT NULL, side TEXT NOT NULL, key TEXT NOT NULL,"
+    " value TEXT NOT NULL, unit TEXT NOT NULL, PRIMARY KEY(family, side, key))"
+    " STRICT, WITHOUT ROWID;"
+    "CREATE TABLE engines(engine TEXT PRIMARY KEY NOT NULL, family TEXT NOT NULL,"
+    " in_service TEXT NOT NULL, site TEXT NOT NULL, note TEXT NOT NULL) STRICT, WITHOUT "
+    "ROWID;"
+    "CREATE TABLE events(engine TEXT NOT NULL REFERENCES engines, date TEXT NOT NULL,"
+    " meter REAL, meter_unit TEXT NOT NULL, event TEXT NOT NULL, part TEXT NOT NULL,"
+    " at TEXT NOT NULL, build TEXT NOT NULL, note TEXT NOT NULL,"
+    " PRIMARY KEY(engine, date, event, part, at)) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE gauges(gauge TEXT PRIMARY KEY NOT NULL, kind TEXT NOT NULL, resolution "
+    "REAL,"
+    " unit TEXT NOT NULL, u REAL, valid_until TEXT NOT NULL) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE plan(engine TEXT NOT NULL REFERENCES engines, date TEXT NOT NULL,"
+    " meter_gain REAL, label TEXT NOT NULL, PRIMARY KEY(engine, date, label))"
+    " STRICT, WITHOUT ROWID;"
+    "CREATE TABLE lobes(lobe TEXT NOT NULL, cam_deg REAL NOT NULL, lift REAL NOT NULL,"
+    " unit TEXT NOT NULL, PRIMARY KEY(lobe, cam_deg)) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE shims(thickness REAL NOT NULL, unit TEXT NOT NULL, count REAL NOT NULL,"
+    " PRIMARY KEY(thickness, unit)) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE trials(gauge TEXT NOT NULL, part TEXT NOT NULL, by TEXT NOT NULL,"
+    " trial REAL NOT NULL, value REAL NOT NULL, unit TEXT NOT NULL,"
+    " PRIMARY KEY(gauge, part, by, trial)) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE visits(visit INTEGER PRIMARY KEY, engine TEXT NOT NULL REFERENCES "
+    "engines,"
+    " date TEXT NOT NULL, meter REAL, meter_unit TEXT NOT NULL, UNIQUE(engine, date)) "
+    "STRICT;"
+    "CREATE TABLE origins(origin INTEGER PRIMARY KEY, source TEXT NOT NULL,"
+    " gauge TEXT NOT NULL, by TEXT NOT NULL, note TEXT NOT NULL,"
+    " UNIQUE(source, gauge, by, note)) STRICT;"
+    "CREATE TABLE places(place INTEGER PRIMARY KEY, quantity TEXT NOT NULL, at TEXT NOT "
+    "NULL,"
+    " UNIQUE(quantity, at)) STRICT;"
+    "CREATE TABLE reading(reading INTEGER PRIMARY KEY,"
+    " found REAL, left REAL, u REAL, temp_c REAL,"
+    " origin INTEGER NOT NULL REFERENCES origins, line INTEGER) STRICT;"
+    "CREATE TABLE history(\"table\" TEXT NOT NULL, key TEXT NOT NULL, seq REAL NOT NULL,"
+    " old TEXT NOT NULL, new TEXT NOT NULL, PRIMARY KEY(\"table\", key, seq))"
+    " STRICT, WITHOUT ROWID;"
+    "CREATE VIEW readings AS SELECT engine, date, meter, meter_unit, quantity, at, "
+    "found, left,"
+    " u, temp_c, gauge, by, note, source, line FROM visits"
+    " JOIN reading ON reading.reading BETWEEN visits.visit << 16 AND (visits.visit << "
+    "16) + 65535"
+    " JOIN places ON places.place = reading & 65535 JOIN origins USING(origin);",
+};
+
+static int
+pragma_int(sqlite3 *db, const char *name, int *v)
+{
+    char sql[64];
+    sqlite3_stmt *s = NULL;
+    snprintf(sql, sizeof sql, "PRAGMA %s", name);
+    int rc = sqlite3_prepare_v2(db, sql, -1, &s, NULL);
+    if (rc == SQLITE_OK && sqlite3_step(s) == SQLITE_ROW)
+        *v = sqlite3_column_int(s, 0);
+    return rc == SQLITE_OK ? sqlite3_finalize(s) : rc;
+}
+
+/* All missing steps in one transaction: a book is never between two versions. */
+enum vb_err
+schema_upgrade(sqlite3 *db, const char *const *step, int n)
+{
+    char sql[96];
+    int has = 0;
+    int rc = sqlite3_exec(db, "BEGIN IMMEDIATE", NULL, NULL, NULL);
+    if (rc == SQLITE_OK)
+        rc = pragma_int(db, "user_version", &has); // another process may have been faster
+    for (int i = has; rc == SQLITE_OK && i < n; i++)
+        rc = sqlite3_exec(db, step[i], NULL, NULL, NULL);
+    snprintf(sql, sizeof sql, "PRAGMA application_id=%d; PRAGMA user_version=%d",
+             APPLICATION_ID, has > n ? has : n);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_exec(db, sql, NULL, NULL, NULL);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_exec(db, "COMMIT", NULL, NULL, NULL);
+    if (rc != SQLITE_OK && !sqlite3_get_autocommit(db))
+        sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
+    return rc == SQLITE_OK ? VB_OK : VB_EDB;
+}
+
+static enum vb_err
+unknown(struct vb_book *b, struct vb_msg *m, const char *what)
+{
+    vb_msg_at(m, b->path, 0, NULL);
+    vb_msg_set(m, "%s", what);
+    return VB_EUNKNOWN;
+}
+
+enum vb_err
+schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
+{
+    int id = 0, version = 0, objects = 0;
+    sqlite3_stmt *s = NULL;
+    int want = (int)(sizeof steps / sizeof *steps);
+    /* The tables are counted first: whoever makes this book meanwhile sets the id with
+     * them. */
+    enum vb_err e = db_prepare(b, "SELECT count(*) FROM sqlite_schema", &s, m);
+    if (e)
+        return e;
+    if (sqlite3_step(s) == SQLITE_ROW)
+        objects = sqlite3_column_int(s, 0);
+    if (sqlite3_finalize(s) || pragma_int(b->db, "application_id", &id) ||
+        pragma_int(b->db, "user_version", &version))
+        return db_fail(b, m);
+    if (id != APPLICATION_ID && (objects > 0 || mode == VB_BOOK_READ))
+        return unknown(b, m, "this file is no valvebook");
+    if (version > want)
+        return unknown(b, m, "this book was written by a newer version of valvebook");
+    if (version == want)
+        return VB_OK;
+    if (mode == VB_BOOK_READ)
+        return unknown(
+            b, m, "this book is of an older version; valve-book brings it up to date");
+    return schema_upgrade(b->db, steps, want) ? db_fail(b, m) : VB_OK;
+}

@@ -1,0 +1,307 @@
+/* Loading the small tables: families, engines, events, gauges, plan, history ... */
+#include "book_impl.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/date.h"
+
+#define SQL_MAX    1024
+#define JOINED_MAX (4 * MAX_CELL + MAX_COLS) // a row of the history holds two rows
+
+/* "a" = ? AND "b" = ?   or   "a" = ?, "b" = ?   over the columns of one kind. */
+static void
+add_columns(char *sql, const struct table_def *def, int key, const char *between,
+            const char *tail)
+{
+    int first = 1;
+    for (size_t i = 0; i < def->n_cols; i++) {
+        if (def->col[i].key != key)
+            continue;
+        size_t k = strlen(sql);
+        snprintf(sql + k, SQL_MAX - k, "%s\"%s\"%s", first ? "" : between,
+                 def->col[i].name, tail);
+        first = 0;
+    }
+}
+
+static void
+bind_cell(sqlite3_stmt *s, int i, const struct column *c, const char *cell)
+{
+    double x;
+    if (c->kind != CELL_NUMBER)
+        db_text(s, i, cell);
+    else if (*cell && !vb_double_parse(cell, strlen(cell), &x))
+        sqlite3_bind_double(s, i, x);
+    else
+        sqlite3_bind_null(s, i);
+}
+
+static int
+bind_kind(sqlite3_stmt *s, int i, const struct table_def *def, char cell[][MAX_CELL],
+          int key)
+{
+    for (size_t k = 0; k < def->n_cols; k++)
+        if (def->col[k].key == key)
+            bind_cell(s, i++, &def->col[k], cell[k]);
+    return i;
+}
+
+static void
+read_cell(sqlite3_stmt *s, int i, const struct column *c, char *out)
+{
+    if (c->kind == CELL_NUMBER) {
+        out[0] = 0;
+        if (sqlite3_column_type(s, i) != SQLITE_NULL)
+            vb_double_format(sqlite3_column_double(s, i), out);
+        return;
+    }
+    const char *t = (const char *)sqlite3_column_text(s, i);
+    snprintf(out, MAX_CELL, "%s", t ? t : "");
+}
+
+size_t
+small_join(const struct table_def *def, char cell[][MAX_CELL], int key, char *out,
+           size_t size)
+{
+    const char *p[MAX_COLS];
+    size_t n = 0;
+    for (size_t i = 0; i < def->n_cols; i++)
+        if (def->col[i].key == key)
+            p[n++] = cell[i];
+    return cells_join(p, n, out, size);
+}
+
+enum vb_err
+small_get(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL], int *has,
+          struct vb_msg *m)
+{
+    char sql[SQL_MAX] = "SELECT 1";
+    sqlite3_stmt *s = NULL;
+    for (size_t i = 0; i < def->n_cols; i++)
+        if (!def->col[i].key) {
+            snprintf(sql + strlen(sql), SQL_MAX - strlen(sql), ", \"%s\"",
+                     def->col[i].name);
+        }
+    snprintf(sql + strlen(sql), SQL_MAX - strlen(sql), " FROM %s WHERE ", def->name);
+    add_columns(sql, def, 1, " AND ", " = ?");
+    enum vb_err e = db_prepare(b, sql, &s, m);
+    if (e)
+        return e;
+    bind_kind(s, 1, def, cell, 1);
+    int rc = sqlite3_step(s), k = 1;
+    *has = rc == SQLITE_ROW;
+    for (size_t i = 0; *has && i < def->n_cols; i++)
+        if (!def->col[i].key)
+            read_cell(s, k++, &def->col[i], cell[i]);
+    if (rc != SQLITE_ROW && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+enum vb_err
+small_set(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
+          struct vb_msg *m)
+{
+    char sql[SQL_MAX];
+    sqlite3_stmt *s = NULL;
+    snprintf(sql, sizeof sql, "UPDATE %s SET ", def->name);
+    add_columns(sql, def, 0, ", ", " = ?");
+    snprintf(sql + strlen(sql), SQL_MAX - strlen(sql), " WHERE ");
+    add_columns(sql, def, 1, " AND ", " = ?");
+    enum vb_err e = db_prepare(b, sql, &s, m);
+    if (e)
+        return e;
+    bind_kind(s, bind_kind(s, 1, def, cell, 0), def, cell, 1);
+    e = db_run(b, s, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+static enum vb_err
+small_insert(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
+             struct vb_msg *m)
+{
+    char sql[SQL_MAX];
+    sqlite3_stmt *s = NULL;
+    snprintf(sql, sizeof sql, "INSERT INTO %s VALUES(?", def->name);
+    for (size_t i = 1; i < def->n_cols; i++)
+        snprintf(sql + strlen(sql), SQL_MAX - strlen(sql), ",?");
+    snprintf(sql + strlen(sql), SQL_MAX - strlen(sql), ")");
+    enum vb_err e = db_prepare(b, sql, &s, m);
+    if (e)
+        return e;
+    for (size_t i = 0; i < def->n_cols; i++)
+        bind_cell(s, (int)i + 1, &def->col[i], cell[i]);
+    e = db_run(b, s, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+/* The canonical form of one cell. Returns what is wrong with it, or NULL. */
+static const char *
+take_cell(const struct column *c, struct vb_text t, char *out)
+{
+    double x;
+    t = vb_text_trim(t);
+    if (t.n >= MAX_CELL)
+        return "too long a cell";
+    if (t.n)
+        memcpy(out, t.s, t.n);
+    out[t.n] = 0;
+    if (!t.n)
+        return c->needed ? "blank" : NULL;
+    if (c->kind == CELL_NUMBER) {
+        if (vb_double_parse(t.s, t.n, &x))
+            return "bad number";
+        vb_double_format(x, out);
+    } else if (c->kind == CELL_DATE && vb_date_parse(t.s, t.n, "", out)) {
+        return "bad date";
+    }
+    return NULL;
+}
+
+static int
+take_cells(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
+{
+    char q[64];
+    size_t total = 0;
+    for (size_t i = 0; i < f->def->n_cols; i++)
+        total += 2 * feed_cell(f, i).n + 3; // a cell of quotes doubles when it is joined
+    if (total > (strcmp(f->def->name, "history") == 0 ? 4 : 1) * (size_t)MAX_CELL) {
+        load_refuse(ld, f, NULL, "too long a row");
+        return 0;
+    }
+    for (size_t i = 0; i < f->def->n_cols; i++) {
+        struct vb_text t = feed_cell(f, i);
+        const char *why = take_cell(&f->def->col[i], t, cell[i]);
+        if (!why)
+            continue;
+        load_refuse(ld, f, f->def->col[i].name, "%s '%s'", why,
+                    vb_quote(t.s, t.n, q, sizeof q));
+        return 0;
+    }
+    return 1;
+}
+
+static enum vb_err
+replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+            const char *key, const char *old)
+{
+    char now[JOINED_MAX];
+    const struct table_def *def = f->def;
+    small_join(def, cell, 0, now, sizeof now);
+    enum vb_err e = history_add(ld->b, def->name, key, old, now, ld->m);
+    return e ? e : small_set(ld->b, def, cell, ld->m);
+}
+
+/*
+ * There is a row of this key. Blank cells say nothing and are filled from it; blanks in
+ * the book are filled from here; anything else that differs is a contradiction.
+ */
+static enum vb_err
+meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+     char stands[][MAX_CELL])
+{
+    const struct table_def *def = f->def;
+    const char *mine[MAX_COLS], *book[MAX_COLS];
+    char key[JOINED_MAX], old[JOINED_MAX];
+    size_t n = 0, clash = NO_CELL;
+    int fill = 0, seen = 0;
+    small_join(def, cell, 1, key, sizeof key);
+    small_join(def, stands, 0, old, sizeof old);
+    for (size_t i = 0; i < def->n_cols; i++) {
+        if (def->col[i].key)
+            continue;
+        mine[n] = cell[i];
+        book[n++] = stands[i];
+        if (*cell[i] && *stands[i] && strcmp(cell[i], stands[i]) != 0 && clash == NO_CELL)
+            clash = i;
+        fill |= *cell[i] && !*stands[i];
+    }
+    if (clash == NO_CELL && !fill)
+        return VB_OK;
+    enum vb_err e = history_has(ld->b, def->name, key, mine, book, n, &seen, ld->m);
+    if (e || (seen && !ld->l->correct))
+        return e;
+    if (clash != NO_CELL && !ld->l->correct) {
+        load_refuse(ld, f, def->col[clash].name, "'%.60s' here, '%.60s' in the book",
+                    cell[clash], stands[clash]);
+        return VB_OK;
+    }
+    for (size_t i = 0; i < def->n_cols; i++)
+        if (!def->col[i].key && !*cell[i])
+            memcpy(cell[i], stands[i], MAX_CELL);
+    return clash == NO_CELL ? small_set(ld->b, def, cell, ld->m)
+                            : replace_row(ld, f, cell, key, old);
+}
+
+/* A meter event may make later visits run backwards: then it is taken back. */
+static enum vb_err
+insert_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
+{
+    char date[VB_DATE_MAX] = "";
+    enum vb_err e = db_exec(ld->b, "SAVEPOINT event", ld->m);
+    if (!e)
+        e = small_insert(ld->b, f->def, cell, ld->m);
+    if (!e)
+        e = facts_backwards(ld->b, cell[0], date, ld->m);
+    if (!e && date[0]) {
+        load_refuse(ld, f, "meter", "with this event the meter runs backwards at %s",
+                    date);
+        e = db_exec(ld->b, "ROLLBACK TO event", ld->m);
+    }
+    return e ? e : db_exec(ld->b, "RELEASE event", ld->m);
+}
+
+/* What another book corrected is corrected here too, or refused. */
+static enum vb_err
+insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
+{
+    enum vb_err e = db_exec(ld->b, "SAVEPOINT history", ld->m);
+    if (!e)
+        e = small_insert(ld->b, f->def, cell, ld->m);
+    if (!e)
+        e = history_apply(ld->b, cell[0], cell[1], cell[3], cell[4], ld->m);
+    if (e == VB_ECONFLICT) {
+        load_refuse(ld, f, "new", "%s", ld->m->text);
+        vb_msg_clear(ld->m);
+        e = db_exec(ld->b, "ROLLBACK TO history", ld->m);
+    }
+    return e ? e : db_exec(ld->b, "RELEASE history", ld->m);
+}
+
+static enum vb_err
+take_row(struct loader *ld, struct feed *f, char cell[][MAX_CELL],
+         char stands[][MAX_CELL])
+{
+    enum vb_err e = VB_OK;
+    int has = 0;
+    if (!take_cells(ld, f, cell) || !small_check(ld, f, cell, &e) || e)
+        return e;
+    memcpy(stands, cell, MAX_COLS * sizeof *cell);
+    if ((e = small_get(ld->b, f->def, stands, &has, ld->m)))
+        return e;
+    if (has)
+        return meet(ld, f, cell, stands);
+    if (strcmp(f->def->name, "events") == 0)
+        return insert_event(ld, f, cell);
+    if (strcmp(f->def->name, "history") == 0)
+        return insert_history(ld, f, cell);
+    return small_insert(ld->b, f->def, cell, ld->m);
+}
+
+enum vb_err
+small_load(struct loader *ld, struct feed *f)
+{
+    enum vb_err e = VB_OK;
+    char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
+    if (!cell)
+        return VB_EMEM;
+    while (!e && !(e = load_next(ld, f)))
+        e = take_row(ld, f, cell, cell + MAX_COLS);
+    free(cell);
+    return e == VB_EEND ? VB_OK : e;
+}

@@ -1,0 +1,306 @@
+/*
+ * The visit a reading belongs to. Rows of one visit stand together, and exports run
+ * forward in time, so nearly always the visit is that of the row before, or a new one
+ * behind the newest of its engine: neither needs a query.
+ */
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "reading_impl.h"
+
+static void refuse_visit(struct reader *r, const char *column, const char *fmt, ...)
+    __attribute__((format(printf, 3, 4)));
+
+static void
+refuse_visit(struct reader *r, const char *column, const char *fmt, ...)
+{
+    va_list ap;
+    va_start(ap, fmt);
+    vsnprintf(r->visit.why, sizeof r->visit.why, fmt, ap);
+    va_end(ap);
+    snprintf(r->visit.column, sizeof r->visit.column, "%s", column);
+    r->visit.ok = 0;
+}
+
+/* A meter in the book's unit; NaN if blank. 0 if it is not one. */
+static int
+take_meter(struct reader *r, double *meter, const char **unit)
+{
+    struct vb_text t = feed_cell(r->f, R_METER), u = feed_cell(r->f, R_METER_UNIT);
+    struct vb_dec d;
+    *meter = NAN;
+    *unit = "";
+    if (!t.n)
+        return 1;
+    const struct vb_unit *h = vb_unit_of(VB_DIM_TIME);
+    const struct vb_unit *has = vb_text_is(u, h->name) ? h : vb_unit_find(u.s, u.n);
+    if (!has || (has->dim != VB_DIM_TIME && has->dim != VB_DIM_DISTANCE)) {
+        refuse_visit(r, "meter_unit", "a meter runs in h or km, not '%.*s'",
+                     (int)(u.n > 20 ? 20 : u.n), u.n ? u.s : "");
+        return 0;
+    }
+    if (vb_dec_parse(t.s, t.n, '.', 0, &d) || d.mant < 0 || vb_unit_convert(has, d, &d)) {
+        refuse_visit(r, "meter", "bad number '%.*s'", (int)(t.n > 40 ? 40 : t.n), t.s);
+        return 0;
+    }
+    *meter = vb_dec_double(d);
+    *unit = vb_unit_of(has->dim)->name;
+    if (r->engine->meter_unit[0] && strcmp(*unit, r->engine->meter_unit) != 0) {
+        refuse_visit(r, "meter_unit", "this engine's meter runs in %s, not in %s",
+                     r->engine->meter_unit, *unit);
+        return 0;
+    }
+    return 1;
+}
+
+/* Into the batch: its number is known before SQLite has seen it. */
+static enum vb_err
+insert_visit(struct reader *r, const char *date, double meter, const char *unit)
+{
+    if (r->batch->n_visits == BATCH) {
+        enum vb_err e = reader_flush(r);
+        if (e)
+            return e;
+    }
+    struct incoming_visit *v = &r->batch->visit[r->batch->n_visits++];
+    v->visit = r->visit.id = r->next_visit++;
+    v->meter = meter;
+    v->meter_unit = unit;
+    v->engine = r->engine->name;
+    v->engine_n = r->engine->n;
+    memcpy(v->date, date, strlen(date) + 1);
+    r->visit.fresh = r->visit.made = 1;
+    return VB_OK;
+}
+
+static void
+runs_backwards(struct reader *r, const char *date)
+{
+    refuse_visit(r, "meter",
+                 "the meter runs backwards at %s, and no meter event lies between", date);
+}
+
+/* Between visits that are there already: the whole row of meters must still rise. */
+static enum vb_err
+squeeze_in(struct reader *r, const char *date, double meter, const char *unit)
+{
+    char wrong[VB_DATE_MAX] = "";
+    enum vb_err e = insert_visit(r, date, meter, unit);
+    if (!e)
+        e = reader_sync(r);
+    if (!e)
+        e = facts_backwards(r->b, r->engine->name, wrong, r->m);
+    if (e || !wrong[0])
+        return e;
+    char sql[64];
+    snprintf(sql, sizeof sql, "DELETE FROM visits WHERE visit = %lld",
+             (long long)r->visit.id);
+    runs_backwards(r, wrong);
+    r->visit.made = 0;
+    return db_exec(r->b, sql, r->m);
+}
+
+/* Behind the newest visit: only that one has to be looked at. */
+static enum vb_err
+append_visit(struct reader *r, const char *date, double meter, const char *unit)
+{
+    struct engine_known *en = r->engine;
+    double day = 0;
+    vb_date_days(date, &day);
+    double running =
+        isnan(meter) ? NAN : vb_meter_running(en->swaps.swap, en->swaps.n, day, meter);
+    if (isnan(en->running)) { // its newest visit has no meter: look at them all
+        enum vb_err e = squeeze_in(r, date, meter, unit);
+        return e ? e : engine_refresh(r, r->engine);
+    }
+    if (running < en->running) {
+        runs_backwards(r, date);
+        return VB_OK;
+    }
+    enum vb_err e = insert_visit(r, date, meter, unit);
+    snprintf(en->newest, sizeof en->newest, "%s", date);
+    if (*unit)
+        snprintf(en->meter_unit, sizeof en->meter_unit, "%s", unit);
+    if (!isnan(running))
+        en->running = running;
+    return e;
+}
+
+static enum vb_err
+set_meter(struct reader *r, sqlite3_int64 id, double meter, const char *unit)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(
+        r->b, "UPDATE visits SET meter = ?, meter_unit = ? WHERE visit = ?", &s, r->m);
+    if (e)
+        return e;
+    sqlite3_bind_double(s, 1, meter);
+    db_text(s, 2, unit);
+    sqlite3_bind_int64(s, 3, id);
+    e = db_run(r->b, s, r->m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+/* The meter of a visit that the book knows with another figure, or without one. */
+static enum vb_err
+meter_differs(struct reader *r, const char *date, double has, double meter,
+              const char *unit)
+{
+    char key[KEY_MAX], old[VB_NUM_MAX] = "", now[VB_NUM_MAX];
+    char wrong[VB_DATE_MAX] = "";
+    const char *keys[N_KEY] = {r->engine->name, date, "", "", "meter"}, *mine = now,
+               *book = old;
+    int seen = 0;
+    enum vb_err e = VB_OK;
+    vb_double_format(meter, now);
+    if (!isnan(has))
+        vb_double_format(has, old);
+    cells_join(keys, N_KEY, key, sizeof key);
+    if (!isnan(has) && !r->ld->l->correct)
+        e = history_has(r->b, "readings", key, &mine, &book, 1, &seen, r->m);
+    if (e || seen)
+        return e;
+    if (!isnan(has) && !r->ld->l->correct) {
+        refuse_visit(r, "meter", "%s here, %s in the book for this visit", now, old);
+        return VB_OK;
+    }
+    e = db_exec(r->b, "SAVEPOINT meter", r->m);
+    if (!e && !isnan(has))
+        e = history_add(r->b, "readings", key, old, now, r->m);
+    if (!e)
+        e = set_meter(r, r->visit.id, meter, unit);
+    if (!e)
+        e = facts_backwards(r->b, r->engine->name, wrong, r->m);
+    if (!e && wrong[0]) {
+        runs_backwards(r, wrong);
+        e = db_exec(r->b, "ROLLBACK TO meter", r->m);
+    }
+    if (!e)
+        e = db_exec(r->b, "RELEASE meter", r->m);
+    return e ? e : engine_refresh(r, r->engine);
+}
+
+static enum vb_err
+find_visit(struct reader *r, const char *date, double meter, const char *unit)
+{
+    double has = NAN;
+    enum vb_err e = reader_sync(r);
+    if (e)
+        return e;
+    db_text(r->find_visit, 1, r->engine->name);
+    db_text(r->find_visit, 2, date);
+    int rc = sqlite3_step(r->find_visit);
+    if (rc == SQLITE_ROW) {
+        r->visit.id = sqlite3_column_int64(r->find_visit, 0);
+        if (sqlite3_column_type(r->find_visit, 1) != SQLITE_NULL)
+            has = sqlite3_column_double(r->find_visit, 1);
+    }
+    e = rc == SQLITE_ROW || rc == SQLITE_DONE ? VB_OK : db_fail(r->b, r->m);
+    sqlite3_reset(r->find_visit);
+    if (e)
+        return e;
+    if (rc == SQLITE_DONE)
+        return squeeze_in(r, date, meter, unit);
+    return isnan(meter) || meter == has ? VB_OK
+                                        : meter_differs(r, date, has, meter, unit);
+}
+
+static enum vb_err
+resolve(struct reader *r)
+{
+    struct vb_text name = vb_text_trim(feed_cell(r->f, R_ENGINE)),
+                   d = feed_cell(r->f, R_DATE);
+    char date[VB_DATE_MAX];
+    double meter;
+    const char *unit;
+    if (!r->engine || r->engine->n != name.n ||
+        memcmp(r->engine->name, name.s, name.n) != 0)
+        r->engine = engine_find(r, name);
+    if (!r->engine) {
+        refuse_visit(r, "engine", "unknown engine '%.*s'",
+                     (int)(name.n > 60 ? 60 : name.n), name.n ? name.s : "");
+        return VB_OK;
+    }
+    if (vb_date_parse(d.s, d.n, "", date)) {
+        refuse_visit(r, "date", "bad date '%.*s'", (int)(d.n > 40 ? 40 : d.n),
+                     d.n ? d.s : "");
+        return VB_OK;
+    }
+    if (strncmp(date, r->ld->l->as_of, 10) > 0) {
+        refuse_visit(r, "date", "%s is later than %s", date, r->ld->l->as_of);
+        return VB_OK;
+    }
+    if (!take_meter(r, &meter, &unit))
+        return VB_OK;
+    return strcmp(date, r->engine->newest) > 0 ? append_visit(r, date, meter, unit)
+                                               : find_visit(r, date, meter, unit);
+}
+
+/* The four cells lie behind each other; a separator keeps "ab|c" from "a|bc". */
+static int
+same_visit(const struct visit_now *v, const struct feed *f)
+{
+    size_t at = 0;
+    for (size_t i = R_ENGINE; i <= R_METER_UNIT; i++) {
+        struct vb_text t = feed_cell(f, i);
+        if (at + t.n + 1 > v->n || v->cells[at + t.n] != '\x1f' ||
+            (t.n && memcmp(v->cells + at, t.s, t.n) != 0))
+            return 0;
+        at += t.n + 1;
+    }
+    return at == v->n;
+}
+
+static void
+keep_visit(struct visit_now *v, const struct feed *f)
+{
+    v->n = 0;
+    for (size_t i = R_ENGINE; i <= R_METER_UNIT; i++) {
+        struct vb_text t = feed_cell(f, i);
+        if (v->n + t.n + 1 > sizeof v->cells) {
+            v->n = 0; // too long to keep: every row looks its visit up
+            return;
+        }
+        if (t.n)
+            memcpy(v->cells + v->n, t.s, t.n);
+        v->n += t.n;
+        v->cells[v->n++] = '\x1f';
+    }
+}
+
+enum vb_err
+visit_leave(struct reader *r)
+{
+    char sql[64];
+    if (!r->visit.made || r->visit.kept)
+        return VB_OK;
+    r->visit.made = 0;
+    enum vb_err e = reader_sync(r);
+    snprintf(sql, sizeof sql, "DELETE FROM visits WHERE visit = %lld",
+             (long long)r->visit.id);
+    if (!e)
+        e = db_exec(r->b, sql, r->m);
+    return e ? e : engine_refresh(r, r->engine);
+}
+
+enum vb_err
+visit_of_row(struct reader *r)
+{
+    struct visit_now *v = &r->visit;
+    if (same_visit(v, r->f))
+        return VB_OK;
+    enum vb_err e = visit_leave(r);
+    if (e)
+        return e;
+    keep_visit(v, r->f);
+    for (size_t i = 0; i < v->n_seen; i++)
+        r->in_batch[v->seen[i]] = 0;
+    v->n_seen = 0;
+    v->fresh = v->made = v->kept = 0;
+    v->ok = 1;
+    return resolve(r);
+}

@@ -1,0 +1,295 @@
+#!/bin/sh
+# valve-book: what goes in comes back, and what does not fit is refused by name.
+. tests/tap.sh
+. tests/book.sh
+cd "$work" || exit 1
+
+### every table by its heading, back in canonical order
+cat >families.csv <<'END'
+family,side,key,value,unit
+four,I,valves,1,
+four,exhaust,valves,1,
+four,,cylinders,4,
+four,,firing_order,1-3-4-2,
+four,E,lash_min,0.008,in
+twin,,cylinders,4,
+twin,I,valves,2,
+twin,E,valves,2,
+END
+cat >engines.csv <<'END'
+engine,family,in_service,site,note
+HC-1,four,2024-05-01,shop,"the ""blue"" one, spare head"
+D-07,twin,,,
+END
+cat >events.csv <<'END'
+engine,date,meter,meter_unit,event,part,at,build,note
+HC-1,2025-03-01,0278.20,hours,replace,seat,ex 3,2,burnt
+HC-1,2025-01-15,250,h,build,,,2,
+D-07,2025-06-01 08:30,1000.5,h,meter,,0.0,,new dash
+END
+cat >gauges.csv <<'END'
+gauge,kind,resolution,unit,u,valid_until
+feeler-a,blade,,,,
+dti-1,dial,0.010,mm,0.004,2027-01-31
+END
+cat >plan.csv <<'END'
+engine,date,meter_gain,label
+HC-1,2026-12-05,7.50,Winter Cup
+HC-1,2026-11-20,,test day
+END
+cat >lobes.csv <<'END'
+lobe,cam_deg,lift,unit
+L-3,100,2.5,mm
+L-3,-20,1.25,mm
+L-3,9,0,mm
+END
+cat >shims.csv <<'END'
+thickness,unit,count
+2.70,mm,3
+2.65,mm,12
+END
+cat >trials.csv <<'END'
+gauge,part,by,trial,value,unit
+dti-1,p2,ab,10,0.26,mm
+dti-1,p2,ab,2,0.25,mm
+dti-1,p1,cd,1,0.20,mm
+END
+cat >readings.rows <<'END'
+engine,date,meter,meter_unit,quantity,at,found,left,unit,u,temp_c,gauge,by,note,source,line
+HC-1,2025-05-02,300,h,lash,1I,0.25,0.3,mm,0.005,21.5,dti-1,ab,"tight, ""again""",march.csv,4
+HC-1,2025-05-02,300,h,lash,exh 1,0.0100,,in,,,,cd,,march.csv,5
+D-07,2025-05-02,12.5,h,opens,2I1,-12,,deg,,,,,,d.csv,2
+HC-1,2025-05-02,300,h,compression,3,11.5,,bar,,,,,,march.csv,6
+END
+seal readings.rows >readings.csv
+book 'all tables at once, in any order' 0 '' all.db readings.csv trials.csv shims.csv lobes.csv \
+    plan.csv gauges.csv events.csv engines.csv families.csv
+
+gives families all.db 'family,side,key,value,unit
+four,,cylinders,4,
+four,,firing_order,1-3-4-2,
+four,E,lash_min,0.008,in
+four,E,valves,1,
+four,I,valves,1,
+twin,,cylinders,4,
+twin,E,valves,2,
+twin,I,valves,2,'
+gives engines all.db 'engine,family,in_service,site,note
+D-07,twin,,,
+HC-1,four,2024-05-01,shop,"the ""blue"" one, spare head"'
+gives events all.db 'engine,date,meter,meter_unit,event,part,at,build,note
+D-07,2025-06-01T08:30,1000.5,h,meter,,0,,new dash
+HC-1,2025-01-15,250,h,build,,,2,
+HC-1,2025-03-01,278.2,h,replace,seat,3E,2,burnt'
+gives gauges all.db 'gauge,kind,resolution,unit,u,valid_until
+dti-1,dial,0.01,mm,0.004,2027-01-31
+feeler-a,blade,,,,'
+gives plan all.db 'engine,date,meter_gain,label
+HC-1,2026-11-20,,test day
+HC-1,2026-12-05,7.5,Winter Cup'
+gives lobes all.db 'lobe,cam_deg,lift,unit
+L-3,-20,1.25,mm
+L-3,9,0,mm
+L-3,100,2.5,mm'
+gives shims all.db 'thickness,unit,count
+2.65,mm,12
+2.7,mm,3'
+gives trials all.db 'gauge,part,by,trial,value,unit
+dti-1,p1,cd,1,0.2,mm
+dti-1,p2,ab,2,0.25,mm
+dti-1,p2,ab,10,0.26,mm'
+gives history all.db 'table,key,seq,old,new'
+# 0.01 in = 0.254 mm, 11.5 bar = 1150 kPa
+cat >want.rows <<'END'
+engine,date,meter,meter_unit,quantity,at,found,left,unit,u,temp_c,gauge,by,note,source,line
+D-07,2025-05-02,12.5,h,opens,2I1,-12,,deg,,,,,,d.csv,2
+HC-1,2025-05-02,300,h,compression,3,1150,,kPa,,,,,,march.csv,6
+HC-1,2025-05-02,300,h,lash,1E,0.254,,mm,,,,cd,,march.csv,5
+HC-1,2025-05-02,300,h,lash,1I,0.25,0.3,mm,0.005,21.5,dti-1,ab,"tight, ""again""",march.csv,4
+END
+gives readings all.db "$(seal want.rows)"
+
+### dump, load, dump
+copy_book() {
+    mkdir -p dumped
+    for t in $tables; do
+        "$vb" --dump "$t" "$1" >"dumped/$t" || return
+    done
+    "$vb" --as-of 2026-11-01 "$2" dumped/*
+}
+copy_book all.db copy.db
+is 'dumps load into a new book' $? 0
+same 'a copy dumps the same bytes' copy.db all.db
+book 'all of it a second time' 0 '' all.db families.csv engines.csv events.csv gauges.csv \
+    plan.csv lobes.csv shims.csv trials.csv readings.csv
+same 'a second time changes nothing' all.db copy.db
+book 'a book onto itself' 0 '' all.db dumped/readings dumped/history dumped/events
+same 'a book onto itself changes nothing' all.db copy.db
+run "$vb" --as-of 2026-11-01 piped.db - <families.csv
+is 'standard input' "$status $err" '0 '
+ok 'standard input is loaded' sh -c '"$1" --dump families piped.db | cmp - dumped/families' sh "$vb"
+gzip -c readings.csv >readings.csv.gz
+cp all.db gz.db
+book 'gzip' 0 '' gz.db readings.csv.gz
+same 'gzip gives the same' gz.db all.db
+
+### headings
+# heading NAME MESSAGE LINE: a table that begins with this line is no table
+heading() {
+    printf '%s\n' "$3" >head.csv
+    book "heading: $1" 2 "valve-book: head.csv:1: $2" h.db head.csv
+}
+heading 'unknown column' "unknown column 'colour' in table engines" 'engine,family,colour'
+heading 'repeated column' "repeated column 'engine' in table engines" 'engine,family,site,engine'
+heading 'missing column of readings' "column 'quantity' is missing in table readings" \
+    engine,date,meter,meter_unit,at,found,left,unit
+heading 'missing column of families' "column 'value' is missing in table families" \
+    family,side,key,unit
+heading 'missing column of events' "column 'event' is missing in table events" \
+    engine,date,part,build,note
+heading 'nothing known' 'no table has a heading like this' 'Datum;Motor;Spiel'
+: >empty.csv
+book 'an empty file' 2 'valve-book: empty.csv: empty: a table begins with its heading' h.db empty.csv
+book 'a missing file' 2 'valve-book: none.csv: No such file or directory' h.db none.csv
+is 'headings alone leave no row' "$("$vb" --dump engines h.db)" engine,family,in_service,site,note
+printf ' family , key\t,value\nfour,cylinders,4\n' >pad.csv
+book 'blanks around a heading, fewer columns' 0 '' h.db pad.csv
+printf 'value,key,family\n4,cylinders,four\n' >turned.csv
+book 'columns in another order' 0 '' h.db turned.csv
+is 'the same fact' "$("$vb" --dump families h.db | sed 1d)" 'four,,cylinders,4,'
+run "$vb" --dump nothing h.db
+is 'no such table to dump' "$status|$out|$err" "2||valve-book: h.db: no table 'nothing'"
+run "$vb" --dump engines none.db
+is 'no book to dump' "$status|$out|$err" '2||valve-book: none.db: No such file or directory'
+
+### the end row
+basic s.db
+dump_all s.db before
+# cut NAME LINE MESSAGE: bad.csv is refused and the book stays as it was
+cut() {
+    book "end row: $1" 2 "valve-book: bad.csv:$2: $3; nothing was loaded" s.db bad.csv
+    unchanged "end row: $1: the book is as before" s.db before
+}
+other='the end row counts other rows than there are'
+sum="the end row's checksum is another: the stream was changed"
+sed '$d' readings.csv >bad.csv
+cut missing 5 'no end row: the stream was cut short (--no-end for a table made by hand)'
+sed '$s/,4,/,3,/' readings.csv >bad.csv
+cut 'count too low' 6 "$other"
+sed '$s/,4,/,5,/' readings.csv >bad.csv
+cut 'count too high' 6 "$other"
+sed '$s/,4,/,,/' readings.csv >bad.csv
+cut 'no count' 6 "$other"
+sed 4d readings.csv >bad.csv
+cut 'a row lost' 5 "$other"
+sed '2s/0.25/0.26/' readings.csv >bad.csv
+cut 'a digit changed' 6 "$sum"
+sed '3s/,cd,/,cd ,/' readings.csv >bad.csv
+cut 'a blank added' 6 "$sum"
+{ cat readings.csv && sed -n 3p readings.csv; } >bad.csv
+cut 'rows behind it' 6 'rows behind the end row'
+head -c 300 readings.csv >bad.csv
+run "$vb" --as-of 2026-11-01 s.db bad.csv
+is 'end row: cut within a row' "$status $out" '2 '
+unchanged 'end row: cut within a row: the book is as before' s.db before
+head -c 200 readings.csv.gz >bad.csv.gz
+run "$vb" --as-of 2026-11-01 s.db bad.csv.gz
+is 'gzip cut short' "$status $out" '2 '
+unchanged 'gzip cut short: the book is as before' s.db before
+printf 'engine,family\nXX-9,four\n' >more.csv
+sed '$d' readings.csv >bad.csv
+run "$vb" --as-of 2026-11-01 s.db more.csv bad.csv
+unchanged 'other tables of the same run are taken back too' s.db before
+book '--no-end: without one' 0 '' --no-end s.db bad.csv
+is '--no-end: all rows are there' "$("$vb" --dump readings s.db | sed '1d;$d' | wc -l | tr -d ' ')" 4
+sed 4d readings.csv >bad.csv
+basic s.db
+book '--no-end: an end row that fits no more' 0 '' --no-end s.db bad.csv
+is '--no-end: rows' "$("$vb" --dump readings s.db | sed '1d;$d' | wc -l | tr -d ' ')" 3
+
+### files that are no book
+echo 'not a database, but long enough to have been one, had it wanted to be' >text.db
+cp text.db text.copy
+book 'no SQLite file' 2 'valve-book: text.db: file is not a database' text.db families.csv
+ok 'no SQLite file: left alone' cmp text.db text.copy
+run "$vb" --dump engines text.db
+is 'no SQLite file: dump' "$status|$out|$err" '2||valve-book: text.db: file is not a database'
+sqlite3 other.db 'CREATE TABLE engines(engine TEXT)'
+cp other.db other.copy
+book "somebody else's database" 2 'valve-book: other.db: this file is no valvebook' other.db families.csv
+ok "somebody else's database: left alone" cmp other.db other.copy
+basic newer.db
+sqlite3 newer.db 'PRAGMA user_version=99'
+cp newer.db newer.copy
+new='valve-book: newer.db: this book was written by a newer version of valvebook'
+book 'a newer book' 2 "$new" newer.db families.csv
+run "$vb" --dump engines newer.db
+is 'a newer book: dump' "$status|$out|$err" "2||$new"
+ok 'a newer book: left alone' cmp newer.db newer.copy
+mkdir dir.db
+book 'a directory' 2 'valve-book: dir.db: unable to open database file' dir.db families.csv
+run "$vb" --dump engines dir.db
+is 'a directory: dump' "$status|$out|$err" '2||valve-book: dir.db: unable to open database file'
+if [ "$(id -u)" = 0 ]; then # who may write everywhere but there
+    closed=/proc
+else
+    closed=closed
+    mkdir closed && chmod 555 closed
+fi
+book 'a read-only directory' 2 "valve-book: $closed/s.db: unable to open database file" \
+    "$closed/s.db" families.csv
+: >void.db
+run "$vb" --dump engines void.db
+is 'an empty file is no book to read' "$status|$out|$err" '2||valve-book: void.db: this file is no valvebook'
+book 'an empty file becomes a book' 0 '' void.db families.csv
+run "$vb" --as-of 2026-11-01
+is 'no operand' "$status|$out|$(printf '%s\n' "$err" | sed -n 1p)" '2||valve-book: a book is needed'
+run "$vb" --as-of 2026-13-01 s.db families.csv
+is 'a bad date of --as-of' "$status|$out|$(printf '%s\n' "$err" | sed -n 1p)" \
+    "2||valve-book: bad date (YYYY-MM-DD) '2026-13-01'"
+
+### two loads at once
+basic two.db
+{ head -n 1 readings.csv; for i in 1 2 3 4; do echo "HC-1,2025-0$i-01,$i,h,lash,1I,0.2,,mm,,,,,,x,$i"; done; } >x.csv
+{ head -n 1 readings.csv; for i in 1 2 3 4; do echo "D-07,2025-0$i-01,$i,h,lash,1I1,0.2,,mm,,,,,,y,$i"; done; } >y.csv
+"$vb" --as-of 2026-11-01 --no-end two.db x.csv 2>two.err &
+other_pid=$!
+"$vb" --as-of 2026-11-01 --no-end two.db y.csv 2>>two.err
+first=$?
+wait "$other_pid"
+is 'two loads at once: both end well' "$first $?$(cat two.err)" '0 0'
+is 'two loads at once: nothing is lost' "$("$vb" --dump readings two.db | sed '1d;$d' | wc -l | tr -d ' ')" 8
+
+### SQLite refuses a row in the middle, here because somebody put a trigger there
+basic s.db
+awk 'BEGIN {
+    print "engine,date,quantity,at,found,unit,line"
+    for (i = 1; i <= 6000; i++)
+        printf "HC-1,%d-%02d-%02d,lash,%d%s,0.2,mm,%d\n", 2000 + int(i / 1920), 1 + i / 160 % 12,
+            1 + i / 8 % 20, 1 + i % 4, i % 8 < 4 ? "I" : "E", i
+}' >many.csv
+dump_all s.db before
+for row in 6000 1; do
+    cp s.db full.db
+    sqlite3 full.db "CREATE TRIGGER stop BEFORE INSERT ON reading WHEN NEW.line = $row
+        BEGIN SELECT RAISE(ABORT, 'the shelf is full'); END"
+    book "SQLite refuses row $row of 6000" 2 'valve-book: full.db: the shelf is full' --no-end full.db \
+        many.csv
+    unchanged "SQLite refuses row $row of 6000: the book is as before" full.db before
+done
+cp s.db full.db
+sqlite3 full.db "CREATE TRIGGER stop BEFORE INSERT ON visits WHEN NEW.date = '2000-06-02'
+    BEGIN SELECT RAISE(ABORT, 'no room for a visit'); END"
+book 'SQLite refuses a visit' 2 'valve-book: full.db: no room for a visit' --no-end full.db many.csv
+unchanged 'SQLite refuses a visit: the book is as before' full.db before
+book 'and without a trigger' 0 '' --no-end s.db many.csv
+
+### the file itself
+is 'application_id' "$(sqlite3 all.db 'PRAGMA application_id')" 1986154315 # "vbOK"
+is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 1
+is 'every table is STRICT' "$(sqlite3 all.db "SELECT count(*), group_concat(CASE strict WHEN 0 THEN name END)
+    FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'")" '13|'
+for db in all copy s two void; do
+    is "$db.db is sound" "$(sound "$db.db")" ok
+done
+done_testing

@@ -1,0 +1,204 @@
+#!/bin/sh
+# valve-book: rows that cannot be true are refused by name, and the rows around them stay.
+. tests/tap.sh
+. tests/book.sh
+cd "$work" || exit 1
+basic base.db
+
+# refuses NAME MESSAGE ROW...: the rows between two good ones are refused with this message
+# (for line 3, the first of them), the good ones stay
+refuses() {
+    refuses_name=$1 refuses_err=$2
+    shift 2
+    cp base.db s.db
+    { echo HC-1,2025-01-01,100,h,lash,1I,0.25,,mm
+      printf '%s\n' "$@"
+      echo HC-1,2025-03-01,200,h,lash,1E,0.35,,mm; } | rows r.csv
+    hand "$refuses_name" 1 "valve-book: r.csv:3: $refuses_err" s.db r.csv
+    shows "$refuses_name: the others stay" s.db 'HC-1,2025-01-01,100,1I,0.25,
+HC-1,2025-03-01,200,1E,0.35,'
+}
+refuses 'unknown engine' "column 'engine': unknown engine 'XX-9'" XX-9,2025-02-01,9,h,lash,1I,0.2,,mm
+refuses 'no engine' "column 'engine': unknown engine ''" ,2025-02-01,9,h,lash,1I,0.2,,mm
+refuses 'cylinder too high' "column 'at': this family has no valve '5I'" \
+    HC-1,2025-02-01,150,h,lash,5I,0.2,,mm
+refuses 'index where a side has one valve' "column 'at': this family has no valve '1I1'" \
+    HC-1,2025-02-01,150,h,lash,1I1,0.2,,mm
+refuses 'no index where a side has two' "column 'at': this family has no valve '1I'" \
+    D-07,2025-02-01,150,h,lash,1I,0.2,,mm
+refuses 'index too high' "column 'at': this family has no valve '1E3'" \
+    D-07,2025-02-01,150,h,lash,1E3,0.2,,mm
+refuses 'no valve at all' "column 'at': unknown valve 'left'" HC-1,2025-02-01,150,h,lash,left,0.2,,mm
+refuses 'a valve where a cylinder is meant' "column 'at': bad place '1I'" \
+    HC-1,2025-02-01,150,h,leakdown,1I,8,,%
+refuses 'unknown quantity' "column 'quantity': unknown quantity 'lsh'" \
+    HC-1,2025-02-01,150,h,lsh,1I,0.2,,mm
+refuses 'unit of another dimension' "column 'unit': unit does not fit: 'deg'" \
+    HC-1,2025-02-01,150,h,lash,1I,0.2,,deg
+refuses 'unknown unit' "column 'unit': unit does not fit: 'furlong'" \
+    HC-1,2025-02-01,150,h,lash,1I,0.2,,furlong
+refuses 'no unit' "column 'unit': no unit ''" HC-1,2025-02-01,150,h,lash,1I,0.2,,
+refuses 'neither found nor left' "column 'found': neither found nor left ''" \
+    HC-1,2025-02-01,150,h,lash,1I,,,mm
+refuses 'no number' "column 'left': bad number '0.2O'" HC-1,2025-02-01,150,h,lash,1I,,0.2O,mm
+refuses 'lash below zero' "column 'found': no credible value '-0.2'" \
+    HC-1,2025-02-01,150,h,lash,1I,-0.2,,mm
+refuses 'a slipped decimal point' "column 'left': no credible value '25'" \
+    HC-1,2025-02-01,150,h,lash,1I,0.2,25,mm
+refuses 'no such day' "column 'date': bad date '2025-02-30'" HC-1,2025-02-30,150,h,lash,1I,0.2,,mm
+refuses 'later than --as-of' "column 'date': 2026-11-02 is later than 2026-11-01" \
+    HC-1,2026-11-02,150,h,lash,1I,0.2,,mm
+refuses 'km after h' "column 'meter_unit': this engine's meter runs in h, not in km" \
+    HC-1,2025-02-01,150,km,lash,1I,0.2,,mm
+refuses 'miles after h' "column 'meter_unit': this engine's meter runs in h, not in km" \
+    HC-1,2025-02-01,150,mi,lash,1I,0.2,,mm
+refuses 'a meter in mm' "column 'meter_unit': a meter runs in h or km, not 'mm'" \
+    HC-1,2025-02-01,150,mm,lash,1I,0.2,,mm
+refuses 'a meter that is no number' "column 'meter': bad number '15O'" \
+    HC-1,2025-02-01,15O,h,lash,1I,0.2,,mm
+refuses 'too few cells' '8 cells where the heading has 9' HC-1,2025-02-01,150,h,lash,1I,0.2,
+refuses 'too many cells' '10 cells where the heading has 9' HC-1,2025-02-01,150,h,lash,1I,0.2,,mm,x
+refuses 'a refused visit does not count: its slip of the meter' \
+    "column 'at': this family has no valve '9I'" HC-1,2025-02-01,9000,h,lash,9I,0.2,,mm
+back="and no meter event lies between"
+refuses 'backwards in one load' \
+    "column 'meter': the meter runs backwards at 2025-02-01, $back" \
+    HC-1,2025-02-01,99.9,h,lash,1I,0.2,,mm
+refuses 'a long number in inches is not taken for mm' \
+    "column 'found': bad number '0.0100000000000000000001'" \
+    HC-1,2025-02-01,150,h,lash,1I,0.0100000000000000000001,,in
+
+cp base.db s.db
+{ head -n 1 r.csv | sed s/unit$/unit,u,line/
+  echo HC-1,2025-02-01,150,h,lash,1I,0.2,,mm,0,
+  echo HC-1,2025-02-01,150,h,lash,2I,0.2,,mm,0.01,4.5
+  echo HC-1,2025-02-01,150,h,lash,3I,0.2,,mm,0.01,
+  echo HC-1,2026-11-01T23:59,160,h,lash,3I,0.3,,mm,,7; } | sed 's/meter_unit,u,line/meter_unit/' >u.csv
+hand 'uncertainty and line' 1 "valve-book: u.csv:2: column 'u': an uncertainty is above zero, not '0'
+valve-book: u.csv:3: column 'line': bad number '4.5'" s.db u.csv
+is 'a blank line stays blank; the evening of --as-of is not in the future' \
+    "$("$vb" --dump readings s.db | sed '1d;$d')" \
+    'HC-1,2025-02-01,150,h,lash,3I,0.2,,mm,0.01,,,,,,
+HC-1,2026-11-01T23:59,160,h,lash,3I,0.3,,mm,,,,,,,7'
+
+### meters
+cp base.db s.db
+rows r.csv <<'END'
+HC-1,2025-01-01,100,h,lash,1I,0.20,,mm
+HC-1,2025-02-01,200,h,lash,1I,0.21,,mm
+HC-1,2025-04-01,300,h,lash,1I,0.22,,mm
+END
+hand 'three visits' 0 '' s.db r.csv
+echo HC-1,2025-05-01,299.9,h,lash,1I,0.23,,mm | rows r.csv
+hand 'backwards across loads' 1 \
+    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-05-01, $back" s.db r.csv
+echo HC-1,2025-03-01,199,h,lash,1I,0.23,,mm | rows r.csv
+hand 'backwards between known dates' 1 \
+    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-03-01, $back" s.db r.csv
+echo HC-1,2025-03-01,301,h,lash,1I,0.23,,mm | rows r.csv
+hand 'too far forwards between known dates' 1 \
+    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-04-01, $back" s.db r.csv
+printf '%s\n' HC-1,2025-03-01,200,h,lash,1I,0.23,,mm HC-1,2025-05-01,300,h,lash,1I,0.24,,mm | rows r.csv
+hand 'standing still is no running back' 0 '' s.db r.csv
+echo HC-1,2024-12-01,101,h,lash,1I,0.23,,mm | rows r.csv
+hand 'too far before the first' 1 \
+    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-01-01, $back" s.db r.csv
+echo HC-1,2025-06-01,,,lash,1I,0.25,,mm | rows r.csv
+hand 'no meter' 0 '' s.db r.csv
+echo HC-1,2025-07-01,250,h,lash,1I,0.26,,mm | rows r.csv
+hand 'backwards behind a visit without a meter' 1 \
+    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-07-01, $back" s.db r.csv
+echo HC-1,2025-07-01,400,km,lash,1I,0.26,,mm | rows r.csv
+hand 'km behind a visit without a meter' 1 \
+    "valve-book: r.csv:2: column 'meter_unit': this engine's meter runs in h, not in km" s.db r.csv
+shows 'nothing of that is kept' s.db 'HC-1,2025-01-01,100,1I,0.2,
+HC-1,2025-02-01,200,1I,0.21,
+HC-1,2025-03-01,200,1I,0.23,
+HC-1,2025-04-01,300,1I,0.22,
+HC-1,2025-05-01,300,1I,0.24,
+HC-1,2025-06-01,,1I,0.25,'
+echo HC-1,2025-07-01,5,h,lash,1I,0.27,,mm | rows r.csv
+printf 'engine,date,meter,meter_unit,event,at\nHC-1,2025-06-15,310,h,meter,0\n' >swap.csv
+cp s.db t.db
+hand 'a new meter: event and visit in one load' 0 '' s.db r.csv swap.csv
+hand 'a new meter: event first' 0 '' t.db swap.csv
+hand 'a new meter: then the visit' 0 '' t.db r.csv
+same 'a new meter: the same book' s.db t.db
+dump_all s.db before
+# from 310 on the new meter ran 5: a swap at 100 on the day before would put 300 behind 100
+printf 'engine,date,meter,meter_unit,event,at\nHC-1,2025-03-15,200,h,meter,1000\n' >swap.csv
+hand 'an event that makes visits run backwards' 1 \
+    "valve-book: swap.csv:2: column 'meter': with this event the meter runs backwards at 2025-04-01" \
+    s.db swap.csv
+unchanged 'such an event leaves no trace' s.db before
+printf 'engine,date,meter,meter_unit,event,at\nHC-1,2025-06-15,310.0,hours,meter,0.00\n' >swap.csv
+hand 'the same event in other words' 0 '' s.db swap.csv
+unchanged 'the same event in other words changes nothing' s.db before
+
+### small tables
+# small NAME MESSAGE TABLE-HEADING ROW: refused with this message, leaving the book as it was
+dump_all base.db before
+small() {
+    printf '%s\n%s\n' "$3" "$4" >small.csv
+    cp base.db s.db
+    book "$1" 1 "valve-book: small.csv:2: column $2" s.db small.csv
+    unchanged "$1: the book is as before" s.db before
+}
+f=family,side,key,value,unit
+small 'unknown fact' "'key': unknown fact 'bore'" $f four,,bore,80,mm
+small 'wrong unit' "'value': unit 'deg' does not fit lash_min" $f four,I,lash_min,0.2,deg
+small 'no unit for a length' "'value': no unit for lash_min" $f four,I,lash_min,0.2,
+small 'a unit for a count' "'value': unit 'mm' does not fit valves" $f six,I,valves,1,mm
+small 'a unit for a word' "'value': adjuster has no unit" $f four,,adjuster,screw,mm
+small 'no side' "'value': lash_min is said of side I or E, not of ''" $f four,,lash_min,0.2,mm
+small 'a side for the engine' "'value': cylinders is said of the engine, not of 'I'" $f six,I,cylinders,6,
+small 'no such side' "'side': neither inlet nor exhaust: 'left'" $f four,left,lash_min,0.2,mm
+small 'blank value' "'value': blank ''" $f four,I,lash_min,,mm
+small 'no such word' "'value': adjuster is one of 'screw shim hydraulic', not 'screws'" $f four,,adjuster,screws,
+small 'two words' "'value': adjuster is one of 'screw shim hydraulic', not 'screw shim'" $f \
+    'four,,adjuster,screw shim,'
+small 'no firing order' "'value': firing_order is like 1-3-4-2, not '1-3-3-2'" $f four,,firing_order,1-3-3-2,
+small 'half a valve' "'value': valves 1.5 is out of reason" $f six,I,valves,1.5,
+small 'more digits than fit' "'value': lash_min 0.12345678901234567 is out of reason" $f \
+    four,I,lash_min,0.12345678901234567,in
+small 'unknown family' "'family': unknown family 'nine'" engine,family XX-9,nine
+small 'no day' "'in_service': bad date '1.5.2024'" engine,family,in_service XX-9,four,1.5.2024
+small 'unknown engine of a plan' "'engine': unknown engine 'XX-9'" engine,date,label XX-9,2026-12-01,race
+e=engine,date,meter,meter_unit,event,part,at
+small 'unknown engine of an event' "'engine': unknown engine 'XX-9'" $e XX-9,2025-01-01,,,build,,
+small 'unknown event' "'event': unknown event 'wash'" $e HC-1,2025-01-01,,,wash,,
+small 'unknown part' "'part': unknown part 'bonnet'" $e HC-1,2025-01-01,,,replace,bonnet,
+small 'which part' "'part': which part was replaced?" $e HC-1,2025-01-01,,,replace,,
+small 'no such place' "'at': neither a valve, a side nor a cylinder: 'top'" $e HC-1,2025-01-01,,,replace,seat,top
+small 'an event to come' "'date': 2026-11-02 is later than 2026-11-01" $e HC-1,2026-11-02,,,build,,
+small 'an event by mm' "'meter_unit': a meter runs in h or km, not 'mm'" $e HC-1,2025-01-01,5,mm,build,,
+small 'an event by no unit' "'meter_unit': a meter runs in h or km, not ''" $e HC-1,2025-01-01,5,,build,,
+small 'a swap of nothing' "'meter': what did the old meter show last?" $e HC-1,2025-01-01,,,meter,,0
+small 'a swap to a word' "'at': what the new meter began with is a number, not 'zero'" $e \
+    HC-1,2025-01-01,5,h,meter,,zero
+small 'a gauge by deg' "'unit': not a unit of length: 'deg'" gauge,resolution,unit dti-1,0.01,deg
+small 'a lobe by no unit' "'unit': blank ''" lobe,cam_deg,lift,unit L-3,1,2,
+small 'a lobe at no number' "'cam_deg': bad number 'x'" lobe,cam_deg,lift,unit L-3,x,2,mm
+small 'a shim by h' "'unit': not a unit of length: 'h'" thickness,unit,count 2.7,h,2
+small 'shims uncounted' "'count': blank ''" thickness,unit,count 2.7,mm,
+small 'a trial by deg' "'unit': not a unit of length: 'deg'" gauge,part,by,trial,value,unit g,p,ab,1,2,deg
+small 'history of no table' "'table': unknown table 'nothing'" table,key,seq,old,new nothing,k,1,a,b
+small 'history of history' "'table': unknown table 'history'" table,key,seq,old,new history,k,1,a,b
+
+### rejects
+cp base.db s.db
+rows r.csv <<'END'
+HC-1,2025-01-01,100,h,lash,1I,0.25,,mm
+HC-1,2025-01-01,100,h,lash,"1""X",0.25,,mm
+HC-1,2025-01-01,100,h,lash,1E,0.3
+HC-1,2025-01-01,100,h,lash,5E,0.30,,mm
+END
+run "$vb" --as-of 2026-11-01 --no-end --rejects rejects.csv s.db r.csv
+is 'rejects: status' "$status" 1
+is 'rejects: rows are kept whole' "$(cat rejects.csv)" 'source,line,column,reason,row
+r.csv,3,at,"unknown valve '"'1\"\"X'"'","HC-1,2025-01-01,100,h,lash,""1""""X"",0.25,,mm"
+r.csv,4,,7 cells where the heading has 9,"HC-1,2025-01-01,100,h,lash,1E,0.3"
+r.csv,5,at,this family has no valve '"'5E'"',"HC-1,2025-01-01,100,h,lash,5E,0.30,,mm"'
+shows 'rejects: the good row' s.db HC-1,2025-01-01,100,1I,0.25,
+is 'the book is sound' "$(sound s.db)" ok
+done_testing
