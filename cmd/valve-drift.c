@@ -1,0 +1,83 @@
+/* valve-drift: how every valve moves, and how well that is known. */
+#include <getopt.h>
+#include <stddef.h>
+
+#include "valvebook/book.h"
+#include "valvebook/date.h"
+#include "valvebook/report.h"
+#include "valvebook/tool.h"
+
+struct wish {
+    const char *as_of, *engine, *family;
+    enum vb_format format;
+    int all;
+};
+
+static const struct option options[] = {
+    {"all", no_argument, NULL, 'A'},          {"as-of", required_argument, NULL, 'a'},
+    {"engine", required_argument, NULL, 'e'}, {"family", required_argument, NULL, 'f'},
+    {"format", required_argument, NULL, 'F'}, {"help", no_argument, NULL, 'h'},
+    {"version", no_argument, NULL, 'V'},      {NULL, 0, NULL, 0}};
+
+static enum vb_err
+report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
+{
+    struct vb_fleet fleet = {0};
+    struct vb_out *out = NULL;
+    enum vb_err e = vb_book_fleet(b, w->engine, w->family, w->as_of, &fleet, m);
+    if (!e)
+        e = vb_out_open("-", &out, m);
+    if (!e)
+        e = vb_report_drift(&fleet, w->all, w->format, out);
+    enum vb_err closed = vb_out_close(out, m);
+    vb_fleet_clear(&fleet);
+    return e ? e : closed;
+}
+
+static void
+run(struct vb_tool *tool, const char *path, const struct wish *w)
+{
+    struct vb_msg m = {0};
+    struct vb_book *b = NULL;
+    enum vb_err e = vb_book_open(path, VB_BOOK_READ, &b, &m);
+    if (!e)
+        e = report(b, w, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+    if (vb_book_close(b, &m))
+        vb_tool_fail(tool, VB_EDB, &m);
+}
+
+int
+main(int argc, char **argv)
+{
+    struct vb_tool tool = {.name = "valve-drift",
+                           .usage = "valve-drift [--all] [--as-of date] [--engine name] "
+                                    "[--family name]\n"
+                                    "                   [--format csv|json|table] book"};
+    char today[VB_DATE_MAX];
+    struct wish w = {.format = VB_FORMAT_AUTO};
+    int c;
+    opterr = 0;
+    while ((c = getopt_long(argc, argv, "Aa:e:f:F:hV", options, NULL)) != -1) {
+        switch (c) {
+        case 'A': w.all = 1; break;
+        case 'a': w.as_of = optarg; break;
+        case 'e': w.engine = optarg; break;
+        case 'f': w.family = optarg; break;
+        case 'F':
+            if (!vb_format_parse(optarg, &w.format))
+                return vb_tool_wrong(&tool, "csv, json or table, not", optarg);
+            break;
+        case 'h': return vb_tool_help(&tool);
+        case 'V': return vb_tool_version(&tool);
+        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        }
+    }
+    if (optind + 1 != argc)
+        return vb_tool_wrong(&tool, "one book is needed", NULL);
+    if (!vb_tool_as_of(&tool, &w.as_of, today))
+        return tool.status;
+    run(&tool, argv[optind], &w);
+    return tool.status;
+}

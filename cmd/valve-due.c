@@ -1,0 +1,105 @@
+/* valve-due: what must be done, by which meter and date, and why; most urgent first. */
+#include <getopt.h>
+#include <math.h>
+#include <stddef.h>
+#include <stdlib.h>
+
+#include "valvebook/book.h"
+#include "valvebook/date.h"
+#include "valvebook/due.h"
+#include "valvebook/report.h"
+#include "valvebook/tool.h"
+
+struct wish {
+    const char *as_of, *engine, *family;
+    enum vb_format format;
+    struct vb_due_wish due;
+    int exit_code;
+};
+
+static const struct option options[] = {
+    {"as-of", required_argument, NULL, 'a'},  {"before-plan", no_argument, NULL, 'b'},
+    {"engine", required_argument, NULL, 'e'}, {"exit-code", no_argument, NULL, 'x'},
+    {"family", required_argument, NULL, 'f'}, {"format", required_argument, NULL, 'F'},
+    {"help", no_argument, NULL, 'h'},         {"version", no_argument, NULL, 'V'},
+    {"within", required_argument, NULL, 'w'}, {NULL, 0, NULL, 0}};
+
+/* Returns how many lines the list has, through *n. */
+static enum vb_err
+report(struct vb_book *b, const struct wish *w, size_t *n, struct vb_msg *m)
+{
+    struct vb_fleet fleet = {0};
+    struct vb_dues dues = {0};
+    struct vb_out *out = NULL;
+    enum vb_err e = vb_book_fleet(b, w->engine, w->family, w->as_of, &fleet, m);
+    if (!e)
+        e = vb_due_list(&fleet, &w->due, &dues);
+    if (!e)
+        e = vb_out_open("-", &out, m);
+    if (!e)
+        e = vb_report_due(&fleet, &dues, w->format, out);
+    enum vb_err closed = vb_out_close(out, m);
+    *n = dues.n;
+    free(dues.due);
+    vb_fleet_clear(&fleet);
+    return e ? e : closed;
+}
+
+static void
+run(struct vb_tool *tool, const char *path, const struct wish *w)
+{
+    struct vb_msg m = {0};
+    struct vb_book *b = NULL;
+    size_t n = 0;
+    enum vb_err e = vb_book_open(path, VB_BOOK_READ, &b, &m);
+    if (!e)
+        e = report(b, w, &n, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+    else if (w->exit_code && n > 0)
+        vb_tool_raise(tool, VB_EXIT_SOME);
+    if (vb_book_close(b, &m))
+        vb_tool_fail(tool, VB_EDB, &m);
+}
+
+int
+main(int argc, char **argv)
+{
+    struct vb_tool tool = {
+        .name = "valve-due",
+        .usage = "valve-due [--as-of date] [--before-plan] [--engine name] "
+                 "[--exit-code]\n"
+                 "                 [--family name] [--format csv|json|table] "
+                 "[--within span] book"};
+    char today[VB_DATE_MAX];
+    struct wish w = {.format = VB_FORMAT_AUTO, .due = {NAN, NAN, NAN, NULL, 0, 0.95}};
+    int c;
+    opterr = 0;
+    while ((c = getopt_long(argc, argv, "a:be:f:F:hVw:x", options, NULL)) != -1) {
+        switch (c) {
+        case 'a': w.as_of = optarg; break;
+        case 'b': w.due.before_plan = 1; break;
+        case 'e': w.engine = optarg; break;
+        case 'f': w.family = optarg; break;
+        case 'F':
+            if (!vb_format_parse(optarg, &w.format))
+                return vb_tool_wrong(&tool, "csv, json or table, not", optarg);
+            break;
+        case 'h': return vb_tool_help(&tool);
+        case 'V': return vb_tool_version(&tool);
+        case 'w':
+            if (!vb_due_span(optarg, &w.due))
+                return vb_tool_wrong(&tool, "a span is like 30d, 6wk, 50h or 5000km, not",
+                                     optarg);
+            break;
+        case 'x': w.exit_code = 1; break;
+        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        }
+    }
+    if (optind + 1 != argc)
+        return vb_tool_wrong(&tool, "one book is needed", NULL);
+    if (!vb_tool_as_of(&tool, &w.as_of, today) || vb_date_days(w.as_of, &w.due.as_of))
+        return tool.status;
+    run(&tool, argv[optind], &w);
+    return tool.status;
+}

@@ -1,0 +1,71 @@
+#ifndef VALVEBOOK_DUE_H
+#define VALVEBOOK_DUE_H
+
+#include <stddef.h>
+
+#include "valvebook/err.h"
+#include "valvebook/fleet.h"
+
+/* Why something is due. */
+enum vb_due_kind {
+    VB_DUE_LASH,     // a valve will leave its lash window
+    VB_DUE_SEAT,     // a seat will have closed as far as the family allows
+    VB_DUE_INTERVAL, // the planned time between settings is over
+    VB_DUE_UNREAD,   // valves without a reading in their present life
+};
+
+/*
+ * vb_due - one line of the list.
+ *   unit           index into fleet.unit
+ *   at             valve, all members 0 where the whole engine is meant
+ *   now            it is so already
+ *   due_running    early bound: running meter at which it may be so; NaN if only a date
+ *   expected_running   NaN where there is no forecast
+ *   due_day, expected_day   days since 1970-01-01; NaN where the meter's pace is unknown
+ *   reason         one sentence, numbers with their uncertainty and count
+ */
+struct vb_due {
+    enum vb_due_kind kind;
+    size_t unit;
+    struct vb_valve at;
+    int now;
+    double due_running, expected_running;
+    double due_day, expected_day;
+    char reason[256];
+};
+
+struct vb_dues {
+    struct vb_due *due;
+    size_t n, size;
+};
+
+/*
+ * vb_due_wish - what to list.
+ *   as_of       day
+ *   within_days, within_meter   only what comes within; NaN for no bound. The meter's
+ *               bound is for engines whose meter runs in within_unit (h, km; NULL: none)
+ *   before_plan only what comes before the end of the engine's next planned event
+ *   confidence  one-sided, of the early bound
+ */
+struct vb_due_wish {
+    double as_of;
+    double within_days, within_meter;
+    const char *within_unit;
+    int before_plan;
+    double confidence;
+};
+
+/*
+ * vb_due_list - everything that is due in a pooled fleet, most urgent first: lash and
+ * seats past their limit, then by due date, then what has no date; names break ties. out
+ * free out->due with free() Errors: VB_EMEM Source: methods in docs/methods.md, Forecast.
+ */
+enum vb_err vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w,
+                        struct vb_dues *out);
+
+/* vb_due_span - read "30d", "6wk", "50h" or "5000km" into the wish; 0 if it is none. */
+int vb_due_span(const char *s, struct vb_due_wish *w);
+
+const char *vb_due_kind_name(enum vb_due_kind k);
+
+#endif

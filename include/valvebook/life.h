@@ -1,0 +1,73 @@
+#ifndef VALVEBOOK_LIFE_H
+#define VALVEBOOK_LIFE_H
+
+#include <stddef.h>
+
+#include "valvebook/engine.h"
+#include "valvebook/err.h"
+#include "valvebook/wear.h"
+
+#define VB_REFERENCE_CEL 20.0 // ISO 1
+#define VB_U_REFERENCE   0.01 // mm, what a dial indicator reads to (common practice)
+
+/*
+ * vb_lash_reference - lash at the valve tip and at 20 Cel.
+ *     tip = reading x ratio if it was read at the lobe;  lash_20 = tip - g (T - 20)
+ *   reading   mm, as read;  temp_c  Cel, NaN if not written down: taken as 20
+ *   side      0 inlet, 1 exhaust
+ * Returns mm. Source: ISO 1 for the temperature; growth g from the family.
+ */
+double vb_lash_reference(const struct vb_family *f, int side, double reading,
+                         double temp_c);
+
+/*
+ * vb_life - one valve from the event that renewed its lash train to the next.
+ *   wear       what its readings say; wear.n = 0 if none could be used
+ *   closed     mm the seat has closed since the seat itself was renewed, this life and
+ *              those before it that only renewed other parts; positive
+ *   closings   how many intervals with two readings or more stand behind it
+ *   no_temp    readings without a temperature, where the family's growth is not 0
+ *   no_meter   readings that could not be used for want of a meter
+ */
+struct vb_life {
+    struct vb_valve valve;
+    size_t engine; // index, for the caller
+    int number;    // 0 before the first event that concerns this valve
+    int current;   // no later event has ended it
+    char build[32];
+    char since[VB_DAY_TEXT]; // date of the event that began it, "" for none
+    struct vb_wear wear;
+    double closed;
+    size_t closings;
+    double first_meter; // running
+    size_t no_temp, no_meter;
+};
+
+/* A growing list; free with free(list.life). */
+struct vb_lives {
+    struct vb_life *life;
+    size_t n, size;
+};
+
+/*
+ * vb_lives_add - append the lives of all valves of an engine that were ever read.
+ *   index   becomes .engine of each
+ * A reading whose uncertainty u is known gets the weight (VB_U_REFERENCE / u)^2, one
+ * without gets 1: it is taken to be as good as a dial indicator.
+ * An as-left reading that differs from the as-found one opens an interval; the readings
+ * after it belong to it. On the day of an event the found reading belongs to the old life
+ * and the left reading to the new one.
+ * Errors: VB_EMEM, VB_EDOM (a number that is not finite)
+ * Cost:   O(readings + readings of a valve x events).
+ */
+enum vb_err vb_lives_add(const struct vb_engine *e, size_t index, struct vb_lives *out);
+
+/*
+ * vb_life_number - which life a valve is in on a day: the number of events so far that
+ * renewed what the mask names, for this valve.
+ *   inclusive   events of that very day count
+ */
+int vb_life_number(const struct vb_engine *e, struct vb_valve v, double day,
+                   int inclusive, int renews);
+
+#endif

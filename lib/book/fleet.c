@@ -1,0 +1,325 @@
+/* Reading engines out of the book, one at a time, for the methods of lib/trade. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "book_impl.h"
+#include "valvebook/date.h"
+#include "valvebook/quantity.h"
+
+struct query {
+    struct vb_book *b;
+    struct vb_msg *m;
+    const char *as_of;
+    struct vb_fleet *fleet;
+    struct vb_engine e;
+    struct swaps swaps;
+    sqlite3_int64 *id; // of the engine's visits
+    size_t visits_size, events_size, lash_size, plan_size;
+    sqlite3_stmt *engines, *visits, *events, *lash, *plan;
+};
+
+static const char *
+text(sqlite3_stmt *s, int i)
+{
+    const char *t = (const char *)sqlite3_column_text(s, i);
+    return t ? t : "";
+}
+
+static double
+number(sqlite3_stmt *s, int i)
+{
+    return sqlite3_column_type(s, i) == SQLITE_NULL ? NAN : sqlite3_column_double(s, i);
+}
+
+/* Room for one more member of a list; NULL when out of memory. */
+static void *
+grow(void *list, size_t n, size_t *size, size_t member)
+{
+    if (n < *size)
+        return list;
+    size_t more = *size ? 2 * *size : 64;
+    void *p = realloc(list, more * member);
+    if (p)
+        *size = more;
+    return p;
+}
+
+static enum vb_err
+ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
+{
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(q->b, q->m);
+    sqlite3_reset(s);
+    return e;
+}
+
+static enum vb_err
+read_visits(struct query *q)
+{
+    int rc = SQLITE_DONE;
+    enum vb_err e = VB_OK;
+    db_text(q->visits, 1, q->e.name);
+    db_text(q->visits, 2, q->as_of);
+    q->e.n_visits = 0;
+    q->e.meter_unit[0] = 0;
+    while (!e && (rc = sqlite3_step(q->visits)) == SQLITE_ROW) {
+        size_t n = q->e.n_visits, size = q->visits_size;
+        struct vb_visit *v = grow(q->e.visit, n, &size, sizeof *v);
+        sqlite3_int64 *id = grow(q->id, n, &q->visits_size, sizeof *id);
+        q->e.visit = v ? v : q->e.visit;
+        q->id = id ? id : q->id;
+        if (!v || !id) {
+            e = VB_EMEM;
+            break;
+        }
+        id[n] = sqlite3_column_int64(q->visits, 0);
+        snprintf(v[n].date, sizeof v[n].date, "%s", text(q->visits, 1));
+        v[n].day = NAN;
+        vb_date_days(v[n].date, &v[n].day);
+        v[n].meter = number(q->visits, 2);
+        v[n].running = isnan(v[n].meter) ? NAN
+                                         : vb_meter_running(q->swaps.swap, q->swaps.n,
+                                                            v[n].day, v[n].meter);
+        if (*text(q->visits, 3))
+            snprintf(q->e.meter_unit, sizeof q->e.meter_unit, "%s", text(q->visits, 3));
+        q->e.n_visits++;
+    }
+    return ended(q, q->visits, rc, e);
+}
+
+static enum vb_event_kind
+kind_of(const char *event)
+{
+    return strcmp(event, "build") == 0     ? VB_EVENT_BUILD
+           : strcmp(event, "replace") == 0 ? VB_EVENT_REPLACE
+           : strcmp(event, "meter") == 0   ? VB_EVENT_METER
+                                           : VB_EVENT_END;
+}
+
+static void
+take_event(sqlite3_stmt *s, struct vb_event *ev)
+{
+    const char *part = text(s, 2), *at = text(s, 3);
+    memset(ev, 0, sizeof *ev);
+    snprintf(ev->date, sizeof ev->date, "%s", text(s, 0));
+    vb_date_days(ev->date, &ev->day);
+    ev->kind = kind_of(text(s, 1));
+    if (ev->kind == VB_EVENT_BUILD || ev->kind == VB_EVENT_REPLACE)
+        ev->renews = vb_part_renews(part, strlen(part));
+    if (ev->renews && *at)
+        vb_valve_part(at, strlen(at), &ev->at);
+    snprintf(ev->build, sizeof ev->build, "%s", text(s, 4));
+}
+
+static enum vb_err
+read_events(struct query *q)
+{
+    int rc = SQLITE_DONE;
+    enum vb_err e = VB_OK;
+    db_text(q->events, 1, q->e.name);
+    db_text(q->events, 2, q->as_of);
+    q->e.n_events = 0;
+    while (!e && (rc = sqlite3_step(q->events)) == SQLITE_ROW) {
+        struct vb_event *p = grow(q->e.event, q->e.n_events, &q->events_size, sizeof *p);
+        if (!p) {
+            e = VB_EMEM;
+            break;
+        }
+        q->e.event = p;
+        take_event(q->events, &p[q->e.n_events++]);
+    }
+    return ended(q, q->events, rc, e);
+}
+
+static enum vb_err
+read_plan(struct query *q)
+{
+    int rc = SQLITE_DONE;
+    enum vb_err e = VB_OK;
+    db_text(q->plan, 1, q->e.name);
+    q->e.n_plan = 0;
+    while (!e && (rc = sqlite3_step(q->plan)) == SQLITE_ROW) {
+        struct vb_plan *p = grow(q->e.plan, q->e.n_plan, &q->plan_size, sizeof *p);
+        if (!p) {
+            e = VB_EMEM;
+            break;
+        }
+        q->e.plan = p;
+        p += q->e.n_plan++;
+        memset(p, 0, sizeof *p);
+        snprintf(p->date, sizeof p->date, "%s", text(q->plan, 0));
+        vb_date_days(p->date, &p->day);
+        p->gain = number(q->plan, 1);
+        snprintf(p->label, sizeof p->label, "%s", text(q->plan, 2));
+    }
+    return ended(q, q->plan, rc, e);
+}
+
+static enum vb_err
+read_visit_lash(struct query *q, size_t visit)
+{
+    int rc = SQLITE_DONE;
+    enum vb_err e = VB_OK;
+    sqlite3_bind_int64(q->lash, 1, q->id[visit]);
+    while (!e && (rc = sqlite3_step(q->lash)) == SQLITE_ROW) {
+        struct vb_lash *p = grow(q->e.lash, q->e.n_lash, &q->lash_size, sizeof *p);
+        if (!p) {
+            e = VB_EMEM;
+            break;
+        }
+        q->e.lash = p;
+        p += q->e.n_lash;
+        const char *at = text(q->lash, 0);
+        if (vb_valve_parse(at, strlen(at), &p->valve))
+            continue; // the loader lets no other names in
+        p->visit = visit;
+        p->found = number(q->lash, 1);
+        p->left = number(q->lash, 2);
+        p->u = number(q->lash, 3);
+        p->temp_c = number(q->lash, 4);
+        q->e.n_lash++;
+    }
+    return ended(q, q->lash, rc, e);
+}
+
+static int
+by_valve(const void *a, const void *b)
+{
+    const struct vb_lash *x = a, *y = b;
+    if (x->valve.cyl != y->valve.cyl)
+        return x->valve.cyl - y->valve.cyl;
+    if (x->valve.side != y->valve.side)
+        return y->valve.side - x->valve.side; // inlet before exhaust
+    if (x->valve.index != y->valve.index)
+        return x->valve.index - y->valve.index;
+    return x->visit < y->visit ? -1 : x->visit > y->visit;
+}
+
+static enum vb_err
+read_engine(struct query *q)
+{
+    int made;
+    double as_of;
+    struct vb_family_kept *k = vb_fleet_family(q->fleet, text(q->engines, 1), &made);
+    enum vb_err e = k ? VB_OK : VB_EMEM;
+    if (!e && made)
+        e = facts_family(q->b, k->name, &k->facts, q->m);
+    q->e.name = text(q->engines, 0); // valid until engines is stepped again
+    if (!e)
+        e = facts_swaps(q->b, q->e.name, &q->swaps, q->m);
+    if (!e)
+        e = read_visits(q);
+    if (!e)
+        e = read_events(q);
+    if (!e)
+        e = read_plan(q);
+    q->e.n_lash = 0;
+    for (size_t i = 0; !e && i < q->e.n_visits; i++)
+        e = read_visit_lash(q, i);
+    if (e)
+        return e;
+    q->e.family = &k->facts;
+    q->e.family_name = k->name;
+    if (q->e.n_lash)
+        qsort(q->e.lash, q->e.n_lash, sizeof *q->e.lash, by_valve);
+    vb_date_days(q->as_of, &as_of);
+    return vb_fleet_add(q->fleet, &q->e, as_of);
+}
+
+/* Dates with a time of day sort behind the bare date: '~' is behind them all. */
+static enum vb_err
+prepare(struct query *q)
+{
+    const struct {
+        sqlite3_stmt **s;
+        const char *sql;
+    } all[] = {
+        {&q->engines, "SELECT engine, family FROM engines WHERE ?1 IS NULL OR family = ?1"
+                      " ORDER BY engine"},
+        {&q->visits, "SELECT visit, date, meter, meter_unit FROM visits WHERE engine = ?1"
+                     " AND date <= ?2 || '~' ORDER BY date"},
+        {&q->events, "SELECT date, event, part, at, build FROM events WHERE engine = ?1"
+                     " AND date <= ?2 || '~' ORDER BY date, event, part, at"},
+        {&q->lash, "SELECT at, found, left, u, temp_c FROM reading"
+                   " JOIN places ON places.place = (reading & 65535)"
+                   " WHERE reading BETWEEN ?1 << 16 AND (?1 << 16) + 65535"
+                   " AND quantity = 'lash'"},
+        {&q->plan,
+         "SELECT date, meter_gain, label FROM plan WHERE engine = ? ORDER BY date"},
+    };
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; !e && i < sizeof all / sizeof *all; i++)
+        e = db_prepare(q->b, all[i].sql, all[i].s, q->m);
+    return e;
+}
+
+static enum vb_err
+family_of_engine(struct query *q, const char *engine, char *family, size_t size)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e =
+        db_prepare(q->b, "SELECT family FROM engines WHERE engine = ?", &s, q->m);
+    if (e)
+        return e;
+    db_text(s, 1, engine);
+    if (sqlite3_step(s) == SQLITE_ROW)
+        snprintf(family, size, "%s", text(s, 0));
+    else
+        e = VB_EUNKNOWN;
+    sqlite3_finalize(s);
+    if (e) {
+        vb_msg_at(q->m, q->b->path, 0, NULL);
+        vb_msg_set(q->m, "unknown engine '%.60s'", engine);
+    }
+    return e;
+}
+
+static enum vb_err
+read_all(struct query *q, const char *family)
+{
+    int rc = SQLITE_DONE;
+    enum vb_err e = prepare(q);
+    if (e)
+        return e;
+    if (family)
+        db_text(q->engines, 1, family);
+    while (!e && (rc = sqlite3_step(q->engines)) == SQLITE_ROW)
+        e = read_engine(q);
+    e = ended(q, q->engines, rc, e);
+    if (!e && family && q->fleet->n_units == 0) {
+        vb_msg_at(q->m, q->b->path, 0, NULL);
+        vb_msg_set(q->m, "no engine of family '%.60s'", family);
+        e = VB_EUNKNOWN;
+    }
+    return e ? e : vb_fleet_pool(q->fleet);
+}
+
+enum vb_err
+vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
+              const char *as_of, struct vb_fleet *out, struct vb_msg *m)
+{
+    struct query q = {.b = b, .m = m, .as_of = as_of, .fleet = out};
+    char own[512];
+    enum vb_err e = VB_OK;
+    memset(out, 0, sizeof *out);
+    if (engine && !(e = family_of_engine(&q, engine, own, sizeof own)))
+        family = own;
+    if (!e)
+        e = read_all(&q, family);
+    sqlite3_stmt *all[] = {q.engines, q.visits, q.events, q.lash, q.plan};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        sqlite3_finalize(all[i]);
+    free(q.e.visit);
+    free(q.e.event);
+    free(q.e.lash);
+    free(q.e.plan);
+    free(q.id);
+    free(q.swaps.swap);
+    if (e)
+        vb_fleet_clear(out);
+    else if (engine)
+        vb_fleet_keep(out, engine);
+    return e;
+}

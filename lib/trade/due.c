@@ -1,0 +1,333 @@
+#include "valvebook/due.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/forecast.h"
+#include "valvebook/number.h"
+#include "valvebook/unit.h"
+
+const char *
+vb_due_kind_name(enum vb_due_kind k)
+{
+    static const char *const names[] = {"lash", "seat", "interval", "unread"};
+    return names[k];
+}
+
+int
+vb_due_span(const char *s, struct vb_due_wish *w)
+{
+    struct vb_dec d;
+    size_t used;
+    if (vb_dec_prefix(s, strlen(s), '.', 0, &d, &used) || d.mant < 0)
+        return 0;
+    const struct vb_unit *u = vb_unit_find(s + used, strlen(s + used));
+    if (!u || vb_unit_convert(u, d, &d))
+        return 0;
+    if (u->dim == VB_DIM_DAYS)
+        w->within_days = vb_dec_double(d);
+    else if (u->dim == VB_DIM_TIME || u->dim == VB_DIM_DISTANCE)
+        w->within_meter = vb_dec_double(d), w->within_unit = vb_unit_of(u->dim)->name;
+    else
+        return 0;
+    return 1;
+}
+
+/* The list that is being made, and what it is made from. */
+struct listing {
+    const struct vb_fleet *f;
+    const struct vb_due_wish *w;
+    struct vb_dues *out;
+};
+
+static struct vb_due *
+new_due(struct listing *ls, enum vb_due_kind kind, size_t unit)
+{
+    struct vb_dues *o = ls->out;
+    if (o->n == o->size) {
+        size_t size = o->size ? 2 * o->size : 64;
+        struct vb_due *p = realloc(o->due, size * sizeof *p);
+        if (!p)
+            return NULL;
+        o->due = p;
+        o->size = size;
+    }
+    o->due[o->n] = (struct vb_due){.kind = kind,
+                                   .unit = unit,
+                                   .due_running = NAN,
+                                   .expected_running = NAN,
+                                   .due_day = NAN,
+                                   .expected_day = NAN};
+    return &o->due[o->n++];
+}
+
+/* When the meter will stand there, at its pace of late. */
+static double
+day_of(const struct vb_unit_now *u, double running)
+{
+    if (!(u->pace > 0) || !isfinite(running))
+        return NAN;
+    return u->last_day + (running - u->last_running) / u->pace;
+}
+
+static void
+set_crossing(struct vb_due *d, const struct vb_unit_now *u, const struct vb_crossing *c)
+{
+    d->now = c->out_now;
+    d->due_running = c->early;
+    d->expected_running = isfinite(c->expected) ? c->expected : NAN;
+    d->due_day = day_of(u, d->due_running);
+    d->expected_day = day_of(u, d->expected_running);
+}
+
+/* What a life knows of its line; 0 if it has no rate or nobody knows the scatter. */
+static int
+line_of(const struct vb_fleet *f, const struct vb_life *l, struct vb_line *line)
+{
+    const struct vb_group *g = vb_fleet_group(f, l);
+    const struct vb_wear *w = &l->wear;
+    if (!w->n || !(w->sxx > 0) || !(g->s2 >= 0) || !(g->pool.df > 0))
+        return 0;
+    *line = (struct vb_line){.ybar = w->last_ybar,
+                             .mbar = w->last_mbar,
+                             .w = w->last_w,
+                             .rate = w->rate,
+                             .var_rate = g->s2 / w->sxx,
+                             .s2 = g->s2,
+                             .df = g->pool.df};
+    return 1;
+}
+
+/* "closing 5.50 +- 0.40 mm/1000 h (12 readings)" */
+static int
+say_rate(const struct listing *ls, const struct vb_life *l, char *out, size_t size)
+{
+    struct vb_rate r;
+    const struct vb_unit_now *u = &ls->f->unit[l->engine];
+    if (!vb_fleet_rate(ls->f, l, &r))
+        return snprintf(out, size, "no rate yet (%zu reading%s)", l->wear.n,
+                        l->wear.n == 1 ? "" : "s");
+    const char *way = r.rate < 0 ? "closing" : "opening";
+    if (isnan(r.se))
+        return snprintf(out, size, "%s %.2f mm/1000 %s, scatter unknown (%zu readings)",
+                        way, fabs(r.rate), u->meter_unit, l->wear.n);
+    return snprintf(out, size, "%s %.2f \xc2\xb1 %.2f mm/1000 %s (%zu readings)", way,
+                    fabs(r.rate), r.se, u->meter_unit, l->wear.n);
+}
+
+static enum vb_err
+lash_due(struct listing *ls, const struct vb_life *l)
+{
+    const struct vb_unit_now *u = &ls->f->unit[l->engine];
+    int side = l->valve.side == 'E';
+    double tight = u->family->lash_min[side], loose = u->family->lash_max[side];
+    double now = l->wear.now;
+    struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
+    struct vb_line line;
+    if (line_of(ls->f, l, &line) &&
+        vb_line_cross(&line, l->wear.now_meter, tight, loose, ls->w->confidence, &c))
+        c.way = VB_WAY_NONE;
+    if (now < tight || now > loose) { // what was read counts, whatever the line says
+        c = (struct vb_crossing){now < tight ? VB_WAY_TIGHT : VB_WAY_LOOSE,
+                                 l->wear.now_meter, l->wear.now_meter, 1};
+    }
+    if (c.way == VB_WAY_NONE)
+        return VB_OK;
+    struct vb_due *d = new_due(ls, VB_DUE_LASH, l->engine);
+    if (!d)
+        return VB_EMEM;
+    char rate[96];
+    d->at = l->valve;
+    set_crossing(d, u, &c);
+    say_rate(ls, l, rate, sizeof rate);
+    snprintf(d->reason, sizeof d->reason, "%.3f mm, %s limit %.3f mm; %s", now,
+             c.way == VB_WAY_TIGHT ? "tight" : "loose",
+             c.way == VB_WAY_TIGHT ? tight : loose, rate);
+    return VB_OK;
+}
+
+/*
+ * How far a seat has closed is a sum over intervals of last less first: each adds the
+ * scatter of two readings. From there it goes on at the valve's rate.
+ */
+static enum vb_err
+seat_due(struct listing *ls, const struct vb_life *l)
+{
+    const struct vb_unit_now *u = &ls->f->unit[l->engine];
+    double limit = u->family->seat_limit[l->valve.side == 'E'];
+    struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
+    struct vb_line line;
+    if (isnan(limit) || !l->closings || !line_of(ls->f, l, &line))
+        return VB_OK;
+    line.ybar = -l->closed;
+    line.mbar = l->wear.now_meter;
+    line.w = 1 / (2.0 * (double)l->closings);
+    if (vb_line_cross(&line, l->wear.now_meter, -limit, NAN, ls->w->confidence, &c) ||
+        c.way != VB_WAY_TIGHT)
+        return VB_OK;
+    struct vb_due *d = new_due(ls, VB_DUE_SEAT, l->engine);
+    if (!d)
+        return VB_EMEM;
+    char rate[96];
+    d->at = l->valve;
+    set_crossing(d, u, &c);
+    say_rate(ls, l, rate, sizeof rate);
+    snprintf(d->reason, sizeof d->reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s",
+             l->closed, sqrt(line.s2 / line.w), limit, rate);
+    return VB_OK;
+}
+
+static double
+earlier(double a, double b)
+{
+    return isnan(a) || b < a ? b : a;
+}
+
+static enum vb_err
+interval_due(struct listing *ls, size_t i)
+{
+    const struct vb_unit_now *u = &ls->f->unit[i];
+    double meter = u->family->relash, days = u->family->relash_days;
+    const char *unit = u->family->relash_dim == VB_DIM_DISTANCE ? "km" : "h";
+    int by_meter = !isnan(meter) && strcmp(unit, u->meter_unit) == 0;
+    if ((!by_meter && isnan(days)) || isnan(u->last_day))
+        return VB_OK;
+    struct vb_due *d = new_due(ls, VB_DUE_INTERVAL, i);
+    if (!d)
+        return VB_EMEM;
+    if (isnan(u->set_day)) {
+        d->now = 1;
+        d->due_day = ls->w->as_of;
+        snprintf(d->reason, sizeof d->reason, "no setting on record");
+        return VB_OK;
+    }
+    size_t k =
+        (size_t)snprintf(d->reason, sizeof d->reason, "last set %.10s", u->set_date);
+    if (by_meter) {
+        d->due_running = d->expected_running = u->set_running + meter;
+        d->due_day = d->expected_day = day_of(u, d->due_running);
+        d->now = u->last_running >= d->due_running;
+        k += (size_t)snprintf(d->reason + k, sizeof d->reason - k,
+                              ", %.0f %s ago; the plan says every %.0f %s",
+                              u->last_running - u->set_running, unit, meter, unit);
+    }
+    if (!isnan(days)) {
+        d->due_day = earlier(d->due_day, u->set_day + days);
+        d->now |= u->set_day + days <= ls->w->as_of;
+        snprintf(d->reason + k, sizeof d->reason - k, "; the plan says every %.0f days",
+                 days);
+    }
+    return VB_OK;
+}
+
+static enum vb_err
+unread_due(struct listing *ls, size_t i)
+{
+    const struct vb_unit_now *u = &ls->f->unit[i];
+    if (!u->n_unread)
+        return VB_OK;
+    struct vb_due *d = new_due(ls, VB_DUE_UNREAD, i);
+    if (!d)
+        return VB_EMEM;
+    d->now = 1;
+    d->due_day = ls->w->as_of;
+    if (!u->n_visits)
+        snprintf(d->reason, sizeof d->reason, "never read at all");
+    else
+        snprintf(d->reason, sizeof d->reason, "%.180s never read%s%s", u->unread,
+                 u->build[0] ? " in build " : "", u->build);
+    return VB_OK;
+}
+
+static int
+wanted(const struct listing *ls, const struct vb_due *d)
+{
+    const struct vb_due_wish *w = ls->w;
+    const struct vb_unit_now *u = &ls->f->unit[d->unit];
+    if (w->before_plan &&
+        (isnan(u->plan_day) ||
+         !(d->now || d->due_running <= u->plan_running || d->due_day <= u->plan_day)))
+        return 0;
+    if (isnan(w->within_days) && isnan(w->within_meter))
+        return 1;
+    return d->now || d->due_day <= w->as_of + w->within_days ||
+           (w->within_unit && strcmp(w->within_unit, u->meter_unit) == 0 &&
+            d->due_running - u->last_running <= w->within_meter);
+}
+
+/*
+ * qsort has no argument for the fleet, so what decides is copied beside each line. Days
+ * are whole ones, as they are printed: a rounding error decides nothing.
+ */
+struct keyed {
+    const char *name;
+    struct vb_due due;
+};
+
+static int
+urgency(const void *a, const void *b)
+{
+    const struct keyed *x = a, *y = b;
+    double dx = floor(x->due.due_day + 1e-6), dy = floor(y->due.due_day + 1e-6);
+    int worn_x = x->due.now && x->due.kind <= VB_DUE_SEAT;
+    int worn_y = y->due.now && y->due.kind <= VB_DUE_SEAT;
+    if (worn_x != worn_y)
+        return worn_y - worn_x;
+    if (isnan(dx) != isnan(dy))
+        return isnan(dx) - isnan(dy);
+    if (dx != dy && !isnan(dx))
+        return dx < dy ? -1 : 1;
+    int c = strcmp(x->name, y->name);
+    if (c)
+        return c;
+    if (x->due.kind != y->due.kind)
+        return (int)x->due.kind - (int)y->due.kind;
+    if (x->due.at.cyl != y->due.at.cyl)
+        return x->due.at.cyl - y->due.at.cyl;
+    return x->due.at.side != y->due.at.side ? y->due.at.side - x->due.at.side
+                                            : x->due.at.index - y->due.at.index;
+}
+
+static enum vb_err
+filter_and_sort(struct listing *ls)
+{
+    struct vb_dues *o = ls->out;
+    size_t n = 0;
+    struct keyed *k = malloc((o->n + 1) * sizeof *k);
+    if (!k)
+        return VB_EMEM;
+    for (size_t i = 0; i < o->n; i++)
+        if (wanted(ls, &o->due[i]))
+            k[n++] = (struct keyed){ls->f->unit[o->due[i].unit].name, o->due[i]};
+    qsort(k, n, sizeof *k, urgency);
+    for (size_t i = 0; i < n; i++)
+        o->due[i] = k[i].due;
+    o->n = n;
+    free(k);
+    return VB_OK;
+}
+
+enum vb_err
+vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w, struct vb_dues *out)
+{
+    struct listing ls = {f, w, out};
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; !e && i < f->lives.n; i++) {
+        const struct vb_life *l = &f->lives.life[i];
+        if (!l->current || !l->wear.n || f->unit[l->engine].ended)
+            continue;
+        e = lash_due(&ls, l);
+        if (!e)
+            e = seat_due(&ls, l);
+    }
+    for (size_t i = 0; !e && i < f->n_units; i++) {
+        if (f->unit[i].ended)
+            continue;
+        e = interval_due(&ls, i);
+        if (!e)
+            e = unread_due(&ls, i);
+    }
+    return e ? e : filter_and_sort(&ls);
+}

@@ -1,0 +1,201 @@
+#include "valvebook/life.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/quantity.h"
+
+double
+vb_lash_reference(const struct vb_family *f, int side, double reading, double temp_c)
+{
+    double tip = f->read_at_lobe[side] ? reading * f->ratio[side] : reading;
+    return isnan(temp_c) ? tip : tip - f->lash_growth[side] * (temp_c - VB_REFERENCE_CEL);
+}
+
+static int
+concerns(const struct vb_event *ev, struct vb_valve v, int renews)
+{
+    return (ev->renews & renews) && (!ev->at.cyl || ev->at.cyl == v.cyl) &&
+           (!ev->at.side || ev->at.side == v.side) &&
+           (!ev->at.index || ev->at.index == v.index);
+}
+
+int
+vb_life_number(const struct vb_engine *e, struct vb_valve v, double day, int inclusive,
+               int renews)
+{
+    int n = 0;
+    double last = -HUGE_VAL; // several parts renewed on one day begin one life
+    for (size_t i = 0; i < e->n_events; i++) {
+        double d = floor(e->event[i].day);
+        if (!concerns(&e->event[i], v, renews))
+            continue;
+        if (inclusive ? d > floor(day) : d >= floor(day))
+            break;
+        n += d != last;
+        last = d;
+    }
+    return n;
+}
+
+/* The event that began a life, NULL for the first. */
+static const struct vb_event *
+beginning(const struct vb_engine *e, struct vb_valve v, int number, int renews)
+{
+    int n = 0;
+    double last = -HUGE_VAL;
+    for (size_t i = 0; i < e->n_events && number > 0; i++) {
+        double d = floor(e->event[i].day);
+        if (!concerns(&e->event[i], v, renews))
+            continue;
+        n += d != last;
+        last = d;
+        if (n == number)
+            return &e->event[i];
+    }
+    return NULL;
+}
+
+/* What is gathered while one valve's readings go by. */
+struct gather {
+    const struct vb_engine *e;
+    struct vb_lives *out;
+    size_t index;
+    struct vb_obs *obs;
+    size_t n_obs;
+    struct vb_life life;
+    int open;    // an interval is open
+    int started; // a life is being gathered
+};
+
+static void
+add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_interval)
+{
+    const struct vb_visit *v = &g->e->visit[r->visit];
+    int side = r->valve.side == 'E';
+    if (isnan(v->running)) {
+        g->life.no_meter++;
+        return;
+    }
+    if (isnan(r->temp_c) && g->e->family->lash_growth[side] != 0)
+        g->life.no_temp++;
+    size_t interval = g->n_obs ? g->obs[g->n_obs - 1].interval : 0;
+    if (g->n_obs && (new_interval || !g->open))
+        interval++;
+    double q = isnan(r->u) ? 1 : VB_U_REFERENCE / r->u;
+    g->obs[g->n_obs++] = (struct vb_obs){
+        v->running, vb_lash_reference(g->e->family, side, reading, r->temp_c), q * q,
+        interval};
+    g->open = 1;
+}
+
+static enum vb_err
+append(struct vb_lives *l, const struct vb_life *life)
+{
+    if (l->n == l->size) {
+        size_t size = l->size ? 2 * l->size : 64;
+        struct vb_life *p = realloc(l->life, size * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        l->life = p;
+        l->size = size;
+    }
+    l->life[l->n++] = *life;
+    return VB_OK;
+}
+
+static void
+count_closings(struct gather *g)
+{
+    for (size_t i = 1; i < g->n_obs; i++)
+        if (g->obs[i].interval == g->obs[i - 1].interval &&
+            (i < 2 || g->obs[i - 2].interval != g->obs[i].interval))
+            g->life.closings++;
+}
+
+/* Fit what was gathered. A seat's closing goes on through lives that spared the seat. */
+static enum vb_err
+settle(struct gather *g)
+{
+    const struct vb_lives *l = g->out;
+    enum vb_err e = VB_OK;
+    if (!g->started)
+        return VB_OK;
+    const struct vb_event *ev =
+        beginning(g->e, g->life.valve, g->life.number, VB_RENEWS_LASH);
+    const struct vb_life *before = l->n ? &l->life[l->n - 1] : NULL;
+    int goes_on = before && before->engine == g->index && ev &&
+                  vb_valve_same(before->valve, g->life.valve) &&
+                  vb_life_number(g->e, g->life.valve, ev->day, 0, VB_RENEWS_SEAT) ==
+                      vb_life_number(g->e, g->life.valve, ev->day, 1, VB_RENEWS_SEAT);
+    if (g->n_obs) {
+        e = vb_wear_fit(g->obs, g->n_obs, &g->life.wear);
+        g->life.first_meter = g->obs[0].meter;
+        count_closings(g);
+    }
+    if (e)
+        return e;
+    g->life.closed = -g->life.wear.movement;
+    if (goes_on) {
+        g->life.closed += before->closed;
+        g->life.closings += before->closings;
+    }
+    g->life.current = vb_life_number(g->e, g->life.valve, HUGE_VAL, 1, VB_RENEWS_LASH) ==
+                      g->life.number;
+    if (ev) {
+        memcpy(g->life.build, ev->build, sizeof g->life.build);
+        memcpy(g->life.since, ev->date, sizeof g->life.since);
+    }
+    g->started = 0;
+    return append(g->out, &g->life);
+}
+
+static enum vb_err
+enter(struct gather *g, struct vb_valve v, int number)
+{
+    if (g->started && g->life.number == number && vb_valve_same(g->life.valve, v))
+        return VB_OK;
+    enum vb_err e = settle(g);
+    g->life = (struct vb_life){.valve = v, .number = number, .engine = g->index};
+    g->n_obs = 0;
+    g->open = 0;
+    g->started = 1;
+    return e;
+}
+
+static enum vb_err
+take(struct gather *g, const struct vb_lash *r)
+{
+    double day = g->e->visit[r->visit].day;
+    enum vb_err e = VB_OK;
+    if (!isnan(r->found)) {
+        e = enter(g, r->valve, vb_life_number(g->e, r->valve, day, 0, VB_RENEWS_LASH));
+        if (!e)
+            add_obs(g, r, r->found, 0);
+    }
+    int number = vb_life_number(g->e, r->valve, day, 1, VB_RENEWS_LASH);
+    int untouched = r->left == r->found && g->started && g->life.number == number;
+    if (e || isnan(r->left) || untouched)
+        return e;
+    e = enter(g, r->valve, number);
+    if (!e)
+        add_obs(g, r, r->left, 1);
+    return e;
+}
+
+enum vb_err
+vb_lives_add(const struct vb_engine *e, size_t index, struct vb_lives *out)
+{
+    struct gather g = {.e = e, .out = out, .index = index};
+    enum vb_err err = VB_OK;
+    g.obs = malloc((2 * e->n_lash + 1) * sizeof *g.obs);
+    if (!g.obs)
+        return VB_EMEM;
+    for (size_t i = 0; !err && i < e->n_lash; i++)
+        err = take(&g, &e->lash[i]);
+    if (!err)
+        err = settle(&g);
+    free(g.obs);
+    return err;
+}

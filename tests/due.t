@@ -1,0 +1,136 @@
+# valve-drift and valve-due on a book so small that every figure can be worked out by hand.
+. tests/tap.sh
+
+cd "$work" || exit 1
+cat >families.csv <<'END'
+family,side,key,value,unit
+two,,cylinders,1,
+two,I,valves,1,
+two,E,valves,1,
+two,I,lash_min,0.20,mm
+two,I,lash_max,0.60,mm
+two,E,lash_min,0.20,mm
+two,E,lash_max,0.60,mm
+two,E,seat_limit,0.10,mm
+two,,relash_interval,500,h
+END
+cat >engines.csv <<'END'
+engine,family
+D-1,two
+D-2,two
+D-3,two
+END
+# D-1: 100 h in 10 days. 1E closes 0.02 mm in 100 h, without any scatter: 0.40, 0.38, 0.36, so
+# at 200 h another 0.16 mm to 0.20 last 800 h = 80 days. 1I opens 0.01 mm in 100 h: 0.50, 0.51,
+# 0.52; the 0.08 mm to 0.60 last 800 h too. The seat of 1E has closed 0.04 of 0.10 mm: 300 h.
+# D-2: 1I is below its limit as it was read last; 1E was never read.
+cat >readings.csv <<'END'
+engine,date,meter,meter_unit,quantity,at,found,left,unit
+D-1,2026-01-01,0,h,lash,1I,,0.50,mm
+D-1,2026-01-01,0,h,lash,1E,,0.40,mm
+D-1,2026-01-11,100,h,lash,1I,0.51,,mm
+D-1,2026-01-11,100,h,lash,1E,0.38,,mm
+D-1,2026-01-21,200,h,lash,1I,0.52,,mm
+D-1,2026-01-21,200,h,lash,1E,0.36,,mm
+D-2,2026-01-05,50,h,lash,1I,0.15,,mm
+END
+run "$bin/valve-book" --as-of 2026-02-01 --no-end shop.db families.csv engines.csv readings.csv
+is "the book takes it" "$status$err" 0
+
+run "$bin/valve-drift" --as-of 2026-02-01 --format csv shop.db
+is "drift by hand" "$out" \
+    "engine,family,at,build,since,n,settings,now,moved,rate,rate_se,per,df,no_temp,no_meter,way
+D-1,two,1I,,,3,1,0.52,0.02,0.1,0,1000 h,1,0,0,opening
+D-1,two,1E,,,3,1,0.36,-0.04,-0.2,0,1000 h,1,0,0,closing
+D-2,two,1I,,,1,1,0.15,,,,1000 h,,0,0,"
+is "drift ends well" "$status$err" 0
+
+run "$bin/valve-due" --as-of 2026-02-01 --format csv shop.db
+is "due by hand" "$(printf '%s\n' "$out" | cut -d, -f1-9)" \
+    "engine,kind,at,due_date,due_meter,left,meter_unit,expected_date,expected_meter
+D-2,lash,1I,,50,0,h,,50
+D-2,interval,,2026-02-01,,,h,,
+D-2,unread,,2026-02-01,,,h,,
+D-3,unread,,2026-02-01,,,,,
+D-1,seat,1E,2026-02-20,500,300,h,2026-02-20,500
+D-1,interval,,2026-02-20,500,300,h,2026-02-20,500
+D-1,lash,1I,2026-04-11,1000,800,h,2026-04-11,1000
+D-1,lash,1E,2026-04-11,1000,800,h,2026-04-11,1000"
+is "reasons in words" "$(printf '%s\n' "$out" | cut -d, -f10- | tr -d '"')" \
+    "reason
+0.150 mm, tight limit 0.200 mm; no rate yet (1 reading)
+no setting on record
+1E never read
+never read at all
+closed 0.040 ± 0.000 of 0.100 mm; closing 0.20 ± 0.00 mm/1000 h (3 readings)
+last set 2026-01-01, 200 h ago; the plan says every 500 h
+0.520 mm, loose limit 0.600 mm; opening 0.10 ± 0.00 mm/1000 h (3 readings)
+0.360 mm, tight limit 0.200 mm; closing 0.20 ± 0.00 mm/1000 h (3 readings)"
+
+due() { "$bin/valve-due" --as-of 2026-02-01 --format csv "$@" shop.db; }
+run due --within 30d
+is "within 30 days" "$(printf '%s\n' "$out" | grep -c ,lash,)" 1
+run due --within 3wk
+is "within 3 weeks: 19 days are" "$(printf '%s\n' "$out" | grep -c '^D-1')" 2
+run due --within 18d
+is "within 18 days: they are not" "$(printf '%s\n' "$out" | grep -c '^D-1')" 0
+run due --within 800h
+is "within 800 h" "$(printf '%s\n' "$out" | grep -c '^D-1')" 4
+run due --within 799h
+is "within 799 h" "$(printf '%s\n' "$out" | grep -c '^D-1')" 2
+run due --within soon
+is "a span that is none" "$status" 2
+run due --exit-code --engine D-1
+is "something is due: status 1" "$status" 1
+run due --exit-code --engine D-1 --within 1d
+is "nothing is due: status 0" "$status" 0
+is "nothing but the heading" "$(printf '%s\n' "$out" | wc -l | tr -d ' ')" 1
+run due --engine D-9
+is "unknown engine" "$status $err" "2 valve-due: shop.db: unknown engine 'D-9'"
+run due --family nine
+is "unknown family" "$status $err" "2 valve-due: shop.db: no engine of family 'nine'"
+
+# Before the plan: the next event adds 290 h, which the seat outlasts by 10 h; one of 300 h not.
+printf 'engine,date,meter_gain,label\nD-1,2026-03-01,290,spring service\n' >plan.csv
+run "$bin/valve-book" --as-of 2026-02-01 shop.db plan.csv
+run due --before-plan --engine D-1
+is "dates count too: due 2026-02-20, planned for 2026-03-01" "$(printf '%s\n' "$out" | grep -c '^D-1')" 2
+printf 'engine,date,meter_gain,label\nD-1,2026-02-10,290,hill climb\n' >plan.csv
+run "$bin/valve-book" --as-of 2026-02-01 shop.db plan.csv
+run due --before-plan --engine D-1
+is "290 h on 10 February are outlasted" "$(printf '%s\n' "$out" | grep -c '^D-1')" 0
+printf 'engine,date,meter_gain,label\nD-1,2026-02-09,10,test day\n' >plan.csv
+run "$bin/valve-book" --as-of 2026-02-01 shop.db plan.csv
+run due --before-plan --engine D-1
+is "the next event is the one of 9 February" "$(printf '%s\n' "$out" | grep -c '^D-1')" 0
+
+# --as-of looks back: on 15 January there were two readings and no scatter to judge by
+run "$bin/valve-drift" --as-of 2026-01-15 --engine D-1 --format csv shop.db
+is "readings after --as-of are not looked at" "$(printf '%s\n' "$out" | cut -d, -f1,3,6,8,10,11,16)" \
+    "engine,at,n,now,rate,rate_se,way
+D-1,1I,2,0.51,0.1,,
+D-1,1E,2,0.38,-0.2,,"
+
+# an engine that is out of the fleet
+printf 'engine,date,event\nD-2,2026-01-20,end\n' >events.csv
+run "$bin/valve-book" --as-of 2026-02-01 shop.db events.csv
+run due --engine D-2
+is "nothing of a retired engine is due" "$(printf '%s\n' "$out" | wc -l | tr -d ' ')" 1
+
+# other forms
+run "$bin/valve-due" --as-of 2026-02-01 --format json --engine D-3 shop.db
+is "JSON Lines" "$out" '{"engine":"D-3","kind":"unread","at":"","due_date":"2026-02-01","due_meter":null,"left":null,"meter_unit":"","expected_date":"","expected_meter":null,"reason":"never read at all"}'
+run "$bin/valve-due" --as-of 2026-02-01 --format table --engine D-3 shop.db
+is "a table" "$(printf '%s\n' "$out" | head -n 2)" \
+    "engine  kind    valve  due by      at meter  left  unit  expected  at meter  why
+D-3     unread         2026-02-01                                            never read at all"
+is "the cautions close it" "$(printf '%s\n' "$out" | grep -c 'qualified mechanic')" 1
+run "$bin/valve-due" --as-of 2026-02-01 --format table --engine D-2 shop.db
+is "an empty table says so" "$(printf '%s\n' "$out" | head -n 1)" "nothing is due"
+run "$bin/valve-due" --format xml shop.db
+is "an unknown format" "$status" 2
+run "$bin/valve-due" --as-of tomorrow shop.db
+is "a bad date" "$status" 2
+run "$bin/valve-due" nothing.db
+is "no book" "$status $err" "2 valve-due: nothing.db: No such file or directory"
+done_testing

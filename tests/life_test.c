@@ -1,0 +1,213 @@
+/* Lives, intervals and reference lash: small cases worked out by hand. */
+#include <check.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/life.h"
+#include "valvebook/quantity.h"
+
+static struct vb_family family;
+static struct vb_visit visit[8];
+static struct vb_event event[4];
+static struct vb_lash lash[8];
+static struct vb_engine engine;
+static struct vb_lives lives;
+
+static void
+setup(void)
+{
+    vb_family_init(&family);
+    memset(event, 0, sizeof event);
+    memset(&lives, 0, sizeof lives);
+    for (int i = 0; i < 8; i++)
+        visit[i] =
+            (struct vb_visit){.day = 100 + 10 * i, .meter = 100 * i, .running = 100 * i};
+    engine = (struct vb_engine){.name = "HC-1",
+                                .family = &family,
+                                .visit = visit,
+                                .n_visits = 8,
+                                .event = event,
+                                .lash = lash};
+}
+
+static void
+teardown(void)
+{
+    free(lives.life);
+}
+
+static void
+read_lash(double found, double left)
+{
+    size_t i = engine.n_lash++;
+    lash[i] = (struct vb_lash){i, {1, 'E', 0}, found, left, NAN, NAN};
+}
+
+static void
+happens(int i, double day, int renews, const char *build)
+{
+    event[i] = (struct vb_event){.day = day, .kind = VB_EVENT_BUILD, .renews = renews};
+    strcpy(event[i].build, build);
+    engine.n_events = (size_t)i + 1;
+}
+
+static void
+compute(size_t want)
+{
+    ck_assert_int_eq(vb_lives_add(&engine, 0, &lives), VB_OK);
+    ck_assert_uint_eq(lives.n, want);
+}
+
+/* ISO 1: 20 Cel. 0.30 mm read at 45 Cel with 0.002 mm/Cel is 0.25 mm. */
+START_TEST(temperature_is_taken_out)
+{
+    family.lash_growth[1] = 0.002;
+    ck_assert_double_eq_tol(vb_lash_reference(&family, 1, 0.30, 45), 0.25, 1e-15);
+    ck_assert_double_eq_tol(vb_lash_reference(&family, 0, 0.30, 45), 0.30, 1e-15);
+    ck_assert_double_eq_tol(vb_lash_reference(&family, 1, 0.30, NAN), 0.30, 1e-15);
+}
+END_TEST
+
+START_TEST(lobe_readings_are_scaled)
+{
+    family.ratio[0] = 1.5;
+    ck_assert_double_eq_tol(vb_lash_reference(&family, 0, 0.20, 20), 0.20, 1e-15);
+    family.read_at_lobe[0] = 1;
+    ck_assert_double_eq_tol(vb_lash_reference(&family, 0, 0.20, 20), 0.30, 1e-15);
+}
+END_TEST
+
+/* 0.40 left, 0.38, 0.35 found; set to 0.40; 0.37 found: 0.05 + 0.03 closed, 2 settings.
+ */
+START_TEST(settings_open_intervals)
+{
+    read_lash(NAN, 0.40);
+    read_lash(0.38, NAN);
+    read_lash(0.35, 0.40);
+    read_lash(0.37, NAN);
+    compute(1);
+    const struct vb_wear *w = &lives.life[0].wear;
+    ck_assert_uint_eq(w->n, 5);
+    ck_assert_uint_eq(w->intervals, 2);
+    ck_assert_double_eq_tol(w->movement, -0.08, 1e-12);
+    ck_assert_double_eq_tol(lives.life[0].closed, 0.08, 1e-12);
+    ck_assert_uint_eq(lives.life[0].closings, 2);
+    ck_assert_double_eq_tol(w->now, 0.37, 1e-15);
+    // interval 1: meters 0 100 200, mean 100; interval 2: 200 300, mean 250
+    // Sxx = 20000 + 5000; Sxy = (-100)(.40) + 100(.35) + (-50)(.40) + 50(.37) = -5 - 1.5
+    ck_assert_double_eq_tol(w->rate, -6.5 / 25000, 1e-15);
+}
+END_TEST
+
+START_TEST(untouched_closes_nothing)
+{
+    read_lash(NAN, 0.40);
+    read_lash(0.38, 0.38); // left as found
+    read_lash(0.36, NAN);
+    compute(1);
+    ck_assert_uint_eq(lives.life[0].wear.n, 3);
+    ck_assert_uint_eq(lives.life[0].wear.intervals, 1);
+}
+END_TEST
+
+/* On the day of a build the found reading is the old valve's, the left one the new one's.
+ */
+START_TEST(a_build_ends_a_life_within_its_day)
+{
+    read_lash(NAN, 0.40);
+    read_lash(0.38, NAN);
+    read_lash(0.30, 0.41);
+    read_lash(0.40, NAN);
+    happens(0, visit[2].day, VB_RENEWS_LASH | VB_RENEWS_SEAT, "B2");
+    compute(2);
+    ck_assert_uint_eq(lives.life[0].wear.n, 3);
+    ck_assert_int_eq(lives.life[0].current, 0);
+    ck_assert_str_eq(lives.life[0].build, "");
+    ck_assert_double_eq_tol(lives.life[0].closed, 0.10, 1e-12);
+    ck_assert_uint_eq(lives.life[1].wear.n, 2);
+    ck_assert_int_eq(lives.life[1].current, 1);
+    ck_assert_str_eq(lives.life[1].build, "B2");
+    ck_assert_double_eq_tol(lives.life[1].closed, 0.01, 1e-12);
+}
+END_TEST
+
+/* A new cam begins a new lash life, but the old seat goes on sinking. */
+START_TEST(a_seat_outlives_a_cam)
+{
+    read_lash(NAN, 0.40);
+    read_lash(0.30, NAN);
+    read_lash(NAN, 0.40);
+    read_lash(0.35, NAN);
+    happens(0, visit[2].day, VB_RENEWS_LASH, "");
+    compute(2);
+    ck_assert_double_eq_tol(lives.life[1].wear.movement, -0.05, 1e-12);
+    ck_assert_double_eq_tol(lives.life[1].closed, 0.15, 1e-12);
+    ck_assert_uint_eq(lives.life[1].closings, 2);
+}
+END_TEST
+
+START_TEST(an_event_elsewhere_concerns_nobody_here)
+{
+    read_lash(NAN, 0.40);
+    read_lash(0.38, NAN);
+    read_lash(0.36, NAN);
+    happens(0, visit[1].day, VB_RENEWS_LASH, "");
+    event[0].at.cyl = 2;
+    compute(1);
+    event[0].at = (struct vb_valve){1, 'I', 0};
+    free(lives.life);
+    memset(&lives, 0, sizeof lives);
+    compute(1);
+}
+END_TEST
+
+START_TEST(what_cannot_be_used_is_counted)
+{
+    family.lash_growth[1] = 0.001;
+    visit[1].running = NAN;
+    read_lash(NAN, 0.40);
+    read_lash(0.38, NAN);
+    read_lash(0.36, NAN);
+    lash[2].temp_c = 30;
+    compute(1);
+    ck_assert_uint_eq(lives.life[0].wear.n, 2);
+    ck_assert_uint_eq(lives.life[0].no_meter, 1);
+    ck_assert_uint_eq(lives.life[0].no_temp, 1);
+    ck_assert_double_eq_tol(lives.life[0].wear.now, 0.35, 1e-12);
+}
+END_TEST
+
+/* u = 0.02 mm is twice the reference 0.01: a quarter of the weight. */
+START_TEST(stated_uncertainty_is_weight)
+{
+    read_lash(NAN, 0.40);
+    read_lash(0.38, NAN);
+    lash[1].u = 0.02;
+    compute(1);
+    ck_assert_double_eq_tol(lives.life[0].wear.last_w, 1.25, 1e-12);
+}
+END_TEST
+
+int
+main(void)
+{
+    Suite *s = suite_create("life");
+    TCase *c = tcase_create("life");
+    tcase_add_checked_fixture(c, setup, teardown);
+    tcase_add_test(c, temperature_is_taken_out);
+    tcase_add_test(c, lobe_readings_are_scaled);
+    tcase_add_test(c, settings_open_intervals);
+    tcase_add_test(c, untouched_closes_nothing);
+    tcase_add_test(c, a_build_ends_a_life_within_its_day);
+    tcase_add_test(c, a_seat_outlives_a_cam);
+    tcase_add_test(c, an_event_elsewhere_concerns_nobody_here);
+    tcase_add_test(c, what_cannot_be_used_is_counted);
+    tcase_add_test(c, stated_uncertainty_is_weight);
+    suite_add_tcase(s, c);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
