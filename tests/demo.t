@@ -1,0 +1,57 @@
+# The demo, run as a newcomer runs it, and what must be true of its result: the true wear rates
+# are known, because the data are made from them.
+. tests/tap.sh
+
+run sh fixtures/demo/run.sh
+is "the demo runs" "$status" 0
+is "its exports have one deliberate error each in four of five" \
+    "$(cat "$B"/demo/rejects/*.csv | grep -c -v '^source,')" 4
+demo=$B/demo
+book=$demo/shop.db
+
+run "$bin/valve-due" --as-of 2026-11-01 --format csv "$book"
+is "there is a due list" "$status" 0
+is "the sinking seat heads the seats" \
+    "$(printf '%s\n' "$out" | grep ',seat,' | head -n 1 | cut -d, -f1-3)" "HC-1,seat,3E1"
+is "the wearing lobe heads the lash windows" \
+    "$(printf '%s\n' "$out" | grep ',lash,' | head -n 1 | cut -d, -f1-3)" "D-02,lash,5I"
+is "the unread valve is named" \
+    "$(printf '%s\n' "$out" | grep ',unread,' | cut -d, -f1,10)" "HC-2,4E2 never read in build B2"
+is "the late setting is named" \
+    "$(printf '%s\n' "$out" | grep ',interval,' | head -n 1 | cut -d, -f1)" "D-05"
+
+run "$bin/valve-drift" --as-of 2026-11-01 --format table "$book"
+is "the lobe is the fastest of its family" \
+    "$(printf '%s\n' "$out" | awk '$2 == "depot6" { print $1, $3; exit }')" "D-02 5I"
+is "the seat is the fastest of its family" \
+    "$(printf '%s\n' "$out" | awk '$2 == "hill16" { print $1, $3; exit }')" "HC-1 3E1"
+
+# Every rate against the truth it was made from: |estimate - truth| <= 2 standard errors for at
+# least 19 valves in 20. The file of truths is engine,life,at,rate,kind.
+run "$bin/valve-drift" --all --as-of 2026-11-01 --format csv "$book"
+printf '%s\n' "$out" >"$work/drift.csv"
+covered=$(awk -F, 'FNR == 1 { next }
+    NR == FNR { truth[$1 "," $2 "," $3] = $4; next }
+    $10 != "" && $11 != "" {
+        n++
+        d = $10 - truth[$1 "," $4 "," $3]
+        if (d < 0) d = -d
+        if (($1 "," $4 "," $3) in truth && d <= 2 * $11) good++
+    }
+    END { print n + 0, good + 0, (n > 100 && good >= 0.95 * n) ? "enough" : "too few" }' \
+    "$demo/truth.csv" "$work/drift.csv")
+echo "# rates, within two standard errors: $covered"
+is "19 in 20 true rates lie within two standard errors" "${covered##* }" \
+    "$(case $covered in *enough) echo enough ;; *) echo "enough, not $covered" ;; esac)"
+
+# loading everything once more changes nothing
+run "$bin/valve-book" --dump readings "$book"
+before=$out
+(cd "$demo" && "$bin/valve-book" --as-of 2026-11-01 shop.db ./*s.csv plan.csv readings/*.csv) \
+    >"$work/again" 2>&1
+run "$bin/valve-book" --dump readings "$book"
+ok "loading again changes nothing" test "$before" = "$out"
+is "the swapped meter runs on" \
+    "$(sqlite3 "$book" "SELECT count(*) FROM visits WHERE engine = 'D-03' AND meter < 5000")" \
+    "$(awk -F'[;|]' '/^D-03/ { gsub("[.]", "", $3); if ($3 + 0 < 5000) d[$2] = 1 } END { for (i in d) n++; print n + 0 }' "$demo/depot-a.csv")"
+done_testing
