@@ -11,9 +11,10 @@ comma := ,
 B := build$(if $(SAN),-$(subst $(comma),-,$(SAN)))
 pc = $(shell pkg-config $(1) $(PKGS) 2>/dev/null)
 
-our_cppflags := -Iinclude -D_XOPEN_SOURCE=700 -DVB_VERSION='"$(VERSION)"'
-our_cflags   := -std=c17 -pthread -Wall -Wextra $(call pc,--cflags)
-our_ldlibs   := -lcsv $(call pc,--libs) -lm
+# asked for when they are used: "make deps all" has them installed by then
+our_cppflags = -Iinclude -D_XOPEN_SOURCE=700 -DVB_VERSION='"$(VERSION)"'
+our_cflags   = -std=c17 -pthread -Wall -Wextra $(call pc,--cflags)
+our_ldlibs   = -lcsv $(call pc,--libs) -lm
 ifdef DEV
 our_cflags += -Werror -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes \
               -Wvla -Wwrite-strings -Wformat=2
@@ -33,6 +34,7 @@ demogen := $(B)/fixtures/demo-data
 
 .DELETE_ON_ERROR:
 .SUFFIXES:
+.SECONDARY:
 .PHONY: all deps demo check check-all lint bench install uninstall clean
 
 all: $(bins)
