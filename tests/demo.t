@@ -32,11 +32,11 @@ run "$bin/valve-drift" --all --as-of 2026-11-01 --format csv "$book"
 printf '%s\n' "$out" >"$work/drift.csv"
 covered=$(awk -F, 'FNR == 1 { next }
     NR == FNR { truth[$1 "," $2 "," $3] = $4; next }
-    $10 != "" && $11 != "" {
+    $11 != "" && $12 != "" {
         n++
-        d = $10 - truth[$1 "," $4 "," $3]
+        d = $11 - truth[$1 "," $4 "," $3]
         if (d < 0) d = -d
-        if (($1 "," $4 "," $3) in truth && d <= 2 * $11) good++
+        if (($1 "," $4 "," $3) in truth && d <= 2 * $12) good++
     }
     END { print n + 0, good + 0, (n > 100 && good >= 0.95 * n) ? "enough" : "too few" }' \
     "$demo/truth.csv" "$work/drift.csv")

@@ -39,10 +39,10 @@ is "the book takes it" "$status$err" 0
 
 run "$bin/valve-drift" --as-of 2026-02-01 --format csv shop.db
 is "drift by hand" "$out" \
-    "engine,family,at,build,since,n,settings,now,moved,rate,rate_se,per,df,no_temp,no_meter,way
-D-1,two,1I,,,3,1,0.52,0.02,0.1,0,1000 h,1,0,0,opening
-D-1,two,1E,,,3,1,0.36,-0.04,-0.2,0,1000 h,1,0,0,closing
-D-2,two,1I,,,1,1,0.15,,,,1000 h,,0,0,"
+    "engine,family,at,build,since,n,settings,now,verdict,moved,rate,rate_se,est,est_se,per,df,step_p,vs_last,vs_last_se,no_temp,no_meter,way,hint
+D-1,two,1I,,,3,1,0.52,in,0.02,0.1,0,0.1,0,1000 h,1,,,,0,0,opening,
+D-1,two,1E,,,3,1,0.36,in,-0.04,-0.2,0,-0.2,0,1000 h,1,,,,0,0,closing,
+D-2,two,1I,,,1,1,0.15,out,,,,,,1000 h,,,,,0,0,,"
 is "drift ends well" "$status$err" 0
 
 run "$bin/valve-due" --as-of 2026-02-01 --format csv shop.db
@@ -106,7 +106,7 @@ is "the next event is the one of 9 February" "$(printf '%s\n' "$out" | grep -c '
 
 # --as-of looks back: on 15 January there were two readings and no scatter to judge by
 run "$bin/valve-drift" --as-of 2026-01-15 --engine D-1 --format csv shop.db
-is "readings after --as-of are not looked at" "$(printf '%s\n' "$out" | cut -d, -f1,3,6,8,10,11,16)" \
+is "readings after --as-of are not looked at" "$(printf '%s\n' "$out" | cut -d, -f1,3,6,8,11,12,22)" \
     "engine,at,n,now,rate,rate_se,way
 D-1,1I,2,0.51,0.1,,
 D-1,1E,2,0.38,-0.2,,"

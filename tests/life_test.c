@@ -34,7 +34,7 @@ setup(void)
 static void
 teardown(void)
 {
-    free(lives.life);
+    vb_lives_clear(&lives);
 }
 
 static void
@@ -156,8 +156,7 @@ START_TEST(an_event_elsewhere_concerns_nobody_here)
     event[0].at.cyl = 2;
     compute(1);
     event[0].at = (struct vb_valve){1, 'I', 0};
-    free(lives.life);
-    memset(&lives, 0, sizeof lives);
+    vb_lives_clear(&lives);
     compute(1);
 }
 END_TEST

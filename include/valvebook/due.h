@@ -10,6 +10,7 @@
 enum vb_due_kind {
     VB_DUE_LASH,     // a valve will leave its lash window
     VB_DUE_SEAT,     // a seat will have closed as far as the family allows
+    VB_DUE_CHECK,    // a reading or a rate that is not like the others
     VB_DUE_INTERVAL, // the planned time between settings is over
     VB_DUE_UNREAD,   // valves without a reading in their present life
 };
@@ -31,7 +32,7 @@ struct vb_due {
     int now;
     double due_running, expected_running;
     double due_day, expected_day;
-    char reason[256];
+    char reason[320];
 };
 
 struct vb_dues {

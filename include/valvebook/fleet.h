@@ -3,19 +3,34 @@
 
 #include <stddef.h>
 
+#include "valvebook/change.h"
 #include "valvebook/engine.h"
 #include "valvebook/err.h"
+#include "valvebook/family_rate.h"
 #include "valvebook/forecast.h"
+#include "valvebook/guard.h"
 #include "valvebook/life.h"
 #include "valvebook/wear.h"
 
-/* vb_group - the valves of one family and side. */
+/*
+ * vb_group - the lives of one family and side.
+ *   s2          residual variance of a reading of weight 1, shared by them; not below
+ *               VB_U_REFERENCE^2 where most readings state their u, since their weights
+ *               are (VB_U_REFERENCE / u)^2; NaN if nothing is known
+ *   rate, var   [n] rates of their own, mm per unit of meter, and their variances
+ *   all         the family's rate from all of them
+ */
 struct vb_group {
     const char *family;
     int side; // 0 inlet, 1 exhaust
     struct vb_pool pool;
-    double s2; // residual variance shared by them, NaN if nothing is known
+    double s2;
+    double *rate, *var;
+    size_t n, size;
+    struct vb_family_rate all;
 };
+
+#define VB_NO_MEMBER ((size_t)-1)
 
 /*
  * vb_unit_now - an engine as far as lists need it: its last visit, its pace, what is
@@ -72,23 +87,58 @@ enum vb_err vb_fleet_pool(struct vb_fleet *f);
 /* vb_fleet_group - the group of a life; never NULL after vb_fleet_pool. */
 const struct vb_group *vb_fleet_group(const struct vb_fleet *f, const struct vb_life *l);
 
-/*
- * vb_rate - a life's rate with its standard error from the pooled variance.
- *   rate, se   mm per 1000 h or km; se NaN if nothing is known of the scatter
- *   df         of the pool
- *   way        -1 closing, 1 opening, 0 not told apart from standing still (two-sided 95
- * %) Returns 0 if the life has no rate of its own.
- */
-struct vb_rate {
-    double rate, se, df;
-    int way;
-};
-int vb_fleet_rate(const struct vb_fleet *f, const struct vb_life *l, struct vb_rate *out);
-
 /* vb_fleet_keep - drop the lives and the units of all engines but this one; to be called
  * after vb_fleet_pool, so that scatter stays that of the family. */
 void vb_fleet_keep(struct vb_fleet *f, const char *engine);
 
+/*
+ * vb_state - what is thought of a life, everything considered. Rates in mm per unit of
+ * meter; NaN where something cannot be said.
+ *   own, own_var    the rate of its own readings
+ *   rate, var       that rate, borrowing from the family (DerSimonian-Laird); the own one
+ *                   where it stands out from the family, or where nobody else has a rate
+ *   lead            own rate less that of the rest of its family
+ *   stands_out      more than three standard deviations from the rest of its family
+ *   way             -1 closing, 1 opening, 0 still: `rate` against 0, two-sided 95 %
+ *   verdict         lash now against lash_min and lash_max with a guard band
+ *   off, off_sd     mm, the newest reading less what was predicted without it (or, where
+ *                   only both show a step, the mean of the newest two), and the standard
+ *                   deviation of that; NaN if nothing was predicted
+ *   step            the test of it; p = NaN likewise
+ *   slow            the CUSUM of one-step residuals has passed its limit and stayed
+ * there: -1 closing, 1 opening faster than before, 0 not neighbours      t of its own
+ * rate against the others of its engine and side odd             |neighbours| is beyond
+ * the 0.27 % point vs_last, vs_last_se   own rate less that of the life before at the
+ * same valve hint            in words; "" if there is nothing to say
+ */
+struct vb_state {
+    double own, own_var, rate, var, lead;
+    int stands_out, way;
+    struct vb_guard verdict;
+    int has_verdict;
+    double off, off_sd;
+    struct vb_step step;
+    int slow;
+    double neighbours;
+    int odd;
+    double vs_last, vs_last_se;
+    char hint[160];
+};
+
+/* vb_fleet_state - of the life with this index, in a pooled fleet. */
+void vb_fleet_state(const struct vb_fleet *f, size_t life, struct vb_state *out);
+
 void vb_fleet_clear(struct vb_fleet *f);
+
+/*
+ * vb_fleet_take - add an engine that vb_fleet_add computed before and somebody kept.
+ *   e       only its name, family and plan are looked at
+ *   as_of   day, for the plan
+ *   unit    as computed; name, family and plan are put in
+ *   lives   as computed, of this engine alone, res_at counted from its own residuals
+ * Errors: VB_EMEM.   Owns: copies everything but the family, as vb_fleet_add does.
+ */
+enum vb_err vb_fleet_take(struct vb_fleet *f, const struct vb_engine *e, double as_of,
+                          const struct vb_unit_now *unit, const struct vb_lives *lives);
 
 #endif

@@ -77,6 +77,15 @@ struct vb_link {
 enum vb_err vb_growth(const struct vb_link *link, size_t n, double *g);
 
 /*
+ * vb_stack_growth - vb_growth of a stack written in one line, as a family states it:
+ * "+120x21.5 -98x11.7" is 120 mm that expands by 21.5e-6/Cel and adds to the lash, less
+ * 98 mm by 11.7e-6/Cel.
+ *   g      out: mm/Cel
+ * Errors: VB_ESYNTAX  not a stack, or more than 16 lengths;  VB_EDOM  as vb_growth
+ */
+enum vb_err vb_stack_growth(const char *text, double *g);
+
+/*
  * vb_growth_taken_out - lash at 20 Cel (ISO 1) from lash at another temperature.
  *     lash_20 = lash - g (T - 20)
  *   lash     mm at the valve tip;  g  mm/Cel

@@ -26,6 +26,7 @@ double vb_lash_reference(const struct vb_family *f, int side, double reading,
  *   closed     mm the seat has closed since the seat itself was renewed, this life and
  *              those before it that only renewed other parts; positive
  *   closings   how many intervals with two readings or more stand behind it
+ *   with_u     readings whose uncertainty is stated
  *   no_temp    readings without a temperature, where the family's growth is not 0
  *   no_meter   readings that could not be used for want of a meter
  */
@@ -40,14 +41,25 @@ struct vb_life {
     double closed;
     size_t closings;
     double first_meter; // running
-    size_t no_temp, no_meter;
+    size_t no_temp, no_meter, with_u;
+    struct vb_wear
+        before; // without the newest reading; n = 0 if that opened its interval
+    struct vb_obs newest;
+    struct vb_wear before2; // without the newest two, likewise
+    struct vb_obs second;   // the newest but one
+    size_t res_at, n_res;   // one-step residuals (residual.h), in vb_lives.res
+    size_t group, member;   // set by vb_fleet_pool
 };
 
-/* A growing list; free with free(list.life). */
+/* A growing list; free with vb_lives_clear. */
 struct vb_lives {
     struct vb_life *life;
     size_t n, size;
+    double *res;
+    size_t n_res, res_size;
 };
+
+void vb_lives_clear(struct vb_lives *l);
 
 /*
  * vb_lives_add - append the lives of all valves of an engine that were ever read.

@@ -18,7 +18,7 @@ enum vb_format vb_format_auto(enum vb_format f);
 /*
  * vb_field - a column of a result.
  *   name      in CSV and JSON
- *   heading   in a table, with the unit
+ *   heading   in a table, with the unit; NULL: not in a table
  *   number    right aligned, null where there is none
  *   decimals  of a number in a table; CSV and JSON carry six at most, without zeros
  * behind

@@ -13,18 +13,25 @@ static const struct vb_field drift_fields[] = {
     {"family", "family", 0, 0},
     {"at", "valve", 0, 0},
     {"build", "build", 0, 0},
-    {"since", "since", 0, 0},
+    {"since", NULL, 0, 0},
     {"n", "readings", 1, 0},
     {"settings", "settings", 1, 0},
     {"now", "lash mm", 1, 3},
+    {"verdict", "is", 0, 0},
     {"moved", "moved mm", 1, 3},
-    {"rate", "rate mm/1000", 1, 2},
+    {"rate", "own rate", 1, 2},
     {"rate_se", "\xc2\xb1 se", 1, 2},
-    {"per", "per", 0, 0},
-    {"df", "df", 1, 0},
-    {"no_temp", "no temp", 1, 0},
-    {"no_meter", "no meter", 1, 0},
+    {"est", "with family", 1, 2},
+    {"est_se", "\xc2\xb1 se", 1, 2},
+    {"per", "mm per", 0, 0},
+    {"df", NULL, 1, 0},
+    {"step_p", NULL, 1, 0},
+    {"vs_last", "vs last build", 1, 2},
+    {"vs_last_se", "\xc2\xb1 se", 1, 2},
+    {"no_temp", NULL, 1, 0},
+    {"no_meter", NULL, 1, 0},
     {"way", "way", 0, 0},
+    {"hint", "hint", 0, 0},
 };
 
 static const struct vb_field due_fields[] = {
@@ -63,25 +70,35 @@ by_speed(const void *a, const void *b)
 }
 
 static const char *
-way_name(const struct vb_rate *r)
+way_name(const struct vb_state *st)
 {
-    return isnan(r->se) ? "" : r->way < 0 ? "closing" : r->way > 0 ? "opening" : "still";
+    if (!isfinite(st->rate) || !isfinite(st->var))
+        return "";
+    return st->way < 0 ? "closing" : st->way > 0 ? "opening" : "still";
 }
 
-/* In a table that a person reads, "none" is best said by a blank. */
-static void
-count(struct vb_table *t, size_t n, int blank_zero)
+static const char *
+verdict_name(const struct vb_state *st)
 {
-    vb_table_number(t, n == 0 && blank_zero ? NAN : (double)n);
+    static const char *const names[] = {
+        [VB_VERDICT_CLOSE] = "close", [VB_VERDICT_IN] = "in", [VB_VERDICT_OUT] = "out"};
+    return st->has_verdict ? names[st->verdict.verdict] : "";
 }
 
 static void
-drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l, int tidy)
+rate_pair(struct vb_table *t, double rate, double var)
+{
+    vb_table_number(t, 1000 * rate);
+    vb_table_number(t, 1000 * sqrt(var));
+}
+
+static void
+drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l)
 {
     const struct vb_unit_now *u = &f->unit[l->engine];
-    struct vb_rate r = {NAN, NAN, NAN, 0};
+    struct vb_state st;
     char at[VB_VALVE_MAX], per[24];
-    int has = vb_fleet_rate(f, l, &r);
+    vb_fleet_state(f, (size_t)(l - f->lives.life), &st);
     vb_valve_format(l->valve, at);
     snprintf(per, sizeof per, "1000 %s", u->meter_unit);
     vb_table_text(t, u->name);
@@ -92,14 +109,19 @@ drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l,
     vb_table_number(t, (double)l->wear.n);
     vb_table_number(t, (double)l->wear.intervals);
     vb_table_number(t, l->wear.n ? l->wear.now : NAN);
+    vb_table_text(t, verdict_name(&st));
     vb_table_number(t, l->wear.n > l->wear.intervals ? l->wear.movement : NAN);
-    vb_table_number(t, r.rate);
-    vb_table_number(t, r.se);
-    vb_table_text(t, per);
-    vb_table_number(t, has && !isnan(r.se) ? r.df : NAN);
-    count(t, l->no_temp, tidy);
-    count(t, l->no_meter, tidy);
-    vb_table_text(t, has ? way_name(&r) : "");
+    rate_pair(t, st.own, st.own_var);
+    rate_pair(t, st.rate, st.var);
+    vb_table_text(t, u->meter_unit[0] ? per : "");
+    vb_table_number(t, isfinite(st.var) ? vb_fleet_group(f, l)->pool.df : NAN);
+    vb_table_number(t, st.step.p);
+    vb_table_number(t, 1000 * st.vs_last);
+    vb_table_number(t, 1000 * st.vs_last_se);
+    vb_table_number(t, (double)l->no_temp);
+    vb_table_number(t, (double)l->no_meter);
+    vb_table_text(t, way_name(&st));
+    vb_table_text(t, st.hint);
 }
 
 enum vb_err
@@ -113,16 +135,15 @@ vb_report_drift(const struct vb_fleet *f, int all, enum vb_format format,
         k ? vb_table_new(out, format, drift_fields, COUNT(drift_fields), &t) : VB_EMEM;
     for (size_t i = 0; !e && i < f->lives.n; i++) {
         const struct vb_life *l = &f->lives.life[i];
-        struct vb_rate r;
+        double speed = l->wear.n && l->wear.sxx > 0 ? fabs(l->wear.rate) : -1;
         if (l->current || all)
-            k[n++] = (struct ranked){l, f->unit[l->engine].family_name,
-                                     vb_fleet_rate(f, l, &r) ? fabs(r.rate) : -1, i};
+            k[n++] = (struct ranked){l, f->unit[l->engine].family_name, speed, i};
     }
     int sorted = vb_format_auto(format) == VB_FORMAT_TABLE;
     if (!e && sorted)
         qsort(k, n, sizeof *k, by_speed);
     for (size_t i = 0; !e && i < n; i++)
-        drift_row(t, f, k[i].life, sorted);
+        drift_row(t, f, k[i].life);
     free(k);
     return e ? e : vb_table_end(t, "no valve has been read yet");
 }
@@ -162,5 +183,8 @@ vb_report_due(const struct vb_fleet *f, const struct vb_dues *d, enum vb_format 
     enum vb_err e = vb_table_new(out, format, due_fields, COUNT(due_fields), &t);
     for (size_t i = 0; !e && i < d->n; i++)
         due_row(t, f, &d->due[i]);
-    return e ? e : vb_table_end(t, "nothing is due");
+    return e ? e
+             : vb_table_end(t, f->n_units == 0   ? "there is no engine in this book"
+                               : f->lives.n == 0 ? "no valve has been read yet"
+                                                 : "nothing is due");
 }

@@ -178,10 +178,15 @@ static void
 line(struct vb_table *t, const char *(*get)(struct vb_table *, size_t, size_t),
      size_t row, const size_t *width)
 {
-    for (size_t i = 0; i < t->n; i++) {
+    size_t end = t->n;
+    while (end > 0 && !t->field[end - 1].heading)
+        end--;
+    for (size_t i = 0; i < end; i++) {
+        if (!t->field[i].heading)
+            continue;
         const char *s = get(t, row, i);
         size_t pad = width[i] - width_of(s);
-        int last = i + 1 == t->n;
+        int last = i + 1 == end;
         if (t->field[i].number)
             spaces(t->out, pad);
         for (const char *p = s; *p; p++)
@@ -218,6 +223,8 @@ print(struct vb_table *t, const char *none)
         vb_out_text(t->out, "\n");
     }
     for (size_t i = 0; i < t->n; i++) {
+        if (!t->field[i].heading)
+            continue;
         width[i] = width_of(t->field[i].heading);
         for (size_t r = 0; r < rows; r++)
             if (width_of(get_cell(t, r, i)) > width[i])

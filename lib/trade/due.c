@@ -12,7 +12,7 @@
 const char *
 vb_due_kind_name(enum vb_due_kind k)
 {
-    static const char *const names[] = {"lash", "seat", "interval", "unread"};
+    static const char *const names[] = {"lash", "seat", "check", "interval", "unread"};
     return names[k];
 }
 
@@ -82,43 +82,56 @@ set_crossing(struct vb_due *d, const struct vb_unit_now *u, const struct vb_cros
     d->expected_day = day_of(u, d->expected_running);
 }
 
-/* What a life knows of its line; 0 if it has no rate or nobody knows the scatter. */
+/* A life's line with its rate, the family's help included; 0 if there is none. */
 static int
-line_of(const struct vb_fleet *f, const struct vb_life *l, struct vb_line *line)
+line_of(const struct vb_fleet *f, const struct vb_life *l, const struct vb_state *st,
+        struct vb_line *line)
 {
     const struct vb_group *g = vb_fleet_group(f, l);
     const struct vb_wear *w = &l->wear;
-    if (!w->n || !(w->sxx > 0) || !(g->s2 >= 0) || !(g->pool.df > 0))
+    if (!w->n || !isfinite(st->rate) || !isfinite(st->var) || !(g->pool.df > 0))
         return 0;
     *line = (struct vb_line){.ybar = w->last_ybar,
                              .mbar = w->last_mbar,
                              .w = w->last_w,
-                             .rate = w->rate,
-                             .var_rate = g->s2 / w->sxx,
+                             .rate = st->rate,
+                             .var_rate = st->var,
                              .s2 = g->s2,
                              .df = g->pool.df};
     return 1;
 }
 
-/* "closing 5.50 +- 0.40 mm/1000 h (12 readings)" */
-static int
-say_rate(const struct listing *ls, const struct vb_life *l, char *out, size_t size)
+/* How much of a rate is the valve's own: nothing without own readings, all without
+ * others. */
+static const char *
+whose(const struct vb_state *st)
 {
-    struct vb_rate r;
-    const struct vb_unit_now *u = &ls->f->unit[l->engine];
-    if (!vb_fleet_rate(ls->f, l, &r))
-        return snprintf(out, size, "no rate yet (%zu reading%s)", l->wear.n,
-                        l->wear.n == 1 ? "" : "s");
-    const char *way = r.rate < 0 ? "closing" : "opening";
-    if (isnan(r.se))
-        return snprintf(out, size, "%s %.2f mm/1000 %s, scatter unknown (%zu readings)",
-                        way, fabs(r.rate), u->meter_unit, l->wear.n);
-    return snprintf(out, size, "%s %.2f \xc2\xb1 %.2f mm/1000 %s (%zu readings)", way,
-                    fabs(r.rate), r.se, u->meter_unit, l->wear.n);
+    if (isnan(st->own))
+        return ", the family's rate";
+    return st->var < 0.5 * st->own_var ? ", more the family's rate than its own" : "";
+}
+
+/* "closing 5.50 +- 0.40 mm/1000 h (12 readings)" */
+static void
+say_rate(const struct listing *ls, const struct vb_life *l, const struct vb_state *st,
+         char *out, size_t size)
+{
+    const char *unit = ls->f->unit[l->engine].meter_unit;
+    const char *plural = l->wear.n == 1 ? "" : "s";
+    const char *way = st->rate < 0 ? "closing" : "opening";
+    if (isnan(st->rate))
+        snprintf(out, size, "no rate yet (%zu reading%s)", l->wear.n, plural);
+    else if (!isfinite(st->var))
+        snprintf(out, size, "%s %.2f mm/1000 %s, scatter unknown (%zu reading%s)", way,
+                 1000 * fabs(st->rate), unit, l->wear.n, plural);
+    else
+        snprintf(out, size, "%s %.2f \xc2\xb1 %.2f mm/1000 %s (%zu reading%s%s)", way,
+                 1000 * fabs(st->rate), 1000 * sqrt(st->var), unit, l->wear.n, plural,
+                 whose(st));
 }
 
 static enum vb_err
-lash_due(struct listing *ls, const struct vb_life *l)
+lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
 {
     const struct vb_unit_now *u = &ls->f->unit[l->engine];
     int side = l->valve.side == 'E';
@@ -126,7 +139,7 @@ lash_due(struct listing *ls, const struct vb_life *l)
     double now = l->wear.now;
     struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
     struct vb_line line;
-    if (line_of(ls->f, l, &line) &&
+    if (line_of(ls->f, l, st, &line) &&
         vb_line_cross(&line, l->wear.now_meter, tight, loose, ls->w->confidence, &c))
         c.way = VB_WAY_NONE;
     if (now < tight || now > loose) { // what was read counts, whatever the line says
@@ -138,12 +151,15 @@ lash_due(struct listing *ls, const struct vb_life *l)
     struct vb_due *d = new_due(ls, VB_DUE_LASH, l->engine);
     if (!d)
         return VB_EMEM;
-    char rate[96];
+    char rate[128];
     d->at = l->valve;
     set_crossing(d, u, &c);
-    say_rate(ls, l, rate, sizeof rate);
-    snprintf(d->reason, sizeof d->reason, "%.3f mm, %s limit %.3f mm; %s", now,
-             c.way == VB_WAY_TIGHT ? "tight" : "loose",
+    say_rate(ls, l, st, rate, sizeof rate);
+    char line_says[40] = "";
+    if (c.out_now && now >= tight && now <= loose)
+        snprintf(line_says, sizeof line_says, " read, its line is past the limit");
+    snprintf(d->reason, sizeof d->reason, "%.3f mm%s, %s limit %.3f mm; %s", now,
+             line_says, c.way == VB_WAY_TIGHT ? "tight" : "loose",
              c.way == VB_WAY_TIGHT ? tight : loose, rate);
     return VB_OK;
 }
@@ -153,13 +169,13 @@ lash_due(struct listing *ls, const struct vb_life *l)
  * scatter of two readings. From there it goes on at the valve's rate.
  */
 static enum vb_err
-seat_due(struct listing *ls, const struct vb_life *l)
+seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
 {
     const struct vb_unit_now *u = &ls->f->unit[l->engine];
     double limit = u->family->seat_limit[l->valve.side == 'E'];
     struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
     struct vb_line line;
-    if (isnan(limit) || !l->closings || !line_of(ls->f, l, &line))
+    if (isnan(limit) || !l->closings || !line_of(ls->f, l, st, &line))
         return VB_OK;
     line.ybar = -l->closed;
     line.mbar = l->wear.now_meter;
@@ -170,12 +186,30 @@ seat_due(struct listing *ls, const struct vb_life *l)
     struct vb_due *d = new_due(ls, VB_DUE_SEAT, l->engine);
     if (!d)
         return VB_EMEM;
-    char rate[96];
+    char rate[128];
     d->at = l->valve;
     set_crossing(d, u, &c);
-    say_rate(ls, l, rate, sizeof rate);
+    say_rate(ls, l, st, rate, sizeof rate);
     snprintf(d->reason, sizeof d->reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s",
              l->closed, sqrt(line.s2 / line.w), limit, rate);
+    return VB_OK;
+}
+
+/* Something changed at the newest reading, or this valve is not like the others. */
+static enum vb_err
+check_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
+{
+    if (!st->hint[0])
+        return VB_OK;
+    struct vb_due *d = new_due(ls, VB_DUE_CHECK, l->engine);
+    if (!d)
+        return VB_EMEM;
+    char rate[128];
+    d->at = l->valve;
+    d->now = 1;
+    d->due_day = ls->w->as_of;
+    say_rate(ls, l, st, rate, sizeof rate);
+    snprintf(d->reason, sizeof d->reason, "%s; %s", st->hint, rate);
     return VB_OK;
 }
 
@@ -318,9 +352,13 @@ vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w, struct vb_due
         const struct vb_life *l = &f->lives.life[i];
         if (!l->current || !l->wear.n || f->unit[l->engine].ended)
             continue;
-        e = lash_due(&ls, l);
+        struct vb_state st;
+        vb_fleet_state(f, i, &st);
+        e = lash_due(&ls, l, &st);
         if (!e)
-            e = seat_due(&ls, l);
+            e = seat_due(&ls, l, &st);
+        if (!e)
+            e = check_due(&ls, l, &st);
     }
     for (size_t i = 0; !e && i < f->n_units; i++) {
         if (f->unit[i].ended)

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/guard.h"
+
 // clang-format off
 #define NEVER  VB_SIDE_NEVER
 #define MAY    VB_SIDE_MAY
@@ -30,6 +32,8 @@ static const struct vb_fact table[VB_FACT_COUNT] = {
     [VB_FACT_LASH_TARGET] = {"lash_target", MUST, MM, NONE, NULL, 0, 5, "lash to set, cold"},
     [VB_FACT_LASH_GROWTH] = {"lash_growth", MAY, GROWTH, NONE, NULL, -0.1, 0.1,
         "lash gained a degree above 20 Cel"},
+    [VB_FACT_LASH_STACK] = {"lash_stack", MAY, NONE, NONE, "+", 0, 0,
+        "lengths that make lash_growth, +120x21.5 -98x11.7: mm x 1e-6/Cel"},
     [VB_FACT_RATIO] = {"ratio", MAY, NONE, NONE, NULL, 0.2, 5, "valve lift over lobe lift"},
     [VB_FACT_READ_AT] = {"read_at", MAY, NONE, NONE, "tip lobe", 0, 0, "where lash is read"},
     [VB_FACT_SEAT_LIMIT] = {"seat_limit", MUST, MM, NONE, NULL, 0, 20,
@@ -97,14 +101,20 @@ is_word_of(const char *list, const char *w)
 static enum vb_err
 check_word(const struct vb_fact *f, const char *value, const char *unit, struct vb_msg *m)
 {
-    int ok = *f->words ? is_word_of(f->words, value) : is_firing_order(value);
+    double g;
+    int stack = strcmp(f->words, "+") == 0;
+    int ok = stack       ? !vb_stack_growth(value, &g)
+             : *f->words ? is_word_of(f->words, value)
+                         : is_firing_order(value);
     if (*unit) {
         vb_msg_set(m, "%s has no unit", f->key);
         return VB_EUNIT;
     }
     if (ok)
         return VB_OK;
-    if (*f->words)
+    if (stack)
+        vb_msg_set(m, "%s is like +120x21.5 -98x11.7, not '%.40s'", f->key, value);
+    else if (*f->words)
         vb_msg_set(m, "%s is one of '%s', not '%.40s'", f->key, f->words, value);
     else
         vb_msg_set(m, "%s is like 1-3-4-2, not '%.40s'", f->key, value);
@@ -195,6 +205,10 @@ vb_family_set(struct vb_family *f, const struct vb_fact *fact, const char *side,
     case VB_FACT_LASH_MAX: f->lash_max[s] = x; break;
     case VB_FACT_LASH_TARGET: f->lash_target[s] = x; break;
     case VB_FACT_LASH_GROWTH: set_both(f->lash_growth, side, x); break;
+    case VB_FACT_LASH_STACK:
+        if (!vb_stack_growth(value, &x))
+            set_both(f->lash_growth, side, x);
+        break;
     case VB_FACT_RATIO: set_both(f->ratio, side, x); break;
     case VB_FACT_SEAT_LIMIT: f->seat_limit[s] = x; break;
     case VB_FACT_READ_AT:

@@ -5,8 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <gsl/gsl_cdf.h>
-
 #include "valvebook/quantity.h"
 
 #define YEAR_DAYS 365.0
@@ -182,6 +180,57 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
     return vb_lives_add(e, f->n_units++, &f->lives);
 }
 
+/* Room for n more members of a list; 0 when out of memory. */
+static int
+make_room(void *list, size_t has, size_t n, size_t *size, size_t member)
+{
+    void *old;
+    memcpy(&old, list, sizeof old);
+    if (has + n <= *size)
+        return 1;
+    size_t more = 2 * (has + n);
+    void *p = realloc(old, more * member);
+    if (!p)
+        return 0;
+    memcpy(list, &p, sizeof p);
+    *size = more;
+    return 1;
+}
+
+static enum vb_err
+take_lives(struct vb_lives *l, const struct vb_lives *kept, size_t unit)
+{
+    if (!make_room(&l->life, l->n, kept->n, &l->size, sizeof *l->life) ||
+        !make_room(&l->res, l->n_res, kept->n_res, &l->res_size, sizeof *l->res))
+        return VB_EMEM;
+    for (size_t i = 0; i < kept->n; i++) {
+        struct vb_life *to = &l->life[l->n++];
+        *to = kept->life[i];
+        to->engine = unit;
+        to->res_at += l->n_res;
+    }
+    if (kept->n_res)
+        memcpy(l->res + l->n_res, kept->res, kept->n_res * sizeof *l->res);
+    l->n_res += kept->n_res;
+    return VB_OK;
+}
+
+enum vb_err
+vb_fleet_take(struct vb_fleet *f, const struct vb_engine *e, double as_of,
+              const struct vb_unit_now *unit, const struct vb_lives *lives)
+{
+    struct vb_unit_now *u = new_unit(f);
+    if (!u)
+        return VB_EMEM;
+    *u = *unit;
+    if (!(u->name = strdup(e->name)))
+        return VB_EMEM;
+    u->family_name = e->family_name;
+    u->family = e->family;
+    find_plan(e, as_of, u);
+    return take_lives(&f->lives, lives, f->n_units++);
+}
+
 static const char *
 family_of(const struct vb_fleet *f, const struct vb_life *l)
 {
@@ -191,49 +240,83 @@ family_of(const struct vb_fleet *f, const struct vb_life *l)
 const struct vb_group *
 vb_fleet_group(const struct vb_fleet *f, const struct vb_life *l)
 {
+    return &f->group[l->group];
+}
+
+static enum vb_err
+find_group(struct vb_fleet *f, struct vb_life *l)
+{
     int side = l->valve.side == 'E';
-    for (size_t i = 0; i < f->n_groups; i++)
-        if (f->group[i].side == side && strcmp(f->group[i].family, family_of(f, l)) == 0)
-            return &f->group[i];
-    return NULL;
+    for (l->group = 0; l->group < f->n_groups; l->group++) {
+        struct vb_group *g = &f->group[l->group];
+        if (g->side == side && strcmp(g->family, family_of(f, l)) == 0)
+            return VB_OK;
+    }
+    struct vb_group *g = realloc(f->group, (f->n_groups + 1) * sizeof *g);
+    if (!g)
+        return VB_EMEM;
+    f->group = g;
+    g += f->n_groups++;
+    *g = (struct vb_group){.family = family_of(f, l), .side = side, .s2 = NAN};
+    return VB_OK;
+}
+
+/* Scatter, with the gauge's own uncertainty below which it cannot be. */
+static void
+pool_scatter(struct vb_fleet *f, size_t group)
+{
+    size_t n = 0, with_u = 0;
+    for (size_t i = 0; i < f->lives.n; i++)
+        if (f->lives.life[i].group == group) {
+            n += f->lives.life[i].wear.n;
+            with_u += f->lives.life[i].with_u;
+        }
+    struct vb_group *g = &f->group[group];
+    g->s2 = vb_pool_s2(&g->pool, 2 * with_u > n ? VB_U_REFERENCE : 0);
+}
+
+static enum vb_err
+add_member(struct vb_fleet *f, struct vb_life *l)
+{
+    struct vb_group *g = &f->group[l->group];
+    l->member = VB_NO_MEMBER;
+    if (!l->wear.n || !(l->wear.sxx > 0) || !(g->s2 > 0))
+        return VB_OK;
+    if (g->n == g->size) {
+        size_t size = g->size ? 2 * g->size : 32;
+        double *r = realloc(g->rate, size * sizeof *r);
+        g->rate = r ? r : g->rate;
+        double *v = realloc(g->var, size * sizeof *v);
+        g->var = v ? v : g->var;
+        if (!r || !v)
+            return VB_EMEM;
+        g->size = size;
+    }
+    l->member = g->n;
+    g->rate[g->n] = l->wear.rate;
+    g->var[g->n++] = g->s2 / l->wear.sxx;
+    return VB_OK;
 }
 
 enum vb_err
 vb_fleet_pool(struct vb_fleet *f)
 {
-    for (size_t i = 0; i < f->lives.n; i++) {
-        const struct vb_life *l = &f->lives.life[i];
-        struct vb_group *g = (struct vb_group *)vb_fleet_group(f, l);
-        if (!g) {
-            g = realloc(f->group, (f->n_groups + 1) * sizeof *g);
-            if (!g)
-                return VB_EMEM;
-            f->group = g;
-            g += f->n_groups++;
-            *g = (struct vb_group){family_of(f, l), l->valve.side == 'E', {0, 0, 0}, NAN};
-        }
-        if (l->wear.n)
-            vb_pool_add(&g->pool, &l->wear);
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; !e && i < f->lives.n; i++) {
+        struct vb_life *l = &f->lives.life[i];
+        e = find_group(f, l);
+        if (!e && l->wear.n)
+            vb_pool_add(&f->group[l->group].pool, &l->wear);
     }
-    for (size_t i = 0; i < f->n_groups; i++)
-        f->group[i].s2 = vb_pool_s2(&f->group[i].pool, 0);
-    return VB_OK;
-}
-
-int
-vb_fleet_rate(const struct vb_fleet *f, const struct vb_life *l, struct vb_rate *out)
-{
-    const struct vb_group *g = vb_fleet_group(f, l);
-    if (!l->wear.n || !(l->wear.sxx > 0))
-        return 0;
-    *out = (struct vb_rate){1000 * l->wear.rate, NAN, g->pool.df, 0};
-    if (isnan(g->s2))
-        return 1;
-    out->se = 1000 * sqrt(g->s2 / l->wear.sxx);
-    double t = gsl_cdf_tdist_Pinv(0.975, g->pool.df);
-    if (fabs(out->rate) > t * out->se)
-        out->way = out->rate < 0 ? -1 : 1;
-    return 1;
+    for (size_t i = 0; !e && i < f->n_groups; i++)
+        pool_scatter(f, i);
+    for (size_t i = 0; !e && i < f->lives.n; i++)
+        e = add_member(f, &f->lives.life[i]);
+    for (size_t i = 0; !e && i < f->n_groups; i++) {
+        struct vb_group *g = &f->group[i];
+        e = vb_family_rate_fit(g->rate, g->var, g->n, &g->all);
+    }
+    return e;
 }
 
 void
@@ -266,7 +349,11 @@ vb_fleet_clear(struct vb_fleet *f)
     }
     free(f->family);
     free(f->unit);
-    free(f->lives.life);
+    vb_lives_clear(&f->lives);
+    for (size_t i = 0; i < f->n_groups; i++) {
+        free(f->group[i].rate);
+        free(f->group[i].var);
+    }
     free(f->group);
     memset(f, 0, sizeof *f);
 }

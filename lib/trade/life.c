@@ -4,13 +4,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/guard.h"
 #include "valvebook/quantity.h"
+#include "valvebook/residual.h"
 
 double
 vb_lash_reference(const struct vb_family *f, int side, double reading, double temp_c)
 {
     double tip = f->read_at_lobe[side] ? reading * f->ratio[side] : reading;
-    return isnan(temp_c) ? tip : tip - f->lash_growth[side] * (temp_c - VB_REFERENCE_CEL);
+    return vb_growth_taken_out(tip, f->lash_growth[side], temp_c);
 }
 
 static int
@@ -83,6 +85,7 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
     size_t interval = g->n_obs ? g->obs[g->n_obs - 1].interval : 0;
     if (g->n_obs && (new_interval || !g->open))
         interval++;
+    g->life.with_u += isnan(r->u) ? 0u : 1u;
     double q = isnan(r->u) ? 1 : VB_U_REFERENCE / r->u;
     g->obs[g->n_obs++] = (struct vb_obs){
         v->running, vb_lash_reference(g->e->family, side, reading, r->temp_c), q * q,
@@ -103,6 +106,59 @@ append(struct vb_lives *l, const struct vb_life *life)
     }
     l->life[l->n++] = *life;
     return VB_OK;
+}
+
+static enum vb_err
+add_residual(struct vb_lives *l, double q)
+{
+    if (l->n_res == l->res_size) {
+        size_t size = l->res_size ? 2 * l->res_size : 256;
+        double *p = realloc(l->res, size * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        l->res = p;
+        l->res_size = size;
+    }
+    l->res[l->n_res++] = q;
+    return VB_OK;
+}
+
+/* What each reading was to those before it. */
+static enum vb_err
+keep_residuals(struct gather *g)
+{
+    struct vb_run run = {0};
+    enum vb_err e = VB_OK;
+    double q;
+    g->life.res_at = g->out->n_res;
+    for (size_t i = 0; !e && i < g->n_obs; i++)
+        if (vb_run_next(&run, &g->obs[i], &q))
+            e = add_residual(g->out, q);
+    g->life.n_res = g->out->n_res - g->life.res_at;
+    return e;
+}
+
+/*
+ * The newest reading that something before it could predict is the one that is tested:
+ * not an as-left reading, which opens an interval, but the as-found one of that visit.
+ */
+static enum vb_err
+fit(struct gather *g)
+{
+    size_t n = g->n_obs;
+    const struct vb_obs *o = g->obs;
+    enum vb_err e = vb_wear_fit(o, n, &g->life.wear);
+    g->life.first_meter = o[0].meter;
+    while (n > 1 && o[n - 2].interval != o[n - 1].interval)
+        n--;
+    g->life.newest = o[n > 1 ? n - 1 : g->n_obs - 1];
+    if (!e && n > 1)
+        e = vb_wear_fit(o, n - 1, &g->life.before);
+    if (!e && n > 2 && o[n - 3].interval == o[n - 1].interval) {
+        e = vb_wear_fit(o, n - 2, &g->life.before2);
+        g->life.second = o[n - 2];
+    }
+    return e ? e : keep_residuals(g);
 }
 
 static void
@@ -130,8 +186,7 @@ settle(struct gather *g)
                   vb_life_number(g->e, g->life.valve, ev->day, 0, VB_RENEWS_SEAT) ==
                       vb_life_number(g->e, g->life.valve, ev->day, 1, VB_RENEWS_SEAT);
     if (g->n_obs) {
-        e = vb_wear_fit(g->obs, g->n_obs, &g->life.wear);
-        g->life.first_meter = g->obs[0].meter;
+        e = fit(g);
         count_closings(g);
     }
     if (e)
@@ -198,4 +253,12 @@ vb_lives_add(const struct vb_engine *e, size_t index, struct vb_lives *out)
         err = settle(&g);
     free(g.obs);
     return err;
+}
+
+void
+vb_lives_clear(struct vb_lives *l)
+{
+    free(l->life);
+    free(l->res);
+    memset(l, 0, sizeof *l);
 }

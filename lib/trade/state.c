@@ -1,0 +1,261 @@
+/* What is thought of one life when its family, its neighbours and its past are
+ * considered. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <gsl/gsl_cdf.h>
+
+#include "valvebook/fleet.h"
+
+#define TWO_ALPHA  0.006 // of the newest two together
+#define STANDS_OUT 3.0   // standard deviations from the rest of the family
+#define MANY       200   // rates from which on one more or less decides nothing
+#define CUSUM_K    0.5   // NIST/SEMATECH e-Handbook 6.3.2.3: half of the shift looked for
+#define CUSUM_H    5.0
+#define FEW_OTHERS 3 // rates below which nothing is said of what is usual
+
+/* The family without this valve: its readings must not count twice. */
+static int
+rest_of_family(const struct vb_group *g, size_t member, struct vb_family_rate *out)
+{
+    if (g->n > MANY || member == VB_NO_MEMBER)
+        *out = g->all;
+    else if (vb_family_rate_without(g->rate, g->var, g->n, member, out))
+        return 0;
+    return out->k >= FEW_OTHERS;
+}
+
+/*
+ * Borrow, unless the valve stands out: a seat that sinks faster than any other must not
+ * be talked down by the others.
+ */
+static void
+borrow(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
+{
+    const struct vb_group *g = vb_fleet_group(f, l);
+    struct vb_family_rate rest;
+    st->rate = st->own;
+    st->var = st->own_var;
+    if (!rest_of_family(g, l->member, &rest))
+        return;
+    double spread = rest.tau2 + rest.var_mu;
+    if (l->member != VB_NO_MEMBER) {
+        double z = (st->own - rest.mu) / sqrt(st->own_var + spread);
+        st->lead = st->own - rest.mu;
+        st->stands_out = fabs(z) > STANDS_OUT;
+    }
+    if (!st->stands_out)
+        vb_family_rate_posterior(&rest, st->own, st->own_var, &st->rate, &st->var);
+}
+
+/* The weight of the very last reading: the one that is tested, or one that was left. */
+static double
+weight_now(const struct vb_life *l)
+{
+    int tested = l->newest.meter == l->wear.now_meter && l->newest.lash == l->wear.now;
+    return tested ? l->newest.w : l->wear.last_w;
+}
+
+static void
+judge_lash(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
+{
+    const struct vb_group *g = vb_fleet_group(f, l);
+    const struct vb_family *fam = f->unit[l->engine].family;
+    if (!l->wear.n || isnan(g->s2))
+        return;
+    st->has_verdict = !vb_guard_judge(
+        l->wear.now, sqrt(g->s2 / weight_now(l)), g->pool.df, fam->lash_min[g->side],
+        fam->lash_max[g->side], VB_GUARD_RISK, &st->verdict);
+}
+
+/* Did the valve stand out from its family by these readings already? */
+static int
+stood_out(const struct vb_group *g, const struct vb_life *l, const struct vb_wear *w)
+{
+    struct vb_family_rate rest;
+    if (!w->n || !(w->sxx > 0) || !rest_of_family(g, l->member, &rest))
+        return 0;
+    double var = g->s2 / w->sxx + rest.tau2 + rest.var_mu;
+    return fabs(w->rate - rest.mu) > STANDS_OUT * sqrt(var);
+}
+
+/*
+ * The rate that earlier readings give, with the family's help. A valve that stood out is
+ * judged by its own; the readings that decide that are those before the newest two, or a
+ * step that came with the first of them would pass for a habit at the second.
+ */
+static int
+rate_before(const struct vb_group *g, const struct vb_life *l, const struct vb_wear *w,
+            double *rate, double *var)
+{
+    struct vb_family_rate rest;
+    int own = w->sxx > 0;
+    *rate = own ? w->rate : NAN;
+    *var = own ? g->s2 / w->sxx : INFINITY;
+    int alone = own && stood_out(g, l, &l->before2);
+    if (!alone && rest_of_family(g, l->member, &rest) &&
+        vb_family_rate_posterior(&rest, *rate, *var, rate, var))
+        return 0;
+    return isfinite(*rate) && isfinite(*var);
+}
+
+/*
+ * One reading, or the mean of two, against the line of those before. own_var is the
+ * variance that it would have were the line known.
+ */
+static int
+off_line(const struct vb_group *g, const struct vb_life *l, const struct vb_wear *w,
+         double meter, double lash, double own_var, double alpha, struct vb_step *step,
+         double *off, double *sd)
+{
+    double rate, rate_var;
+    if (!w->n || !(g->s2 > 0) || !rate_before(g, l, w, &rate, &rate_var))
+        return 0;
+    double dm = meter - w->last_mbar, level = w->last_ybar + rate * dm;
+    double var = g->s2 / w->last_w + rate_var * dm * dm;
+    if (vb_step_test(lash, level, var, own_var, g->pool.df, alpha, step))
+        return 0;
+    *off = lash - level;
+    *sd = sqrt(var + own_var);
+    return 1;
+}
+
+/*
+ * The newest reading; and, since one reading often leaves a step in doubt, the newest two
+ * together, so that a step is seen at the second visit at the latest.
+ */
+static void
+judge_step(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
+{
+    const struct vb_group *g = vb_fleet_group(f, l);
+    const struct vb_obs *a = &l->newest, *b = &l->second;
+    struct vb_step both;
+    double off, sd;
+    st->off = st->off_sd = NAN;
+    st->step = (struct vb_step){NAN, NAN, 0};
+    if (!off_line(g, l, &l->before, a->meter, a->lash, g->s2 / a->w, VB_STEP_ALPHA,
+                  &st->step, &st->off, &st->off_sd))
+        return;
+    if (!st->step.step && l->before2.n &&
+        off_line(g, l, &l->before2, (a->meter + b->meter) / 2, (a->lash + b->lash) / 2,
+                 g->s2 * (1 / a->w + 1 / b->w) / 4, TWO_ALPHA, &both, &off, &sd) &&
+        both.step) {
+        st->step = both;
+        st->off = off;
+        st->off_sd = sd;
+    }
+}
+
+/* A slow change shows in residuals that lean one way. Only what holds to the end counts.
+ */
+static void
+judge_slow(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
+{
+    const struct vb_group *g = vb_fleet_group(f, l);
+    const double *q = f->lives.res + l->res_at;
+    double hi = 0, lo = 0, sd = sqrt(g->s2);
+    if (!l->n_res || !(sd > 0))
+        return;
+    for (size_t i = 0; i < l->n_res; i++) {
+        hi = fmax(0, hi + q[i] / sd - CUSUM_K);
+        lo = fmax(0, lo - q[i] / sd - CUSUM_K);
+    }
+    st->slow = hi > CUSUM_H ? 1 : lo > CUSUM_H ? -1 : 0;
+}
+
+/* The same side of the same engine, present lives only. */
+static void
+judge_neighbours(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
+{
+    const struct vb_group *g = vb_fleet_group(f, l);
+    double rate[128], var[128], z = NAN;
+    struct vb_family_rate rest;
+    size_t n = 0;
+    st->neighbours = NAN;
+    if (l->member == VB_NO_MEMBER || !l->current)
+        return;
+    for (const struct vb_life *o = l; o >= f->lives.life && o->engine == l->engine; o--)
+        if (o != l && o->group == l->group && o->current && o->member != VB_NO_MEMBER &&
+            n < 128)
+            rate[n] = g->rate[o->member], var[n++] = g->var[o->member];
+    const struct vb_life *end = f->lives.life + f->lives.n;
+    for (const struct vb_life *o = l + 1; o < end && o->engine == l->engine; o++)
+        if (o->group == l->group && o->current && o->member != VB_NO_MEMBER && n < 128)
+            rate[n] = g->rate[o->member], var[n++] = g->var[o->member];
+    if (n < FEW_OTHERS || vb_family_rate_fit(rate, var, n, &rest))
+        return;
+    z = (st->own - rest.mu) / sqrt(st->own_var + rest.tau2 + rest.var_mu);
+    st->neighbours = z;
+    st->odd = 2 * gsl_cdf_ugaussian_Q(fabs(z)) < VB_STEP_ALPHA;
+}
+
+/* Lives of a valve stand behind each other: the one before is the last build's. */
+static void
+compare_builds(const struct vb_fleet *f, size_t i, struct vb_state *st)
+{
+    const struct vb_life *l = &f->lives.life[i], *last = i ? l - 1 : NULL;
+    st->vs_last = st->vs_last_se = NAN;
+    if (!last || last->engine != l->engine || !vb_valve_same(last->valve, l->valve) ||
+        l->member == VB_NO_MEMBER || last->member == VB_NO_MEMBER)
+        return;
+    const struct vb_group *g = vb_fleet_group(f, l);
+    st->vs_last = st->own - g->rate[last->member];
+    st->vs_last_se = sqrt(st->own_var + g->var[last->member]);
+}
+
+static void
+hint(struct vb_state *st, const char *what)
+{
+    size_t k = strlen(st->hint);
+    snprintf(st->hint + k, sizeof st->hint - k, "%s%s", k ? "; " : "", what);
+}
+
+/* Does it move further from standing still than the others do, the same way? */
+static int
+runs_ahead(const struct vb_state *st)
+{
+    return (st->odd || st->stands_out) && st->way != 0 && st->way * st->lead > 0;
+}
+
+/* Hints, never verdicts (common practice). */
+static void
+put_in_words(struct vb_state *st)
+{
+    if (st->step.step)
+        hint(st, st->step.t < 0
+                     ? "step, tighter: bent valve, lock nut or misreading?"
+                     : "step, looser: lock nut, carbon under the seat or misreading?");
+    if (st->slow)
+        hint(st, st->slow < 0 ? "reads tighter of late than its rate says"
+                              : "reads looser of late than its rate says");
+    if (runs_ahead(st))
+        hint(st, st->way < 0 ? "closes faster than the others: seat or stem?"
+                             : "opens faster than the others: lobe, follower or tip?");
+    if (fabs(st->vs_last) > STANDS_OUT * st->vs_last_se)
+        hint(st, fabs(st->own) > fabs(st->own - st->vs_last)
+                     ? "faster than in the last build"
+                     : "slower than in the last build");
+}
+
+void
+vb_fleet_state(const struct vb_fleet *f, size_t i, struct vb_state *st)
+{
+    const struct vb_life *l = &f->lives.life[i];
+    const struct vb_group *g = vb_fleet_group(f, l);
+    *st = (struct vb_state){.own = NAN, .own_var = NAN, .lead = NAN};
+    if (l->wear.n && l->wear.sxx > 0) {
+        st->own = l->wear.rate;
+        st->own_var = g->s2 / l->wear.sxx;
+    }
+    borrow(f, l, st);
+    if (isfinite(st->rate) && isfinite(st->var) && g->pool.df > 0 &&
+        fabs(st->rate) > gsl_cdf_tdist_Pinv(0.975, g->pool.df) * sqrt(st->var))
+        st->way = st->rate < 0 ? -1 : 1;
+    judge_lash(f, l, st);
+    judge_step(f, l, st);
+    judge_slow(f, l, st);
+    judge_neighbours(f, l, st);
+    compare_builds(f, i, st);
+    put_in_words(st);
+}

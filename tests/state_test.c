@@ -1,0 +1,656 @@
+/*
+ * What is thought of a valve when its family, its neighbours and its past are considered.
+ * Expected numbers: tests/r/state.R, R 4.2.2, or by hand where it says so.
+ */
+#include <check.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/fleet.h"
+#include "valvebook/quantity.h"
+
+#define X      6  // the cylinder that is looked at; 1 to 5 are the base
+#define VISITS 16 // at 0, 100, 200 ... h
+
+static struct vb_family family;
+static struct vb_visit visit[VISITS];
+static struct vb_event event[1];
+static struct vb_lash lash[64];
+static struct vb_engine engine;
+static struct vb_fleet fleet;
+static struct vb_state st;
+static const struct vb_life *life; // that st speaks of
+
+static void
+begin(const char *name)
+{
+    engine = (struct vb_engine){.name = name,
+                                .family = &family,
+                                .family_name = "depot6",
+                                .meter_unit = "h",
+                                .visit = visit,
+                                .n_visits = VISITS,
+                                .event = event,
+                                .lash = lash};
+}
+
+static void
+setup(void)
+{
+    vb_family_init(&family);
+    memset(event, 0, sizeof event);
+    memset(&fleet, 0, sizeof fleet);
+    for (int i = 0; i < VISITS; i++)
+        visit[i] =
+            (struct vb_visit){.day = 100 + 10 * i, .meter = 100 * i, .running = 100 * i};
+    begin("D-1");
+}
+
+static void
+teardown(void)
+{
+    vb_fleet_clear(&fleet);
+}
+
+static void
+put(int cyl, size_t at, double found, double left, double u)
+{
+    lash[engine.n_lash++] = (struct vb_lash){at, {cyl, 'E', 0}, found, left, u, NAN};
+}
+
+/* Left at the first visit, found at those behind it. */
+static void
+series(int cyl, const double *y, size_t n)
+{
+    put(cyl, 0, NAN, y[0], NAN);
+    for (size_t i = 1; i < n; i++)
+        put(cyl, i, y[i], NAN, NAN);
+}
+
+#define COUNT(...)       (sizeof((const double[]){__VA_ARGS__}) / sizeof(double))
+#define SERIES(cyl, ...) series(cyl, (const double[]){__VA_ARGS__}, COUNT(__VA_ARGS__))
+
+static void
+base_1(void)
+{
+    SERIES(1, 0.40, 0.385, 0.372, 0.361);
+    lash[engine.n_lash - 1].left = 0.40;
+    put(1, 4, 0.388, NAN, NAN);
+}
+
+static void
+base_3(void)
+{
+    SERIES(3, 0.40, 0.379, 0.365, 0.342, 0.327);
+}
+
+/* Five valves; the first is set once in between. */
+static void
+base(void)
+{
+    base_1();
+    SERIES(2, 0.40, 0.391, 0.374, 0.369, 0.350);
+    base_3();
+    SERIES(4, 0.40, 0.388, 0.381, 0.366, 0.361);
+    SERIES(5, 0.40, 0.383, 0.359, 0.350, 0.329);
+}
+
+static void
+add(void)
+{
+    ck_assert_int_eq(vb_fleet_add(&fleet, &engine, 1000), VB_OK);
+}
+
+/* The newest life of this cylinder of the first engine. */
+static void
+look(int cyl)
+{
+    size_t at = fleet.lives.n;
+    for (size_t i = 0; i < fleet.lives.n; i++)
+        if (fleet.lives.life[i].engine == 0 && fleet.lives.life[i].valve.cyl == cyl)
+            at = i;
+    ck_assert_uint_lt(at, fleet.lives.n);
+    life = &fleet.lives.life[at];
+    vb_fleet_state(&fleet, at, &st);
+}
+
+static void
+judge(int cyl)
+{
+    add();
+    ck_assert_int_eq(vb_fleet_pool(&fleet), VB_OK);
+    look(cyl);
+}
+
+static void
+same(double got, double want)
+{
+    ck_assert_double_eq_tol(got, want, 1e-9 * fabs(want));
+}
+
+static void
+rates(double own, double own_se, double est, double est_se)
+{
+    same(st.own, own);
+    same(sqrt(st.own_var), own_se);
+    same(st.rate, est);
+    same(sqrt(st.var), est_se);
+}
+
+static void
+step(double off, double sd, double p)
+{
+    same(st.off, off);
+    same(st.off_sd, sd);
+    same(st.step.t, off / sd);
+    same(st.step.p, p);
+}
+
+/* --- rates -------------------------------------------------------------------------- */
+
+START_TEST(two_readings_borrow)
+{
+    base();
+    SERIES(X, 0.40, 0.37);
+    judge(X);
+    same(vb_fleet_group(&fleet, life)->s2, 7.88363636363639e-06);
+    ck_assert_double_eq(vb_fleet_group(&fleet, life)->pool.df, 15);
+    rates(-0.0003, 3.97080252937272e-05, -0.000221165233811616, 2.81131344836062e-05);
+    same(st.lead, -0.0003 + 0.000141932535050865);
+    ck_assert_int_eq(st.way, -1);
+    step(-0.0158067464949135, 0.00562264471416253, 0.0131571581949169);
+    ck_assert_str_eq(st.hint, "");
+}
+END_TEST
+
+START_TEST(one_reading_has_the_familys_rate)
+{
+    base();
+    SERIES(X, 0.40);
+    judge(X);
+    ck_assert_double_nan(st.own);
+    same(st.rate, -0.000141932535050865);
+    same(sqrt(st.var), 3.98081158238205e-05);
+    ck_assert_int_eq(st.way, -1);
+    ck_assert_double_nan(st.lead);
+    ck_assert_double_nan(st.step.p);
+    ck_assert_double_nan(st.off);
+    ck_assert_double_nan(st.neighbours);
+}
+END_TEST
+
+/* Readings of another family, and of the inlet side of its own, are nobody's help. */
+START_TEST(alone_it_keeps_its_own)
+{
+    base_1();
+    add();
+    begin("D-2");
+    engine.family_name = "depot7";
+    base();
+    add();
+    begin("D-3");
+    base();
+    for (size_t i = 0; i < engine.n_lash; i++)
+        lash[i].valve.side = 'I';
+    judge(1);
+    rates(-0.00012909090909091, 5.19588733317692e-06, -0.00012909090909091,
+          5.19588733317692e-06);
+    ck_assert_double_nan(st.lead);
+    ck_assert_int_eq(st.stands_out, 0);
+}
+END_TEST
+
+/* One reading and no other valve with a rate: nothing can be said. */
+START_TEST(nothing_is_made_of_nothing)
+{
+    family.lash_min[1] = 0.45;
+    SERIES(X, 0.40);
+    judge(X);
+    ck_assert_double_nan(st.own);
+    ck_assert_double_nan(st.rate);
+    ck_assert_int_eq(st.way, 0);
+    ck_assert_int_eq(st.has_verdict, 0); // no scatter, so no guard band
+    ck_assert_str_eq(st.hint, "");
+}
+END_TEST
+
+/* 0.3684 is 3.096 standard deviations from the others, 0.3694 is 2.918. */
+START_TEST(far_out_keeps_its_own)
+{
+    base();
+    SERIES(X, 0.40, 0.3684);
+    judge(X);
+    ck_assert_int_eq(st.stands_out, 1);
+    rates(-0.000316, 3.97080252937272e-05, -0.000316, 3.97080252937272e-05);
+    ck_assert_str_eq(st.hint, "closes faster than the others: seat or stem?");
+}
+END_TEST
+
+START_TEST(not_so_far_out_borrows)
+{
+    base();
+    SERIES(X, 0.40, 0.3694);
+    judge(X);
+    ck_assert_int_eq(st.stands_out, 0);
+    rates(-0.000306, 3.97080252937272e-05, -0.000224172786268521, 2.81131344836062e-05);
+}
+END_TEST
+
+/*
+ * 5.46 standard deviations, but from one other: which of the two is odd, nobody knows,
+ * and one is no family to borrow from.
+ */
+START_TEST(from_one_other_nobody_stands_out)
+{
+    base_1();
+    base_3();
+    judge(1);
+    ck_assert_int_eq(st.stands_out, 0);
+    rates(-0.00012909090909091, 7.93048308638718e-06, -0.00012909090909091,
+          7.93048308638718e-06);
+}
+END_TEST
+
+/* It stands out, but because it wears less than the others: nothing to look for. */
+START_TEST(wearing_less_is_no_hint)
+{
+    base();
+    SERIES(X, 0.40, 0.399, 0.398, 0.396, 0.395, 0.394, 0.393, 0.392, 0.3905);
+    judge(X);
+    ck_assert_int_eq(st.stands_out, 1);
+    ck_assert_int_eq(st.odd, 1);
+    same(st.own, -1.18333333333334e-05);
+    same(st.neighbours, 3.23043486356623);
+    ck_assert_double_gt(st.lead, 0);
+    ck_assert_int_eq(st.way, -1);
+    ck_assert_str_eq(st.hint, "");
+}
+END_TEST
+
+/* lm: |t| = 4.347 and 4.186 at df = 2, where the 97.5 % point is 4.303. */
+START_TEST(a_way_is_two_sided)
+{
+    const double y[] = {0.370, 0.369};
+    for (int i = 0; i < 2; i++) {
+        SERIES(X, 0.40, 0.39, 0.388, y[i]);
+        judge(X);
+        ck_assert_int_eq(st.way, i ? 0 : -1);
+        vb_fleet_clear(&fleet);
+        begin("D-1");
+    }
+}
+END_TEST
+
+/* --- uncertainty of readings -------------------------------------------------------- */
+
+START_TEST(stated_uncertainties_weigh)
+{
+    const double u[] = {NAN, 0.02, 0.005, 0.008};
+    base();
+    SERIES(X, 0.40, 0.385, 0.372, 0.350);
+    for (size_t i = 0; i < 4; i++)
+        lash[engine.n_lash - 4 + i].u = u[i];
+    judge(X);
+    same(vb_fleet_group(&fleet, life)->s2, 9.57269267567616e-06);
+    rates(-0.000163570287539936, 1.29105023353435e-05, -0.000161491139806338,
+          1.22738490779711e-05);
+    step(-0.00796091767044416, 0.00360042383585939, 0.0410178799124511);
+    family.lash_min[1] = 0.2;
+    look(X);
+    same(st.verdict.band, 0.0043058423345231);
+}
+END_TEST
+
+/* Four valves that scatter by 0.001 mm, read to u = 0.02 mm at the first visits. */
+static void
+quiet(size_t with_u)
+{
+    for (int cyl = 1; cyl <= 4; cyl++) {
+        SERIES(cyl, 0.40, 0.386 + cyl / 1000.0, 0.37, 0.356);
+        for (size_t i = 0; i < with_u; i++)
+            lash[engine.n_lash - 4 + i].u = 0.02;
+    }
+}
+
+START_TEST(scatter_is_not_below_u)
+{
+    quiet(3);
+    judge(1);
+    same(vb_fleet_group(&fleet, life)->s2, 1e-4); // 0.01 mm, squared
+    rates(-0.000148709677419355, 6.72021505032247e-05, -0.000150645161290322,
+          3.36010752516124e-05);
+    step(0.00057333333333337, 0.0170098010962308, 0.973937352856355);
+}
+END_TEST
+
+START_TEST(half_with_u_are_not_most)
+{
+    quiet(2);
+    judge(1);
+    same(vb_fleet_group(&fleet, life)->s2, 1.44662921348315e-06);
+    rates(-0.000148426966292135, 8.0633146597794e-06, -0.000150280898876404,
+          4.0316573298897e-06);
+}
+END_TEST
+
+/* --- verdict ------------------------------------------------------------------------ */
+
+/*
+ * By hand: 0.37 mm, u = s = sqrt(7.8836e-6) mm, t(0.95, 15) = 1.7530504, so the band is
+ * 1.7530504 x 0.0028078 = 0.0049222 mm; limits a hair on either side of it.
+ */
+START_TEST(verdicts_have_a_guard_band)
+{
+    const double band = 0.00492218217368882, hair = 1e-9, y = 0.37;
+    const struct {
+        double min, max;
+        enum vb_verdict is;
+    } k[] = {{y - band - hair, NAN, VB_VERDICT_IN},
+             {y - band + hair, NAN, VB_VERDICT_CLOSE},
+             {y + band - hair, NAN, VB_VERDICT_CLOSE},
+             {y + band + hair, NAN, VB_VERDICT_OUT},
+             {0.2, y + band + hair, VB_VERDICT_IN},
+             {0.2, y + band - hair, VB_VERDICT_CLOSE},
+             {0.2, y - band + hair, VB_VERDICT_CLOSE},
+             {NAN, y - band - hair, VB_VERDICT_OUT}};
+    base();
+    SERIES(X, 0.40, 0.37);
+    judge(X);
+    ck_assert_int_eq(st.has_verdict, 0); // nobody has stated a limit
+    for (size_t i = 0; i < sizeof k / sizeof *k; i++) {
+        family.lash_min[1] = k[i].min;
+        family.lash_max[1] = k[i].max;
+        look(X);
+        ck_assert_int_eq(st.has_verdict, 1);
+        ck_assert_int_eq(st.verdict.verdict, k[i].is);
+    }
+}
+END_TEST
+
+/* --- changes ------------------------------------------------------------------------ */
+
+START_TEST(the_newest_reading_steps)
+{
+    base();
+    SERIES(X, 0.40, 0.39, 0.37, 0.30);
+    judge(X);
+    step(-0.0578102404431061, 0.0107541738797297, 5.03280012799241e-05);
+    ck_assert_int_eq(st.step.step, 1);
+    ck_assert_ptr_eq(strstr(st.hint, "step, tighter: "), st.hint);
+}
+END_TEST
+
+/* Set anew at 200 h: the level is that of the last interval, the rate that of both. */
+START_TEST(a_step_behind_a_setting)
+{
+    base();
+    SERIES(X, 0.40, 0.385, 0.371);
+    lash[engine.n_lash - 1].left = 0.40;
+    put(X, 3, 0.386, NAN, NAN);
+    put(X, 4, 0.34, NAN, NAN);
+    judge(X);
+    rates(-0.0002225, 2.71144149543466e-05, -0.000194152227570874, 2.18085127406142e-05);
+    step(-0.0315249889527149, 0.00763153581485043, 0.000627591565199282);
+    ck_assert_int_eq(st.step.step, 1);
+}
+END_TEST
+
+/* p = 0.187 of the newest by itself, 0.0022 of the newest two. */
+START_TEST(the_newest_two_step_together)
+{
+    base();
+    SERIES(X, 0.40, 0.385, 0.372, 0.337, 0.3175);
+    judge(X);
+    step(-0.0232536880452168, 0.00651797035558643, 0.00220002158030475);
+    ck_assert_int_eq(st.step.step, 1);
+    ck_assert_str_eq(st.hint, "step, tighter: bent valve, lock nut or misreading?");
+}
+END_TEST
+
+/* Both tests see it: the newest reading is the one that is named. */
+START_TEST(one_reading_is_enough)
+{
+    base();
+    SERIES(X, 0.40, 0.385, 0.372, 0.33, 0.20);
+    judge(X);
+    step(-0.134002475247525, 0.0209138042323903, 4.94665771751724e-06);
+    ck_assert_int_eq(st.step.step, 1);
+}
+END_TEST
+
+/* What is left is no step: the reading found at that visit is what is tested. */
+START_TEST(a_setting_is_no_step)
+{
+    base();
+    SERIES(X, 0.40, 0.385, 0.371);
+    lash[engine.n_lash - 1].left = 0.25;
+    judge(X);
+    ck_assert_int_eq(st.step.step, 0);
+    ck_assert_double_gt(st.step.p, 0.5); // 0.014 after 0.015 mm
+    ck_assert_double_lt(fabs(st.off), 0.01);
+}
+END_TEST
+
+/* The sum of the lower side ends at 4.429 with ten readings, beyond 5 with eleven. */
+START_TEST(a_slow_change_adds_up)
+{
+    const double y[] = {0.40,  0.386, 0.377, 0.364, 0.352, 0.337,
+                        0.323, 0.306, 0.290, 0.270, 0.249};
+    const double q[] = {0.00204124145231929,  -0.00036514837167001, -0.000316227766016803,
+                        -0.00234622290176398, -0.00243975018237135, -0.0046916846400739,
+                        -0.00507092552837103, -0.00842749828079054};
+    for (size_t n = 10; n <= 11; n++) {
+        base();
+        series(X, y, n);
+        judge(X);
+        ck_assert_uint_eq(life->n_res, n - 2);
+        for (size_t i = 0; i < 8; i++)
+            same(fleet.lives.res[life->res_at + i], q[i]);
+        ck_assert_int_eq(st.slow, n == 10 ? 0 : -1);
+        vb_fleet_clear(&fleet);
+        begin("D-1");
+    }
+}
+END_TEST
+
+/* What the CUSUM says of these residuals, in standard deviations. */
+static int
+slow(const double *z)
+{
+    double sd = sqrt(vb_fleet_group(&fleet, life)->s2);
+    for (size_t i = 0; i < 6; i++)
+        fleet.lives.res[life->res_at + i] = z[i] * sd;
+    look(X);
+    return st.slow;
+}
+
+/* By hand, k = 0.5 and h = 5: 5 x (1.51 - 0.5) = 5.05, and 5 x (1.49 - 0.5) = 4.95. */
+START_TEST(residuals_add_up)
+{
+    base();
+    SERIES(X, 0.40, 0.386, 0.372, 0.358, 0.344, 0.33, 0.316, 0.302);
+    judge(X);
+    ck_assert_uint_eq(life->n_res, 6);
+    ck_assert_int_eq(slow((const double[]){0, 1.51, 1.51, 1.51, 1.51, 1.51}), 1);
+    ck_assert_str_eq(st.hint, "reads looser of late than its rate says");
+    ck_assert_int_eq(slow((const double[]){0, 1.49, 1.49, 1.49, 1.49, 1.49}), 0);
+    ck_assert_int_eq(slow((const double[]){0, -1.51, -1.51, -1.51, -1.51, -1.51}), -1);
+    ck_assert_str_eq(st.hint, "reads tighter of late than its rate says");
+    // it forgets what is below 0: 5.05 although -3 came first
+    ck_assert_int_eq(slow((const double[]){-3, 1.51, 1.51, 1.51, 1.51, 1.51}), 1);
+    // beyond 5 after the fifth, 4.5 after the sixth: it did not stay there
+    ck_assert_int_eq(slow((const double[]){1.6, 1.6, 1.6, 1.6, 1.6, -0.5}), 0);
+}
+END_TEST
+
+/* --- others ------------------------------------------------------------------------- */
+
+static void
+two_elsewhere(void)
+{
+    begin("D-2");
+    SERIES(1, 0.40, 0.37, 0.34);
+    SERIES(2, 0.40, 0.36, 0.325);
+}
+
+/* The family has two valves elsewhere; neighbours are those of the same engine. */
+START_TEST(neighbours_are_of_one_engine)
+{
+    base();
+    SERIES(X, 0.40, 0.35, 0.31, 0.26, 0.22);
+    add();
+    two_elsewhere();
+    judge(X);
+    same(st.neighbours, -7.55269611720183);
+    ck_assert_int_eq(st.odd, 1);
+    ck_assert_int_eq(st.stands_out, 1); // -3.449 from the family
+    ck_assert_str_eq(st.hint, "closes faster than the others: seat or stem?");
+    look(1);
+    ck_assert_int_eq(st.odd, 0);
+    look(X);
+    vb_fleet_keep(&fleet, "D-1");
+    struct vb_state before = st;
+    look(X);
+    ck_assert_double_eq(st.rate, before.rate);
+    ck_assert_double_eq(st.neighbours, before.neighbours);
+}
+END_TEST
+
+START_TEST(two_are_no_neighbourhood)
+{
+    base();
+    add();
+    two_elsewhere();
+    SERIES(X, 0.40, 0.35, 0.31, 0.26, 0.22);
+    judge(1);
+    ck_assert(isfinite(st.neighbours)); // four others
+    size_t last = fleet.lives.n - 1;
+    vb_fleet_state(&fleet, last, &st);
+    ck_assert_int_eq(fleet.lives.life[last].valve.cyl, X);
+    ck_assert_double_nan(st.neighbours);
+    ck_assert_int_eq(st.odd, 0);
+}
+END_TEST
+
+/* A new seat at 200 h: the reading left there begins the new life. */
+START_TEST(a_build_is_held_against_the_last)
+{
+    base();
+    SERIES(X, 0.40, 0.391, 0.378);
+    lash[engine.n_lash - 1].left = 0.40;
+    put(X, 3, 0.375, NAN, NAN);
+    put(X, 4, 0.345, NAN, NAN);
+    event[0] = (struct vb_event){.day = visit[2].day,
+                                 .kind = VB_EVENT_REPLACE,
+                                 .renews = VB_RENEWS_LASH | VB_RENEWS_SEAT,
+                                 .at = {X, 'E', 0}};
+    engine.n_events = 1;
+    judge(X);
+    ck_assert_uint_eq(fleet.lives.n, 7);
+    same(st.own, -0.000275);
+    same(st.vs_last, -0.000165);
+    same(st.vs_last_se, 2.71258373454794e-05);
+    step(-0.0133654599362617, 0.00526776788340627, 0.0212615362674191);
+    ck_assert_ptr_nonnull(strstr(st.hint, "; faster than in the last build"));
+    look(5);
+    ck_assert_double_nan(st.vs_last); // the life before is another valve's
+}
+END_TEST
+
+/* --- temperature -------------------------------------------------------------------- */
+
+static void
+state_fact(const char *key, const char *side, const char *value)
+{
+    const struct vb_fact *f = vb_fact_find(key, strlen(key));
+    struct vb_msg m;
+    double x;
+    enum vb_dim dim;
+    ck_assert_ptr_nonnull(f);
+    ck_assert_int_eq(vb_fact_check(f, side, value, "", &x, &dim, &m), VB_OK);
+    vb_family_set(&family, f, side, value, x, dim);
+}
+
+/*
+ * Callister, Fundamentals of Materials Science and Engineering, table B.6: cast aluminium
+ * 356.0 expands by 21.5e-6/Cel, steel 1020 by 11.7e-6/Cel. By hand: 120 x 21.5 - 98
+ * x 11.7 = 1433.4, so 0.0014334 mm/Cel, and 60 Cel above 20 open the lash by 0.086004 mm.
+ */
+START_TEST(a_stack_takes_the_warmth_out)
+{
+    state_fact("lash_stack", "", "+120x21.5 -98x11.7");
+    same(family.lash_growth[0], 0.0014334);
+    same(family.lash_growth[1], 0.0014334);
+    base();
+    SERIES(X, 0.40, 0.37 + 0.086004);
+    lash[engine.n_lash - 1].temp_c = 80;
+    judge(X);
+    same(life->wear.now, 0.37);
+    ck_assert_uint_eq(life->no_temp, 1); // the setting
+    rates(-0.0003, 3.97080252937272e-05, -0.000221165233811616, 2.81131344836062e-05);
+}
+END_TEST
+
+START_TEST(a_stack_may_be_of_a_side)
+{
+    state_fact("lash_stack", "E", "+120x21.5 -98x11.7");
+    ck_assert_double_eq(family.lash_growth[0], 0);
+    same(family.lash_growth[1], 0.0014334);
+}
+END_TEST
+
+static TCase *
+rate_cases(void)
+{
+    TCase *c = tcase_create("rates");
+    tcase_add_test(c, two_readings_borrow);
+    tcase_add_test(c, one_reading_has_the_familys_rate);
+    tcase_add_test(c, alone_it_keeps_its_own);
+    tcase_add_test(c, nothing_is_made_of_nothing);
+    tcase_add_test(c, far_out_keeps_its_own);
+    tcase_add_test(c, not_so_far_out_borrows);
+    tcase_add_test(c, from_one_other_nobody_stands_out);
+    tcase_add_test(c, wearing_less_is_no_hint);
+    tcase_add_test(c, a_way_is_two_sided);
+    tcase_add_test(c, stated_uncertainties_weigh);
+    tcase_add_test(c, scatter_is_not_below_u);
+    tcase_add_test(c, half_with_u_are_not_most);
+    tcase_add_test(c, a_stack_takes_the_warmth_out);
+    tcase_add_test(c, a_stack_may_be_of_a_side);
+    return c;
+}
+
+static TCase *
+change_cases(void)
+{
+    TCase *c = tcase_create("changes");
+    tcase_add_test(c, verdicts_have_a_guard_band);
+    tcase_add_test(c, the_newest_reading_steps);
+    tcase_add_test(c, a_step_behind_a_setting);
+    tcase_add_test(c, the_newest_two_step_together);
+    tcase_add_test(c, one_reading_is_enough);
+    tcase_add_test(c, a_setting_is_no_step);
+    tcase_add_test(c, a_slow_change_adds_up);
+    tcase_add_test(c, residuals_add_up);
+    tcase_add_test(c, neighbours_are_of_one_engine);
+    tcase_add_test(c, two_are_no_neighbourhood);
+    tcase_add_test(c, a_build_is_held_against_the_last);
+    return c;
+}
+
+int
+main(void)
+{
+    Suite *s = suite_create("state");
+    TCase *cases[] = {rate_cases(), change_cases()};
+    for (size_t i = 0; i < 2; i++) {
+        tcase_add_checked_fixture(cases[i], setup, teardown);
+        suite_add_tcase(s, cases[i]);
+    }
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
