@@ -21,6 +21,27 @@ struct vb_study_reading {
     double value;
 };
 
+/*
+ * vb_study_shape - how many parts, people and trials there are.
+ *   complete   every combination of them is there
+ *   gap        the first that is not, in order of part, person, trial; no value
+ */
+struct vb_study_shape {
+    size_t parts, people, trials;
+    int complete;
+    struct vb_study_reading gap;
+};
+
+/*
+ * vb_study_shape - look at the design of a study before it is analysed.
+ *   reading   [n] in any order, none there twice; n >= 1
+ *   out       filled whole
+ * Errors: VB_EDOM  n = 0;  VB_EMEM                                (out untouched)
+ * Cost:   O(n log n) time, O(n) memory, freed on return.   Owns: nothing.
+ */
+enum vb_err vb_study_shape(const struct vb_study_reading *reading, size_t n,
+                           struct vb_study_shape *out);
+
 /* Where variance comes from, as an index. */
 enum vb_component {
     VB_VAR_REPEAT,      // repeatability: the same person, the same part, again

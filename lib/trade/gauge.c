@@ -93,10 +93,11 @@ two_of_each(const struct design *d, struct vb_msg *m)
 /*
  * The readings are in order and none is there twice, so the first that is not where a
  * complete design has it marks the first gap. That is never past the first n places.
+ * Returns 0 and the gap.
  */
-static enum vb_err
+static int
 complete(const struct vb_study_reading *r, size_t n, const struct design *d,
-         struct vb_msg *m)
+         struct vb_study_reading *gap)
 {
     size_t at = 0;
     for (size_t i = 0; i < d->n[PART]; i++)
@@ -106,11 +107,22 @@ complete(const struct vb_study_reading *r, size_t n, const struct design *d,
                     d->level[PART][i], d->level[PERSON][j], d->level[TRIAL][k], 0};
                 if (at < n && by_place(&r[at], &want) == 0)
                     continue;
-                vb_msg_set(m, "part %zu, person %zu, trial %zu is missing", want.part,
-                           want.person, want.trial);
-                return VB_EDOM;
+                *gap = want;
+                return 0;
             }
-    return VB_OK;
+    return 1;
+}
+
+static enum vb_err
+no_gap(const struct vb_study_reading *r, size_t n, const struct design *d,
+       struct vb_msg *m)
+{
+    struct vb_study_reading gap;
+    if (complete(r, n, d, &gap))
+        return VB_OK;
+    vb_msg_set(m, "part %zu, person %zu, trial %zu is missing", gap.part, gap.person,
+               gap.trial);
+    return VB_EDOM;
 }
 
 static struct vb_study_sum
@@ -234,6 +246,47 @@ analyse(const struct vb_study_reading *r, const struct design *d, struct vb_stud
     return VB_OK;
 }
 
+/* A sorted copy of the readings, and their design; both to be freed, level[PART] too. */
+static enum vb_err
+arrange(const struct vb_study_reading *reading, size_t n, struct vb_study_reading **out,
+        struct design *d)
+{
+    if (n > SIZE_MAX / AXES / sizeof *reading)
+        return VB_EMEM;
+    struct vb_study_reading *r = malloc(n * sizeof *r);
+    size_t *level = malloc(AXES * n * sizeof *level);
+    if (!r || !level) {
+        free(level);
+        free(r);
+        return VB_EMEM;
+    }
+    memcpy(r, reading, n * sizeof *r);
+    qsort(r, n, sizeof *r, by_place);
+    for (int axis = PART; axis < AXES; axis++) {
+        d->level[axis] = level + (size_t)axis * n;
+        d->n[axis] = levels(r, n, axis, d->level[axis]);
+    }
+    *out = r;
+    return VB_OK;
+}
+
+enum vb_err
+vb_study_shape(const struct vb_study_reading *reading, size_t n,
+               struct vb_study_shape *out)
+{
+    struct design d = {0};
+    struct vb_study_reading *r = NULL;
+    enum vb_err err = n ? arrange(reading, n, &r, &d) : VB_EDOM;
+    if (err)
+        return err;
+    *out = (struct vb_study_shape){
+        .parts = d.n[PART], .people = d.n[PERSON], .trials = d.n[TRIAL]};
+    out->complete = complete(r, n, &d, &out->gap);
+    free(d.level[PART]);
+    free(r);
+    return VB_OK;
+}
+
 enum vb_err
 vb_study_crossed(const struct vb_study_reading *reading, size_t n, struct vb_study *out,
                  struct vb_msg *m)
@@ -242,30 +295,19 @@ vb_study_crossed(const struct vb_study_reading *reading, size_t n, struct vb_stu
         vb_msg_set(m, "no readings");
         return VB_EDOM;
     }
-    if (n > SIZE_MAX / AXES / sizeof *reading)
-        return VB_EMEM;
-    enum vb_err err = VB_EMEM;
     struct design d = {0};
-    struct vb_study_reading *r = malloc(n * sizeof *r);
-    size_t *level = malloc(AXES * n * sizeof *level);
-    if (!r || !level)
-        goto out;
-
-    memcpy(r, reading, n * sizeof *r);
-    qsort(r, n, sizeof *r, by_place);
-    for (int axis = PART; axis < AXES; axis++) {
-        d.level[axis] = level + (size_t)axis * n;
-        d.n[axis] = levels(r, n, axis, d.level[axis]);
-    }
+    struct vb_study_reading *r = NULL;
+    enum vb_err err = arrange(reading, n, &r, &d);
+    if (err)
+        return err;
     err = values_usable(r, n, m);
     if (!err)
         err = two_of_each(&d, m);
     if (!err)
-        err = complete(r, n, &d, m);
+        err = no_gap(r, n, &d, m);
     if (!err)
         err = analyse(r, &d, out, m);
-out:
-    free(level);
+    free(d.level[PART]);
     free(r);
     return err;
 }
