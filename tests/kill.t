@@ -45,37 +45,46 @@ dump_all whole.db whole
 is 'it brings all readings' "$(grep -c '^GX-.*,lash,' whole)" 60000
 
 # The moments: one in each fiftieth of that time.
-moments=$(awk -v n="$kills" -v took="$took" 'BEGIN {
+moments() {
+    awk -v n="$kills" -v took="$took" 'BEGIN {
     seed = 42
     for (i = 0; i < n; i++) {
         seed = (seed * 69069 + 1) % 4294967296
         printf "%d\n", 1 + (i + seed / 4294967296) * took / n
     }
-}')
+}'
+}
 killed=0 hot=0 unread=0 spoilt=0 different=0 i=0
-cp base.db s.db
-for us in $moments; do
-    i=$((i + 1))
-    # shellcheck disable=SC2086
-    if [ "$("$kill_after" "$us" $load)" = killed ]; then
-        [ -s s.db-journal ] && hot=$((hot + 1))
-        "$vb" --dump engines s.db >engines.out 2>&1 || unread=$((unread + 1))
-        [ "$(wc -l <engines.out)" -eq 126 ] || unread=$((unread + 1))
-        if cmp -s s.db base.db; then
-            killed=$((killed + 1))
-        else # unless it was all in and only had to end
-            cmp -s s.db whole.db || spoilt=$((spoilt + 1))
-        fi
-        [ $((i % every)) -eq 0 ] || continue
-        $load
-    fi
-    cmp -s s.db whole.db || {
-        dump_all s.db again
-        cmp -s again whole || different=$((different + 1))
-    }
+# On a machine that is busy for a moment the one time that was measured may be far too long:
+# then there is another round within less.
+round=0 tried=0
+while [ "$killed" -lt 30 ] && [ "$round" -lt 5 ]; do
+    round=$((round + 1)) tried=$((tried + kills))
+    [ "$round" -eq 1 ] || took=$((took * 2 / 3))
     cp base.db s.db
+    for us in $(moments); do
+        i=$((i + 1))
+        # shellcheck disable=SC2086
+        if [ "$("$kill_after" "$us" $load)" = killed ]; then
+            [ -s s.db-journal ] && hot=$((hot + 1))
+            "$vb" --dump engines s.db >engines.out 2>&1 || unread=$((unread + 1))
+            [ "$(wc -l <engines.out)" -eq 126 ] || unread=$((unread + 1))
+            if cmp -s s.db base.db; then
+                killed=$((killed + 1))
+            else # unless it was all in and only had to end
+                cmp -s s.db whole.db || spoilt=$((spoilt + 1))
+            fi
+            [ $((i % every)) -eq 0 ] || continue
+            $load
+        fi
+        cmp -s s.db whole.db || {
+            dump_all s.db again
+            cmp -s again whole || different=$((different + 1))
+        }
+        cp base.db s.db
+    done
 done
-echo "# $killed of $kills killed on the way, $hot of them while writing, within $took us"
+echo "# $killed of $tried killed on the way, $hot of them while writing, within $took us"
 ok 'at least 30 were killed on the way' [ "$killed" -ge 30 ]
 ok 'some of them while writing' [ "$hot" -ge 5 ]
 is 'a reader right after it works' "$unread" 0
