@@ -58,8 +58,10 @@ struct vb_due_wish {
 
 /*
  * vb_due_list - everything that is due in a pooled fleet, most urgent first: lash and
- * seats past their limit, then by due date, then what has no date; names break ties. out
- * free out->due with free() Errors: VB_EMEM Source: methods in docs/methods.md, Forecast.
+ * seats past their limit, then by due date, then what has no date; names break ties.
+ *   out   free out->due with free()
+ * Errors: VB_EMEM
+ * Source: docs/methods.md, Forecast.
  */
 enum vb_err vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w,
                         struct vb_dues *out);

@@ -105,11 +105,12 @@ void vb_fleet_keep(struct vb_fleet *f, const char *engine);
  *                   only both show a step, the mean of the newest two), and the standard
  *                   deviation of that; NaN if nothing was predicted
  *   step            the test of it; p = NaN likewise
- *   slow            the CUSUM of one-step residuals has passed its limit and stayed
- * there: -1 closing, 1 opening faster than before, 0 not neighbours      t of its own
- * rate against the others of its engine and side odd             |neighbours| is beyond
- * the 0.27 % point vs_last, vs_last_se   own rate less that of the life before at the
- * same valve hint            in words; "" if there is nothing to say
+ *   slow            the CUSUM of one-step residuals (k 0.5, h 5) stands beyond its limit:
+ *                   -1 tighter, 1 looser than the rate says, 0 not
+ *   neighbours      t of its own rate against the others of its engine and side
+ *   odd             |neighbours| is beyond the 0.27 % point
+ *   vs_last, vs_last_se   own rate less that of the life before at the same valve
+ *   hint            in words; "" if there is nothing to say
  */
 struct vb_state {
     double own, own_var, rate, var, lead;

@@ -19,9 +19,11 @@ struct vb_run {
  * vb_run_next - take the next reading; what did those before it predict?
  *     e = y - (ybar + r (m - mbar)),  q = e / sqrt(1 / w + 1 / W + (m - mbar)^2 / Sxx)
  *   o          readings in the order of vb_wear_fit
- *   residual   out: q, mm; with the variance s2 of a reading of weight 1 if nothing
- * changed Returns 1 if a prediction was possible: the interval had a reading, and there
- * was a rate. The sum of the squares of all residuals is the SSE of the whole fit.
+ *   residual   out: q, mm; its variance is s2 of a reading of weight 1
+ *
+ * Returns 1 if a prediction was possible: the interval had a reading and there was a
+ * rate. The squares of all residuals add up to the SSE of the whole fit, unless a meter
+ * was read twice in an interval before there was a rate: that reading has no residual.
  * Source: recursive residuals, Brown, Durbin & Evans (1975), J. R. Stat. Soc. B 37.
  */
 int vb_run_next(struct vb_run *r, const struct vb_obs *o, double *residual);
