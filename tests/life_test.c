@@ -92,7 +92,7 @@ START_TEST(settings_open_intervals)
     ck_assert_uint_eq(w->intervals, 2);
     ck_assert_double_eq_tol(w->movement, -0.08, 1e-12);
     ck_assert_double_eq_tol(lives.life[0].closed, 0.08, 1e-12);
-    ck_assert_uint_eq(lives.life[0].closings, 2);
+    ck_assert_double_eq(lives.life[0].closed_v, 4); // two intervals of two readings
     ck_assert_double_eq_tol(w->now, 0.37, 1e-15);
     // interval 1: meters 0 100 200, mean 100; interval 2: 200 300, mean 250
     // Sxx = 20000 + 5000; Sxy = (-100)(.40) + 100(.35) + (-50)(.40) + 50(.37) = -5 - 1.5
@@ -143,7 +143,7 @@ START_TEST(a_seat_outlives_a_cam)
     compute(2);
     ck_assert_double_eq_tol(lives.life[1].wear.movement, -0.05, 1e-12);
     ck_assert_double_eq_tol(lives.life[1].closed, 0.15, 1e-12);
-    ck_assert_uint_eq(lives.life[1].closings, 2);
+    ck_assert_double_eq(lives.life[1].closed_v, 4);
 }
 END_TEST
 
@@ -185,6 +185,8 @@ START_TEST(stated_uncertainty_is_weight)
     lash[1].u = 0.02;
     compute(1);
     ck_assert_double_eq_tol(lives.life[0].wear.last_w, 1.25, 1e-12);
+    // of what it closed, in units of s2: 1 for the first, 4 for the last
+    ck_assert_double_eq_tol(lives.life[0].closed_v, 5, 1e-12);
 }
 END_TEST
 

@@ -25,7 +25,8 @@ double vb_lash_reference(const struct vb_family *f, int side, double reading,
  *   wear       what its readings say; wear.n = 0 if none could be used
  *   closed     mm the seat has closed since the seat itself was renewed, this life and
  *              those before it that only renewed other parts; positive
- *   closings   how many intervals with two readings or more stand behind it
+ *   closed_v   its variance in units of s2: each interval with two readings or more adds
+ *              1/w of its first and of its last; 0 if there is none
  *   with_u     readings whose uncertainty is stated
  *   no_temp    readings without a temperature, where the family's growth is not 0
  *   no_meter   readings that could not be used for want of a meter
@@ -39,7 +40,7 @@ struct vb_life {
     char since[VB_DAY_TEXT]; // date of the event that began it, "" for none
     struct vb_wear wear;
     double closed;
-    size_t closings;
+    double closed_v;
     double first_meter; // running
     size_t no_temp, no_meter, with_u;
     struct vb_wear

@@ -175,11 +175,11 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     double limit = u->family->seat_limit[l->valve.side == 'E'];
     struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
     struct vb_line line;
-    if (isnan(limit) || !l->closings || !line_of(ls->f, l, st, &line))
+    if (isnan(limit) || !(l->closed_v > 0) || !line_of(ls->f, l, st, &line))
         return VB_OK;
     line.ybar = -l->closed;
     line.mbar = l->wear.now_meter;
-    line.w = 1 / (2.0 * (double)l->closings);
+    line.w = 1 / l->closed_v;
     if (vb_line_cross(&line, l->wear.now_meter, -limit, NAN, ls->w->confidence, &c) ||
         c.way != VB_WAY_TIGHT)
         return VB_OK;

@@ -161,13 +161,18 @@ fit(struct gather *g)
     return e ? e : keep_residuals(g);
 }
 
-static void
-count_closings(struct gather *g)
+/* How well the sum over intervals of last less first is known. */
+static double
+closed_variance(const struct vb_obs *o, size_t n)
 {
-    for (size_t i = 1; i < g->n_obs; i++)
-        if (g->obs[i].interval == g->obs[i - 1].interval &&
-            (i < 2 || g->obs[i - 2].interval != g->obs[i].interval))
-            g->life.closings++;
+    double v = 0;
+    for (size_t i = 0, end; i < n; i = end) {
+        for (end = i + 1; end < n && o[end].interval == o[i].interval; end++)
+            ;
+        if (end - i > 1)
+            v += 1 / o[i].w + 1 / o[end - 1].w;
+    }
+    return v;
 }
 
 /* Fit what was gathered. A seat's closing goes on through lives that spared the seat. */
@@ -185,16 +190,15 @@ settle(struct gather *g)
                   vb_valve_same(before->valve, g->life.valve) &&
                   vb_life_number(g->e, g->life.valve, ev->day, 0, VB_RENEWS_SEAT) ==
                       vb_life_number(g->e, g->life.valve, ev->day, 1, VB_RENEWS_SEAT);
-    if (g->n_obs) {
+    if (g->n_obs)
         e = fit(g);
-        count_closings(g);
-    }
     if (e)
         return e;
     g->life.closed = -g->life.wear.movement;
+    g->life.closed_v = closed_variance(g->obs, g->n_obs);
     if (goes_on) {
         g->life.closed += before->closed;
-        g->life.closings += before->closings;
+        g->life.closed_v += before->closed_v;
     }
     g->life.current = vb_life_number(g->e, g->life.valve, HUGE_VAL, 1, VB_RENEWS_LASH) ==
                       g->life.number;
