@@ -72,9 +72,13 @@ enum vb_err vb_book_dump(struct vb_book *b, const char *table, struct vb_out *ou
  * vb_book_fleet - compute what the book knows of its engines.
  *   engine, family   only this one; NULL for all
  *   as_of            YYYY-MM-DD; nothing later is looked at
- *   out              pooled; free with vb_fleet_clear. Scatter is pooled over all engines
- * of a family even where only one engine is wanted. Errors: VB_EUNKNOWN  no such engine
- * or family;  VB_EDB, VB_EMEM
+ *   out              pooled; free with vb_fleet_clear. Scatter is pooled over all
+ *                    engines of a family even where only one engine is wanted.
+ * What was computed is kept in the book, and taken from there as long as nothing of its
+ * engine, its family or any gauge has changed; the result is the same to the last bit. It
+ * is written only if that can be done at once: a book that cannot be written or is locked
+ * is read all the same.
+ * Errors: VB_EUNKNOWN  no such engine or family;  VB_EDB, VB_EMEM
  */
 enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
                           const char *as_of, struct vb_fleet *out, struct vb_msg *m);

@@ -5,8 +5,6 @@
 #include <string.h>
 #include <unistd.h>
 
-#define BUSY_MS 10000
-
 enum vb_err
 db_fail(struct vb_book *b, struct vb_msg *m)
 {
@@ -86,6 +84,7 @@ vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
         free(b);
         return VB_EMEM;
     }
+    b->mode = mode;
     enum vb_err e = open_db(b, mode, m);
     if (!e)
         e = schema_open(b, mode, m);
@@ -103,6 +102,8 @@ vb_book_close(struct vb_book *b, struct vb_msg *m)
     enum vb_err e = VB_OK;
     if (!b)
         return VB_OK;
+    for (size_t i = 0; i < STALE_COUNT; i++)
+        sqlite3_finalize(b->stale[i]);
     if (sqlite3_close(b->db) != SQLITE_OK) {
         e = db_fail(b, m);
         sqlite3_close_v2(b->db);

@@ -12,10 +12,16 @@
 #define MAX_COLS 16
 #define MAX_CELL 4096 // bytes of a whole row of a small table, cells joined
 #define NO_CELL  ((size_t)-1)
+#define BUSY_MS  10000 // how long another process is waited for
+
+/* How many engines a change concerns. */
+enum stale_scope { STALE_ENGINE, STALE_FAMILY, STALE_ALL, STALE_COUNT };
 
 struct vb_book {
     sqlite3 *db;
     char *path;
+    enum vb_book_mode mode;
+    sqlite3_stmt *stale[STALE_COUNT]; // stale.c: made when first needed
 };
 
 /* schema.c */
@@ -138,6 +144,64 @@ enum vb_err facts_swaps(struct vb_book *b, const char *engine, struct swaps *s,
  * "" */
 enum vb_err facts_backwards(struct vb_book *b, const char *engine, char *date,
                             struct vb_msg *m);
+
+/*
+ * stale.c: what was kept of engines (kept.c) is not to be used again. name is the engine
+ * or the family; NULL for all. Whoever changes what vb_book_fleet reads calls this in the
+ * same transaction.
+ */
+enum vb_err stale(struct vb_book *b, enum stale_scope scope, const char *name,
+                  struct vb_msg *m);
+/* the same after a row of a small table was added or changed */
+enum vb_err stale_row(struct vb_book *b, const struct table_def *def,
+                      char cell[][MAX_CELL], struct vb_msg *m);
+/* is anything kept that could become stale? */
+enum vb_err stale_possible(struct vb_book *b, int *possible, struct vb_msg *m);
+
+/* gauges.c: how well a gauge reads, for readings without an uncertainty of their own */
+struct gauges;
+/* *out = NULL where no gauge states anything; free with gauges_free */
+enum vb_err gauges_read(struct vb_book *b, struct gauges **out, struct vb_msg *m);
+/* mm, of the gauge of an origin; NaN if nothing is stated */
+enum vb_err gauges_u(struct gauges *g, sqlite3_int64 origin, double *u, struct vb_msg *m);
+void gauges_free(struct gauges *g);
+
+/* kept.c: what was computed of engines, kept in the book */
+#define KEPT_VERSION VB_VERSION // another version of the methods computes afresh
+struct kept;
+enum vb_err kept_open(struct vb_book *b, struct kept **out, struct vb_msg *m);
+void kept_close(struct kept *k);
+/* add a fresh engine (name, family and plan in e) to f; *has = 0 if nothing whole is
+ * there */
+enum vb_err kept_take(struct kept *k, const struct vb_engine *e, double as_of,
+                      struct vb_fleet *f, int *has, struct vb_msg *m);
+/* write -0 as 0 in what was computed last: SQLite knows one zero only */
+void kept_one_zero(struct vb_fleet *f);
+/* keep.c: keep the units with computed[unit] set, if that can be done at once. Called
+ * within the transaction that read them, and ends it. */
+void keep_computed(struct vb_book *b, const struct vb_fleet *f,
+                   const unsigned char *computed, const char *as_of);
+
+/* members.c: members of a struct as columns of a table */
+enum member_kind { AS_INT, AS_LONG, AS_SIZE, AS_REAL, AS_TEXT };
+struct member {
+    const char *column;
+    enum member_kind kind;
+    size_t at, size; // in the struct
+};
+extern const struct member unit_members[], life_members[];
+extern const size_t n_unit_members, n_life_members;
+/* "a, b, c" behind what is in sql already */
+void members_names(const struct member *m, size_t n, char *sql, size_t size);
+/* from a row, beginning with column i; NULL is NaN */
+void members_read(const struct member *m, size_t n, sqlite3_stmt *s, int i, void *to);
+void members_bind(const struct member *m, size_t n, sqlite3_stmt *s, int i,
+                  const void *from);
+void members_one_zero(const struct member *m, size_t n, void *in);
+/* n numbers as a blob and back; every bit is kept */
+#define REAL_BYTES 8
+void reals_write(const double *x, size_t n, unsigned char *bytes);
+void reals_read(const unsigned char *bytes, size_t n, double *x);
 
 /* incoming.c: rows on their way into the tables visits and reading */
 #define BATCH 2048

@@ -134,6 +134,17 @@ engine_find(struct reader *r, struct vb_text name)
     return NULL;
 }
 
+enum vb_err
+engines_stale(struct reader *r)
+{
+    int possible = 0;
+    enum vb_err e = stale_possible(r->b, &possible, r->m);
+    for (size_t i = 0; !e && possible && i < r->n_engines; i++)
+        if (r->engines[i].changed)
+            e = stale(r->b, STALE_ENGINE, r->engines[i].name, r->m);
+    return e;
+}
+
 void
 engines_free(struct reader *r)
 {

@@ -18,6 +18,10 @@ struct query {
     sqlite3_int64 *id; // of the engine's visits
     size_t visits_size, events_size, lash_size, plan_size;
     sqlite3_stmt *engines, *visits, *events, *lash, *plan;
+    struct gauges *gauges; // NULL where none states anything
+    struct kept *kept;
+    unsigned char *computed; // [unit] computed now, not taken from what was kept
+    size_t computed_size, n_computed;
 };
 
 static const char *
@@ -157,6 +161,16 @@ read_plan(struct query *q)
     return ended(q, q->plan, rc, e);
 }
 
+/* A reading without an uncertainty of its own has that of its gauge. */
+static enum vb_err
+read_u(struct query *q, double *u)
+{
+    *u = number(q->lash, 3);
+    if (!q->gauges || !isnan(*u))
+        return VB_OK;
+    return gauges_u(q->gauges, sqlite3_column_int64(q->lash, 5), u, q->m);
+}
+
 static enum vb_err
 read_visit_lash(struct query *q, size_t visit)
 {
@@ -177,7 +191,7 @@ read_visit_lash(struct query *q, size_t visit)
         p->visit = visit;
         p->found = number(q->lash, 1);
         p->left = number(q->lash, 2);
-        p->u = number(q->lash, 3);
+        e = read_u(q, &p->u);
         p->temp_c = number(q->lash, 4);
         q->e.n_lash++;
     }
@@ -197,6 +211,46 @@ by_valve(const void *a, const void *b)
     return x->visit < y->visit ? -1 : x->visit > y->visit;
 }
 
+/* From its readings. */
+static enum vb_err
+compute_engine(struct query *q, double as_of)
+{
+    enum vb_err e = facts_swaps(q->b, q->e.name, &q->swaps, q->m);
+    if (!e)
+        e = read_visits(q);
+    if (!e)
+        e = read_events(q);
+    q->e.n_lash = 0;
+    for (size_t i = 0; !e && i < q->e.n_visits; i++)
+        e = read_visit_lash(q, i);
+    if (e)
+        return e;
+    if (q->e.n_lash)
+        qsort(q->e.lash, q->e.n_lash, sizeof *q->e.lash, by_valve);
+    e = vb_fleet_add(q->fleet, &q->e, as_of);
+    if (!e)
+        kept_one_zero(q->fleet);
+    return e;
+}
+
+/* As the next unit of the fleet: what was kept, or computed now. */
+static enum vb_err
+add_engine(struct query *q, double as_of)
+{
+    size_t unit = q->fleet->n_units;
+    int has = 0;
+    enum vb_err e = VB_OK;
+    unsigned char *p = grow(q->computed, unit, &q->computed_size, sizeof *p);
+    if (!p)
+        return VB_EMEM;
+    q->computed = p;
+    if (sqlite3_column_int(q->engines, 2))
+        e = kept_take(q->kept, &q->e, as_of, q->fleet, &has, q->m);
+    p[unit] = !has;
+    q->n_computed += !has;
+    return e || has ? e : compute_engine(q, as_of);
+}
+
 static enum vb_err
 read_engine(struct query *q)
 {
@@ -208,25 +262,18 @@ read_engine(struct query *q)
         e = facts_family(q->b, k->name, &k->facts, q->m);
     q->e.name = text(q->engines, 0); // valid until engines is stepped again
     if (!e)
-        e = facts_swaps(q->b, q->e.name, &q->swaps, q->m);
-    if (!e)
-        e = read_visits(q);
-    if (!e)
-        e = read_events(q);
-    if (!e)
         e = read_plan(q);
-    q->e.n_lash = 0;
-    for (size_t i = 0; !e && i < q->e.n_visits; i++)
-        e = read_visit_lash(q, i);
     if (e)
         return e;
     q->e.family = &k->facts;
     q->e.family_name = k->name;
-    if (q->e.n_lash)
-        qsort(q->e.lash, q->e.n_lash, sizeof *q->e.lash, by_valve);
     vb_date_days(q->as_of, &as_of);
-    return vb_fleet_add(q->fleet, &q->e, as_of);
+    return add_engine(q, as_of);
 }
+
+#define LASH                                                                             \
+    " FROM reading JOIN places ON places.place = (reading & 65535)"                      \
+    " WHERE reading BETWEEN ?1 << 16 AND (?1 << 16) + 65535 AND quantity = 'lash'"
 
 /* Dates with a time of day sort behind the bare date: '~' is behind them all. */
 static enum vb_err
@@ -236,20 +283,20 @@ prepare(struct query *q)
         sqlite3_stmt **s;
         const char *sql;
     } all[] = {
-        {&q->engines, "SELECT engine, family FROM engines WHERE ?1 IS NULL OR family = ?1"
-                      " ORDER BY engine"},
+        {&q->engines, "SELECT e.engine, e.family, f.engine NOT NULL FROM engines e"
+                      " LEFT JOIN fresh f ON f.engine = e.engine AND f.version = ?3"
+                      " AND f.newest <= ?2 || '~' WHERE ?1 IS NULL OR e.family = ?1"
+                      " ORDER BY e.engine"},
         {&q->visits, "SELECT visit, date, meter, meter_unit FROM visits WHERE engine = ?1"
                      " AND date <= ?2 || '~' ORDER BY date"},
         {&q->events, "SELECT date, event, part, at, build FROM events WHERE engine = ?1"
                      " AND date <= ?2 || '~' ORDER BY date, event, part, at"},
-        {&q->lash, "SELECT at, found, left, u, temp_c FROM reading"
-                   " JOIN places ON places.place = (reading & 65535)"
-                   " WHERE reading BETWEEN ?1 << 16 AND (?1 << 16) + 65535"
-                   " AND quantity = 'lash'"},
+        {&q->lash, q->gauges ? "SELECT at, found, left, u, temp_c, origin" LASH
+                             : "SELECT at, found, left, u, temp_c" LASH},
         {&q->plan,
          "SELECT date, meter_gain, label FROM plan WHERE engine = ? ORDER BY date"},
     };
-    enum vb_err e = VB_OK;
+    enum vb_err e = kept_open(q->b, &q->kept, q->m);
     for (size_t i = 0; !e && i < sizeof all / sizeof *all; i++)
         e = db_prepare(q->b, all[i].sql, all[i].s, q->m);
     return e;
@@ -280,11 +327,15 @@ static enum vb_err
 read_all(struct query *q, const char *family)
 {
     int rc = SQLITE_DONE;
-    enum vb_err e = prepare(q);
+    enum vb_err e = gauges_read(q->b, &q->gauges, q->m);
+    if (!e)
+        e = prepare(q);
     if (e)
         return e;
     if (family)
         db_text(q->engines, 1, family);
+    db_text(q->engines, 2, q->as_of);
+    db_text(q->engines, 3, KEPT_VERSION);
     while (!e && (rc = sqlite3_step(q->engines)) == SQLITE_ROW)
         e = read_engine(q);
     e = ended(q, q->engines, rc, e);
@@ -293,7 +344,23 @@ read_all(struct query *q, const char *family)
         vb_msg_set(q->m, "no engine of family '%.60s'", family);
         e = VB_EUNKNOWN;
     }
-    return e ? e : vb_fleet_pool(q->fleet);
+    return e;
+}
+
+static void
+finish(struct query *q)
+{
+    sqlite3_stmt *all[] = {q->engines, q->visits, q->events, q->lash, q->plan};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        sqlite3_finalize(all[i]);
+    kept_close(q->kept);
+    gauges_free(q->gauges);
+    free(q->e.visit);
+    free(q->e.event);
+    free(q->e.lash);
+    free(q->e.plan);
+    free(q->id);
+    free(q->swaps.swap);
 }
 
 enum vb_err
@@ -302,21 +369,20 @@ vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
 {
     struct query q = {.b = b, .m = m, .as_of = as_of, .fleet = out};
     char own[512];
-    enum vb_err e = VB_OK;
     memset(out, 0, sizeof *out);
-    if (engine && !(e = family_of_engine(&q, engine, own, sizeof own)))
+    enum vb_err e = db_exec(b, "BEGIN", m); // one state of the book, whoever loads
+    if (!e && engine && !(e = family_of_engine(&q, engine, own, sizeof own)))
         family = own;
     if (!e)
         e = read_all(&q, family);
-    sqlite3_stmt *all[] = {q.engines, q.visits, q.events, q.lash, q.plan};
-    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
-        sqlite3_finalize(all[i]);
-    free(q.e.visit);
-    free(q.e.event);
-    free(q.e.lash);
-    free(q.e.plan);
-    free(q.id);
-    free(q.swaps.swap);
+    finish(&q);
+    if (!e && q.n_computed)
+        keep_computed(b, out, q.computed, as_of);
+    free(q.computed);
+    if (!sqlite3_get_autocommit(b->db))
+        sqlite3_exec(b->db, "ROLLBACK", NULL, NULL, NULL);
+    if (!e)
+        e = vb_fleet_pool(out);
     if (e)
         vb_fleet_clear(out);
     else if (engine)

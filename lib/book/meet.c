@@ -141,6 +141,7 @@ decide(struct reader *r, int i, double has, double *v, int *ok)
 static enum vb_err
 update_row(struct reader *r, const double *v, sqlite3_int64 origin, sqlite3_int64 line)
 {
+    r->engine->changed = 1;
     bind_values(r->update_row, 1, v);
     sqlite3_bind_int64(r->update_row, 5, origin);
     bind_line(r->update_row, 6, line);
@@ -191,6 +192,7 @@ row_meet(struct reader *r)
     sqlite3_reset(r->find_row);
     if (e || has)
         return e;
+    r->engine->changed = 1;
     sqlite3_bind_int64(r->add_row, 1, row_id(r));
     bind_values(r->add_row, 2, in->v);
     sqlite3_bind_int64(r->add_row, 6, in->origin);
@@ -263,5 +265,5 @@ reading_set(struct vb_book *b, char key[][MAX_CELL], const char *text, struct vb
     sqlite3_bind_double(s, 5, x);
     e = db_run(b, s, m);
     sqlite3_finalize(s);
-    return e;
+    return e ? e : stale(b, STALE_ENGINE, key[0], m);
 }

@@ -145,6 +145,7 @@ put(struct reader *r)
         if (e)
             return e;
     }
+    r->engine->changed = 1;
     r->batch->row[r->batch->n++] = r->now.in;
     *at = (uint16_t)r->batch->n;
     v->seen[v->n_seen++] = (uint16_t)r->now.in.place;
@@ -325,6 +326,8 @@ reading_load(struct loader *ld, struct feed *f)
         e = visit_leave(r);
     if (!e)
         e = reader_sync(r);
+    if (!e)
+        e = engines_stale(r);
     finish(r);
     return e;
 }

@@ -41,6 +41,7 @@ struct engine_known {
     char newest[VB_DATE_MAX]; // date, "" if there was no visit
     double running;           // running meter then, -1 if no visit, NaN if it has none
     char meter_unit[8];
+    int changed; // by this load: what was kept of it is stale
 };
 
 struct named_family {
@@ -125,6 +126,8 @@ void writer_stop(struct writer *w);
 enum vb_err engines_read(struct reader *r);
 struct engine_known *engine_find(struct reader *r, struct vb_text name);
 enum vb_err engine_refresh(struct reader *r, struct engine_known *en);
+/* what was kept of the engines that this load changed is stale */
+enum vb_err engines_stale(struct reader *r);
 void engines_free(struct reader *r);
 /* visit.c: find or make the visit of the row; sets r->visit */
 enum vb_err visit_of_row(struct reader *r);

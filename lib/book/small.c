@@ -117,7 +117,7 @@ small_set(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
     bind_kind(s, bind_kind(s, 1, def, cell, 0), def, cell, 1);
     e = db_run(b, s, m);
     sqlite3_finalize(s);
-    return e;
+    return e ? e : stale_row(b, def, cell, m);
 }
 
 static enum vb_err
@@ -137,7 +137,7 @@ small_insert(struct vb_book *b, const struct table_def *def, char cell[][MAX_CEL
         bind_cell(s, (int)i + 1, &def->col[i], cell[i]);
     e = db_run(b, s, m);
     sqlite3_finalize(s);
-    return e;
+    return e ? e : stale_row(b, def, cell, m);
 }
 
 /* The canonical form of one cell. Returns what is wrong with it, or NULL. */

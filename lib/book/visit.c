@@ -72,7 +72,7 @@ insert_visit(struct reader *r, const char *date, double meter, const char *unit)
     v->engine = r->engine->name;
     v->engine_n = r->engine->n;
     memcpy(v->date, date, strlen(date) + 1);
-    r->visit.fresh = r->visit.made = 1;
+    r->visit.fresh = r->visit.made = r->engine->changed = 1;
     return VB_OK;
 }
 
@@ -137,6 +137,7 @@ set_meter(struct reader *r, sqlite3_int64 id, double meter, const char *unit)
         r->b, "UPDATE visits SET meter = ?, meter_unit = ? WHERE visit = ?", &s, r->m);
     if (e)
         return e;
+    r->engine->changed = 1;
     sqlite3_bind_double(s, 1, meter);
     db_text(s, 2, unit);
     sqlite3_bind_int64(s, 3, id);

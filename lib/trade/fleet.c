@@ -180,38 +180,28 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
     return vb_lives_add(e, f->n_units++, &f->lives);
 }
 
-/* Room for n more members of a list; 0 when out of memory. */
-static int
-make_room(void *list, size_t has, size_t n, size_t *size, size_t member)
-{
-    void *old;
-    memcpy(&old, list, sizeof old);
-    if (has + n <= *size)
-        return 1;
-    size_t more = 2 * (has + n);
-    void *p = realloc(old, more * member);
-    if (!p)
-        return 0;
-    memcpy(list, &p, sizeof p);
-    *size = more;
-    return 1;
-}
-
 static enum vb_err
 take_lives(struct vb_lives *l, const struct vb_lives *kept, size_t unit)
 {
-    if (!make_room(&l->life, l->n, kept->n, &l->size, sizeof *l->life) ||
-        !make_room(&l->res, l->n_res, kept->n_res, &l->res_size, sizeof *l->res))
+    size_t n = l->n + kept->n, n_res = l->n_res + kept->n_res;
+    struct vb_life *life = n > l->size ? realloc(l->life, 2 * n * sizeof *life) : l->life;
+    if (n > l->size && life)
+        l->size = 2 * n;
+    l->life = life ? life : l->life;
+    double *res = n_res > l->res_size ? realloc(l->res, 2 * n_res * sizeof *res) : l->res;
+    if (n_res > l->res_size && res)
+        l->res_size = 2 * n_res;
+    l->res = res ? res : l->res;
+    if (n > l->size || n_res > l->res_size)
         return VB_EMEM;
     for (size_t i = 0; i < kept->n; i++) {
-        struct vb_life *to = &l->life[l->n++];
-        *to = kept->life[i];
-        to->engine = unit;
-        to->res_at += l->n_res;
+        l->life[l->n] = kept->life[i];
+        l->life[l->n].engine = unit;
+        l->life[l->n++].res_at += l->n_res;
     }
     if (kept->n_res)
-        memcpy(l->res + l->n_res, kept->res, kept->n_res * sizeof *l->res);
-    l->n_res += kept->n_res;
+        memcpy(res + l->n_res, kept->res, kept->n_res * sizeof *res);
+    l->n_res = n_res;
     return VB_OK;
 }
 

@@ -1,0 +1,150 @@
+/*
+ * How well gauges read: tens of gauges in memory, and of the origins, of which there may
+ * be very many, those asked for lately.
+ */
+#include "book_impl.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/gauge.h"
+#include "valvebook/unit.h"
+
+#define SLOTS 1024
+
+struct gauge_u {
+    char *name;
+    double u; // mm
+};
+
+struct gauges {
+    struct vb_book *b;
+    struct gauge_u *gauge; // [n] by name
+    size_t n, size;
+    sqlite3_stmt *origin;
+    struct {
+        sqlite3_int64 origin; // 0: none, which is no origin's number
+        double u;
+    } slot[SLOTS];
+};
+
+/* A length in mm by the very steps that a reading takes; NaN if it is none above 0. */
+static double
+in_mm(sqlite3_stmt *s, int i, const char *unit)
+{
+    char text[VB_NUM_MAX];
+    struct vb_dec d;
+    const struct vb_unit *u = vb_unit_find(unit, strlen(unit));
+    if (sqlite3_column_type(s, i) == SQLITE_NULL || !u || u->dim != VB_DIM_LENGTH)
+        return NAN;
+    size_t n = vb_double_format(sqlite3_column_double(s, i), text);
+    if (vb_dec_parse(text, n, '.', 0, &d) || vb_unit_convert(u, d, &d))
+        return NAN;
+    double mm = vb_dec_double(d);
+    return mm > 0 ? mm : NAN;
+}
+
+/* gauge, unit, u, resolution. A stated u counts, a resolution where there is none. */
+static enum vb_err
+take_gauge(struct gauges *g, sqlite3_stmt *s)
+{
+    const char *name = (const char *)sqlite3_column_text(s, 0);
+    const char *unit = (const char *)sqlite3_column_text(s, 1);
+    if (!name || !unit)
+        return VB_EMEM;
+    double u = in_mm(s, 2, unit), d = in_mm(s, 3, unit);
+    if (isnan(u) && (isnan(d) || vb_u_resolution(d, &u)))
+        return VB_OK;
+    if (g->n == g->size) {
+        size_t size = g->size ? 2 * g->size : 16;
+        struct gauge_u *p = realloc(g->gauge, size * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        g->gauge = p;
+        g->size = size;
+    }
+    g->gauge[g->n] = (struct gauge_u){strdup(name), u};
+    return g->gauge[g->n++].name ? VB_OK : VB_EMEM;
+}
+
+enum vb_err
+gauges_read(struct vb_book *b, struct gauges **out, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    struct gauges *g = calloc(1, sizeof *g);
+    if (!g)
+        return VB_EMEM;
+    g->b = b;
+    enum vb_err e = db_prepare(b,
+                               "SELECT gauge, unit, u, resolution FROM gauges"
+                               " WHERE u > 0 OR resolution > 0 ORDER BY gauge",
+                               &s, m);
+    int rc = SQLITE_DONE;
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
+        e = take_gauge(g, s);
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    if (!e && g->n)
+        e = db_prepare(b, "SELECT gauge FROM origins WHERE origin = ?", &g->origin, m);
+    if (!e && g->n) {
+        *out = g;
+        return VB_OK;
+    }
+    gauges_free(g);
+    if (!e)
+        *out = NULL;
+    return e;
+}
+
+static int
+by_name(const void *name, const void *gauge)
+{
+    return strcmp(name, ((const struct gauge_u *)gauge)->name);
+}
+
+static enum vb_err
+ask(struct gauges *g, sqlite3_int64 origin, double *u, struct vb_msg *m)
+{
+    *u = NAN;
+    sqlite3_bind_int64(g->origin, 1, origin);
+    int rc = sqlite3_step(g->origin);
+    const char *name =
+        rc == SQLITE_ROW ? (const char *)sqlite3_column_text(g->origin, 0) : NULL;
+    if (name && *name) {
+        const struct gauge_u *p =
+            bsearch(name, g->gauge, g->n, sizeof *g->gauge, by_name);
+        if (p)
+            *u = p->u;
+    }
+    enum vb_err e = rc == SQLITE_ROW || rc == SQLITE_DONE ? VB_OK : db_fail(g->b, m);
+    sqlite3_reset(g->origin);
+    return e;
+}
+
+enum vb_err
+gauges_u(struct gauges *g, sqlite3_int64 origin, double *u, struct vb_msg *m)
+{
+    size_t k = (size_t)origin % SLOTS;
+    enum vb_err e = VB_OK;
+    if (g->slot[k].origin != origin) {
+        e = ask(g, origin, &g->slot[k].u, m);
+        g->slot[k].origin = e ? 0 : origin;
+    }
+    if (!e)
+        *u = g->slot[k].u;
+    return e;
+}
+
+void
+gauges_free(struct gauges *g)
+{
+    if (!g)
+        return;
+    for (size_t i = 0; i < g->n; i++)
+        free(g->gauge[i].name);
+    free(g->gauge);
+    sqlite3_finalize(g->origin);
+    free(g);
+}

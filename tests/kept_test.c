@@ -1,0 +1,138 @@
+/* What comes back from the tables units and lives is what was computed, to the last bit. */
+#include <check.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "../lib/book/book_impl.h"
+
+static const char *const tables[] = {
+    "family,side,key,value,unit\nsix,,cylinders,2,\nsix,I,valves,1,\nsix,E,valves,2,\n"
+    "six,E,lash_growth,0.0003,mm/Cel\n",
+    "engine,family\nK-1,six\nK-2,six\n",
+    "engine,date,event,part,at,build\nK-1,2025-05-02,build,,,B2\n"
+    "K-2,2025-06-15,replace,valve,1I,\n",
+};
+
+static void
+tell(void *arg, const struct vb_msg *m)
+{
+    (void)arg;
+    ck_abort_msg("refused: %s", m->text);
+}
+
+/* Thirds have no end in binary: every bit of the sums is taken. */
+static void
+write_readings(FILE *f)
+{
+    static const char *const at[] = {"1I", "1E1", "1E2", "2I", "2E2"};
+    fputs("engine,date,meter,meter_unit,quantity,at,found,left,unit,u,temp_c\n", f);
+    for (int e = 1; e <= 2; e++)
+        for (int v = 1; v <= 9; v++)
+            for (int i = 0; i < 5; i++)
+                fprintf(f, "K-%d,2025-0%d-10,%d.%d,h,lash,%s,0.%d,%s,mm,%s,%d\n", e, v,
+                        33 * v, (7 * v + e) % 10, at[i], 300 - 7 * v + v * i % 5,
+                        v % 3 ? "" : "0.31", v % 2 ? "0.007" : "", 15 + v);
+}
+
+static void
+load(const char *dir, struct vb_book **b)
+{
+    char path[4][64], db[64];
+    char *paths[4];
+    struct vb_load l = {.as_of = "2026-01-01", .no_end = 1, .tell = tell};
+    for (int i = 0; i < 4; i++) {
+        snprintf(path[i], sizeof path[i], "%s/%d.csv", dir, i);
+        paths[i] = path[i];
+        FILE *f = fopen(path[i], "w");
+        ck_assert_ptr_nonnull(f);
+        if (i < 3)
+            fputs(tables[i], f);
+        else
+            write_readings(f);
+        ck_assert_int_eq(fclose(f), 0);
+    }
+    snprintf(db, sizeof db, "%s/s.db", dir);
+    ck_assert_int_eq(vb_book_open(db, VB_BOOK_WRITE, b, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_load(*b, &l, paths, 4, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_close(*b, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_open(db, VB_BOOK_READ, b, NULL), VB_OK);
+    for (int i = 0; i < 4; i++)
+        unlink(path[i]);
+}
+
+static void
+same_members(const struct member *m, size_t n, const void *a, const void *b)
+{
+    for (size_t i = 0; i < n; i++) {
+        const char *x = (const char *)a + m[i].at, *y = (const char *)b + m[i].at;
+        if (m[i].kind == AS_TEXT)
+            ck_assert_str_eq(x, y);
+        else if (m[i].kind != AS_REAL || !isnan(*(const double *)(const void *)x))
+            ck_assert_msg(memcmp(x, y, m[i].size) == 0, "%s differs", m[i].column);
+        else
+            ck_assert_double_nan(*(const double *)(const void *)y);
+    }
+}
+
+static void
+same_fleet(const struct vb_fleet *a, const struct vb_fleet *b)
+{
+    ck_assert_uint_eq(a->n_units, b->n_units);
+    ck_assert_uint_eq(a->lives.n, b->lives.n);
+    ck_assert_uint_eq(a->lives.n_res, b->lives.n_res);
+    for (size_t i = 0; i < a->n_units; i++) {
+        ck_assert_str_eq(a->unit[i].name, b->unit[i].name);
+        same_members(unit_members, n_unit_members, &a->unit[i], &b->unit[i]);
+    }
+    for (size_t i = 0; i < a->lives.n; i++) {
+        const struct vb_life *x = &a->lives.life[i], *y = &b->lives.life[i];
+        ck_assert(vb_valve_same(x->valve, y->valve));
+        ck_assert_uint_eq(x->engine, y->engine);
+        ck_assert_uint_eq(x->res_at, y->res_at);
+        ck_assert_uint_eq(x->n_res, y->n_res);
+        ck_assert_uint_eq(x->group, y->group);
+        ck_assert_uint_eq(x->member, y->member);
+        same_members(life_members, n_life_members, x, y);
+    }
+    ck_assert_mem_eq(a->lives.res, b->lives.res, a->lives.n_res * sizeof *a->lives.res);
+}
+
+START_TEST(what_is_kept_comes_back)
+{
+    char dir[] = "/tmp/valvebook-kept.XXXXXX", db[64];
+    struct vb_book *b = NULL;
+    struct vb_fleet computed, kept;
+    ck_assert_ptr_nonnull(mkdtemp(dir));
+    load(dir, &b);
+    ck_assert_int_eq(vb_book_fleet(b, NULL, NULL, "2026-01-01", &computed, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_fleet(b, NULL, NULL, "2026-01-01", &kept, NULL), VB_OK);
+    ck_assert_uint_eq(computed.lives.n, 16); // 10 valves, 5 renewed in K-1, 1 in K-2
+    ck_assert_uint_gt(computed.lives.n_res, 20);
+    same_fleet(&computed, &kept);
+    vb_fleet_clear(&computed);
+    vb_fleet_clear(&kept);
+    /* whoever only reads still cannot write */
+    ck_assert_int_eq(db_exec(b, "DELETE FROM lives", NULL), VB_EDB);
+    ck_assert_int_eq(vb_book_close(b, NULL), VB_OK);
+    snprintf(db, sizeof db, "%s/s.db", dir);
+    unlink(db);
+    ck_assert_int_eq(rmdir(dir), 0);
+}
+END_TEST
+
+int
+main(void)
+{
+    Suite *s = suite_create("kept");
+    TCase *t = tcase_create("kept");
+    tcase_add_test(t, what_is_kept_comes_back);
+    suite_add_tcase(s, t);
+    SRunner *sr = srunner_create(s);
+    srunner_run_all(sr, CK_NORMAL);
+    int failed = srunner_ntests_failed(sr);
+    srunner_free(sr);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
