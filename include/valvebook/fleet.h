@@ -17,6 +17,7 @@
  *   s2          residual variance of a reading of weight 1, shared by them; not below
  *               VB_U_REFERENCE^2 where most readings state their u, since their weights
  *               are (VB_U_REFERENCE / u)^2; NaN if nothing is known
+ *   floor_u     that u, mm; 0 where there is none
  *   rate, var   [n] rates of their own, mm per unit of meter, and their variances
  *   all         the family's rate from all of them
  */
@@ -24,7 +25,7 @@ struct vb_group {
     const char *family;
     int side; // 0 inlet, 1 exhaust
     struct vb_pool pool;
-    double s2;
+    double s2, floor_u;
     double *rate, *var;
     size_t n, size;
     struct vb_family_rate all;
@@ -104,7 +105,7 @@ void vb_fleet_keep(struct vb_fleet *f, const char *engine);
  *   off, off_sd     mm, the newest reading less what was predicted without it (or, where
  *                   only both show a step, the mean of the newest two), and the standard
  *                   deviation of that; NaN if nothing was predicted
- *   step            the test of it; p = NaN likewise
+ *   step            the test of it, by a scatter without it; p = NaN likewise
  *   slow            the CUSUM of one-step residuals (k 0.5, h 5) stands beyond its limit:
  *                   -1 tighter, 1 looser than the rate says, 0 not
  *   neighbours      t of its own rate against the others of its engine and side

@@ -262,7 +262,8 @@ pool_scatter(struct vb_fleet *f, size_t group)
             with_u += f->lives.life[i].with_u;
         }
     struct vb_group *g = &f->group[group];
-    g->s2 = vb_pool_s2(&g->pool, 2 * with_u > n ? VB_U_REFERENCE : 0);
+    g->floor_u = 2 * with_u > n ? VB_U_REFERENCE : 0;
+    g->s2 = vb_pool_s2(&g->pool, g->floor_u);
 }
 
 static enum vb_err

@@ -101,19 +101,37 @@ rate_before(const struct vb_group *g, const struct vb_life *l, const struct vb_w
 }
 
 /*
- * One reading, or the mean of two, against the line of those before. own_var is the
- * variance that it would have were the line known.
+ * The scatter of the group without the readings that are tested: a step must not be
+ * measured by itself. w is the fit without them.
+ */
+static struct vb_group
+without_tested(const struct vb_group *g, const struct vb_life *l, const struct vb_wear *w)
+{
+    struct vb_group rest = *g;
+    if (l->wear.df >= 1) {
+        rest.pool.df -= (double)l->wear.df;
+        rest.pool.sse = fmax(0, rest.pool.sse - l->wear.sse);
+    }
+    vb_pool_add(&rest.pool, w);
+    rest.s2 = vb_pool_s2(&rest.pool, g->floor_u);
+    return rest;
+}
+
+/*
+ * One reading, or the mean of two, against the line of those before. own is the variance
+ * that it would have were the line known, in units of s2.
  */
 static int
-off_line(const struct vb_group *g, const struct vb_life *l, const struct vb_wear *w,
-         double meter, double lash, double own_var, double alpha, struct vb_step *step,
+off_line(const struct vb_group *group, const struct vb_life *l, const struct vb_wear *w,
+         double meter, double lash, double own, double alpha, struct vb_step *step,
          double *off, double *sd)
 {
     double rate, rate_var;
+    const struct vb_group rest = without_tested(group, l, w), *g = &rest;
     if (!w->n || !(g->s2 > 0) || !rate_before(g, l, w, &rate, &rate_var))
         return 0;
     double dm = meter - w->last_mbar, level = w->last_ybar + rate * dm;
-    double var = g->s2 / w->last_w + rate_var * dm * dm;
+    double var = g->s2 / w->last_w + rate_var * dm * dm, own_var = own * g->s2;
     if (vb_step_test(lash, level, var, own_var, g->pool.df, alpha, step))
         return 0;
     *off = lash - level;
@@ -134,12 +152,12 @@ judge_step(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *s
     double off, sd;
     st->off = st->off_sd = NAN;
     st->step = (struct vb_step){NAN, NAN, 0};
-    if (!off_line(g, l, &l->before, a->meter, a->lash, g->s2 / a->w, VB_STEP_ALPHA,
-                  &st->step, &st->off, &st->off_sd))
+    if (!off_line(g, l, &l->before, a->meter, a->lash, 1 / a->w, VB_STEP_ALPHA, &st->step,
+                  &st->off, &st->off_sd))
         return;
     if (!st->step.step && l->before2.n &&
         off_line(g, l, &l->before2, (a->meter + b->meter) / 2, (a->lash + b->lash) / 2,
-                 g->s2 * (1 / a->w + 1 / b->w) / 4, TWO_ALPHA, &both, &off, &sd) &&
+                 (1 / a->w + 1 / b->w) / 4, TWO_ALPHA, &both, &off, &sd) &&
         both.step) {
         st->step = both;
         st->off = off;
@@ -169,8 +187,9 @@ static void
 judge_neighbours(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
 {
     const struct vb_group *g = vb_fleet_group(f, l);
-    double rate[128], var[128], z = NAN;
+    double rate[128], var[128];
     struct vb_family_rate rest;
+    struct vb_step test;
     size_t n = 0;
     st->neighbours = NAN;
     if (l->member == VB_NO_MEMBER || !l->current)
@@ -185,9 +204,11 @@ judge_neighbours(const struct vb_fleet *f, const struct vb_life *l, struct vb_st
             rate[n] = g->rate[o->member], var[n++] = g->var[o->member];
     if (n < FEW_OTHERS || vb_family_rate_fit(rate, var, n, &rest))
         return;
-    z = (st->own - rest.mu) / sqrt(st->own_var + rest.tau2 + rest.var_mu);
-    st->neighbours = z;
-    st->odd = 2 * gsl_cdf_ugaussian_Q(fabs(z)) < VB_STEP_ALPHA;
+    if (vb_step_test(st->own, rest.mu, st->own_var, rest.tau2 + rest.var_mu, g->pool.df,
+                     VB_STEP_ALPHA, &test))
+        return;
+    st->neighbours = test.t;
+    st->odd = test.step;
 }
 
 /* Lives of a valve stand behind each other: the one before is the last build's. */

@@ -69,6 +69,9 @@ state <- function(title, all, id, floor = 0, near = NULL, last = NULL) {
     b <- d[seq_len(max(0, nrow(d) - m)), ]
     if (nrow(b) == 0 || tail(b$interval, 1) != tail(d$interval, 1)) return()
     new <- tail(d, m)
+    f[[id]] <- own(b) # the scatter without what is tested
+    df <- sum(pmax(0, sapply(f, `[[`, "df")))
+    s2 <- max(sum(sapply(f, `[[`, "sse")) / df, floor^2)
     h <- with_help(b, fam, s2)
     x <- c((sort(unique(b$interval)) == tail(b$interval, 1)) + 0, mean(new$meter))
     off <- mean(new$lash) - sum(x * h$b)
