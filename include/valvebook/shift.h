@@ -25,7 +25,8 @@
  *            same dial, may be added in squares: lash and checking lift act as their sum
  *   tdc      number of the determination of TDC these are counted from: readings with
  *            one number share its error. One for each visit and cylinder as a rule, one
- *            for the whole visit if the wheel was set once. 0 for nominal events.
+ *            for the whole visit if the wheel was set once. 0: none (nominal
+ *            events), or one that no other reading shares
  *   u_tdc    standard uncertainty of that TDC, deg; the same wherever tdc is the same
  */
 struct vb_timing_read {
@@ -97,16 +98,16 @@ enum vb_err vb_shift_split(const struct vb_timing_read *from,
  * phase = lash_phase + drive here too; all pooled with the weights of drive.
  *   n, n_profile    valves, and those of them split by a profile; lash_phase and
  *                   lash_duration are NaN where n_profile < n
- *   k               coverage factor: VB_SHIFT_K, or the t quantile (97.5 %, n - 1) where
- *                   u was raised
+ *   k               coverage factor, VB_SHIFT_K
  *   chi2, p         valves about the mean in units of their u, n - 1 degrees of freedom;
  *                   p NaN for one valve
  *   raised          factor by which u_drive and u_phase were raised since the valves
  *                   scatter more than their uncertainties allow (p < 5 %; Birge ratio);
  *                   else 1
- *   odd             index of the valve farthest from the others where p < 0.27 %, else n
+ *   odd             index of the valve the others contradict most, where p < 0.27 % and
+ *                   there are more than two; else n
  *   beyond          |drive| > k u_drive: the drive has moved
- *   phase_beyond, rest_beyond   the same of phase and of rest (k = VB_SHIFT_K for rest)
+ *   phase_beyond, rest_beyond   the same of phase and of rest
  */
 struct vb_cam_shift {
     size_t n, n_profile;

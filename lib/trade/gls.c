@@ -1,0 +1,112 @@
+#include "gls.h"
+
+#include <math.h>
+
+#include <gsl/gsl_linalg.h>
+
+/* Of two different items, by the TDCs they share; number 0 is shared by nobody. */
+static double
+shared(const struct vb_gls_item *a, const struct vb_gls_item *b)
+{
+    double sum = 0;
+    for (int i = 0; i < 2; i++)
+        for (int j = 0; j < 2; j++)
+            if (a->tdc[i] != 0 && a->tdc[i] == b->tdc[j])
+                sum += a->u_tdc[i] * b->u_tdc[j];
+    return sum;
+}
+
+/* Of an item with itself. One TDC that both readings rest on goes out. */
+static double
+variance(const struct vb_gls_item *a)
+{
+    if (a->tdc[0] != 0 && a->tdc[0] == a->tdc[1]) {
+        double left = a->u_tdc[0] + a->u_tdc[1];
+        return a->own2 + left * left;
+    }
+    return a->own2 + a->u_tdc[0] * a->u_tdc[0] + a->u_tdc[1] * a->u_tdc[1];
+}
+
+static enum vb_err
+invert_covariance(const struct vb_gls_item *x, struct vb_gls *g)
+{
+    gsl_matrix_view v = gsl_matrix_view_array(g->p, g->n, g->n);
+    for (size_t i = 0; i < g->n; i++)
+        for (size_t j = 0; j < g->n; j++)
+            gsl_matrix_set(&v.matrix, i, j,
+                           i == j ? variance(&x[i]) : shared(&x[i], &x[j]));
+    if (gsl_linalg_cholesky_decomp1(&v.matrix) || gsl_linalg_cholesky_invert(&v.matrix))
+        return VB_EDOM;
+    return VB_OK;
+}
+
+/* The row sums of the inverse are the weights, but for their own sum. */
+static void
+weigh(struct vb_gls *g)
+{
+    double sum = 0;
+    for (size_t i = 0; i < g->n; i++) {
+        g->w[i] = 0;
+        for (size_t j = 0; j < g->n; j++)
+            g->w[i] += g->p[i * g->n + j];
+        sum += g->w[i];
+    }
+    g->var = 1 / sum;
+    for (size_t i = 0; i < g->n; i++)
+        g->w[i] *= g->var;
+}
+
+/* Element i of the inverse times the residuals. */
+static double
+pull(const struct vb_gls *g, const struct vb_gls_item *x, size_t i)
+{
+    double sum = 0;
+    for (size_t j = 0; j < g->n; j++)
+        sum += g->p[i * g->n + j] * (x[j].y - g->y);
+    return sum;
+}
+
+enum vb_err
+vb_gls_mean(const struct vb_gls_item *x, size_t n, struct vb_gls *out)
+{
+    if (n == 0 || n > VB_CAM_VALVES)
+        return VB_EDOM;
+    out->n = n;
+    enum vb_err e = invert_covariance(x, out);
+    if (e)
+        return e;
+    weigh(out);
+    out->y = out->chi2 = 0;
+    for (size_t i = 0; i < n; i++)
+        out->y += out->w[i] * x[i].y;
+    for (size_t i = 0; i < n; i++)
+        out->chi2 += (x[i].y - out->y) * pull(out, x, i);
+    return isfinite(out->y) && isfinite(out->var) ? VB_OK : VB_EDOM;
+}
+
+size_t
+vb_gls_farthest(const struct vb_gls *g, const struct vb_gls_item *x)
+{
+    size_t at = 0;
+    double most = -1;
+    for (size_t i = 0; i < g->n; i++) {
+        double var = g->p[i * g->n + i] - g->w[i] * g->w[i] / g->var;
+        double t = fabs(pull(g, x, i)) / sqrt(var);
+        if (t > most) {
+            most = t;
+            at = i;
+        }
+    }
+    return at;
+}
+
+double
+vb_gls_shared(const struct vb_gls *a, const struct vb_gls_item *xa,
+              const struct vb_gls *b, const struct vb_gls_item *xb)
+{
+    double sum = 0;
+    for (size_t i = 0; i < a->n; i++)
+        for (size_t j = 0; j < b->n; j++)
+            sum += a->w[i] * b->w[j] * shared(&xa[i], &xb[j]);
+    return sum;
+}
