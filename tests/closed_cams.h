@@ -12,7 +12,7 @@
  * McGraw-Hill 2004: simple harmonic, cycloidal, 3-4-5 polynomial):
  *     (1 - cos pi x) / 2,   x - sin(2 pi x) / (2 pi),   10 x^3 - 15 x^4 + 6 x^5
  * Their events are exact without any spline: the harmonic curve is inverted by acos, the
- * others by bisection of s itself in long double.
+ * others by bisection and Newton's steps on s itself in long double.
  */
 enum curve { HARMONIC, CYCLOIDAL, POLY_345, CURVES };
 
@@ -33,20 +33,34 @@ curve_at(enum curve c, long double x)
     }
 }
 
+static inline long double
+curve_slope(enum curve c, long double x)
+{
+    const long double pi = acosl(-1);
+    switch (c) {
+    case HARMONIC: return pi * sinl(pi * x) / 2;
+    case CYCLOIDAL: return 1 - cosl(2 * pi * x);
+    default: return 30 * x * x * (1 - x) * (1 - x);
+    }
+}
+
 static inline double
 curve_inverse(enum curve c, double s)
 {
     if (c == HARMONIC)
         return acos(1 - 2 * s) / acos(-1);
     long double lo = 0, hi = 1;
-    for (int i = 0; i < 70; i++) {
+    for (int i = 0; i < 20; i++) {
         long double mid = (lo + hi) / 2;
         if (curve_at(c, mid) < s)
             lo = mid;
         else
             hi = mid;
     }
-    return (double)((lo + hi) / 2);
+    long double x = (lo + hi) / 2;
+    for (int i = 0; i < 3 && curve_slope(c, x) > 1e-6L; i++)
+        x -= (curve_at(c, x) - s) / curve_slope(c, x);
+    return (double)x;
 }
 
 static inline double

@@ -49,7 +49,7 @@ static double
 worst_error(const struct closed_cam *c, double step, double shift, double checking)
 {
     struct vb_lobe *l = closed_lobe(c, step, shift);
-    const struct vb_train t = {l, RATIO, checking};
+    const struct vb_train t = {l, RATIO, checking, 0};
     double worst = l ? 0 : -1;
     for (int i = 0; l && i < LASHES; i++) {
         struct vb_lobe_events v, exact = closed_events(c, RATIO, LASH(i), checking);
@@ -107,7 +107,7 @@ START_TEST(slopes_move_the_events)
 {
     const double dg = 1e-5;
     struct vb_lobe *l = closed_lobe(&cams[_i], 0.1, 0.3);
-    const struct vb_train t = {l, RATIO, CHECKING};
+    const struct vb_train t = {l, RATIO, CHECKING, 0};
     for (int i = 0; i < LASHES; i++) {
         struct vb_lobe_events v, a = closed_events(&cams[_i], RATIO, LASH(i), CHECKING);
         struct vb_lobe_events b = closed_events(&cams[_i], RATIO, LASH(i) + dg, CHECKING);
@@ -126,7 +126,8 @@ START_TEST(lash_and_checking_lift_add_up)
 {
     struct vb_lobe *l = closed_lobe(&cams[_i], 1, 0);
     struct vb_lobe_events a, b, c;
-    const struct vb_train t = {l, 1.5, 1.0}, u = {l, 1.5, 1.25}, w = {l, 0.75, 0.5};
+    const struct vb_train t = {l, 1.5, 1.0, 0}, u = {l, 1.5, 1.25, 0},
+                          w = {l, 0.75, 0.5, 0};
     ck_assert_int_eq(vb_lobe_solve(&t, 0.5, &a, NULL), VB_OK);
     ck_assert_int_eq(vb_lobe_solve(&u, 0.25, &b, NULL), VB_OK);
     ck_assert_int_eq(vb_lobe_solve(&w, 0.25, &c, NULL), VB_OK);
@@ -145,7 +146,7 @@ START_TEST(level_on_a_point)
     struct vb_lobe_events v;
     ck_assert_int_eq(vb_lobe_new(p, 9, 0, &l, NULL), VB_OK);
     for (int lift = 1; lift <= 5; lift += 2) {
-        const struct vb_train t = {l, 1, lift};
+        const struct vb_train t = {l, 1, lift, 0};
         double at = lift == 1 ? 30 : lift == 3 ? 20 : 10;
         ck_assert_int_eq(vb_lobe_solve(&t, 0, &v, NULL), VB_OK);
         ck_assert_double_eq_tol(v.up, -at, 1e-9);
@@ -163,7 +164,7 @@ START_TEST(reversed_cam)
     struct vb_lobe *l, *back;
     ck_assert_int_eq(vb_lobe_new(p, n, 0, &l, NULL), VB_OK);
     ck_assert_int_eq(vb_lobe_new(p, n, 1, &back, NULL), VB_OK);
-    const struct vb_train t = {l, RATIO, CHECKING}, r = {back, RATIO, CHECKING};
+    const struct vb_train t = {l, RATIO, CHECKING, 0}, r = {back, RATIO, CHECKING, 0};
     struct vb_lobe_events a, b;
     ck_assert_int_eq(vb_lobe_solve(&t, 0.2, &a, NULL), VB_OK);
     ck_assert_int_eq(vb_lobe_solve(&r, 0.2, &b, NULL), VB_OK);
@@ -208,7 +209,7 @@ END_TEST
 START_TEST(relash)
 {
     struct vb_lobe *l = closed_lobe(&cams[_i], 0.1, 0);
-    const struct vb_train t = {l, RATIO, CHECKING};
+    const struct vb_train t = {l, RATIO, CHECKING, 0};
     for (int i = 0; i < LASHES; i++) {
         struct vb_lobe_events a = closed_events(&cams[_i], RATIO, 0.25, CHECKING);
         struct vb_lobe_events b = closed_events(&cams[_i], RATIO, LASH(i), CHECKING);
@@ -237,7 +238,7 @@ START_TEST(lift_at_tdc)
 {
     const struct closed_cam *c = &cams[_i];
     struct vb_lobe *l = closed_lobe(c, 0.1, 0);
-    const struct vb_train t = {l, RATIO, CHECKING};
+    const struct vb_train t = {l, RATIO, CHECKING, 0};
     for (int k = 0; k < 20; k++) {
         char side = k % 2 ? 'E' : 'I';
         double nose = (side == 'I' ? 1 : -1) * (85 + k), lash = 0.2;
@@ -256,6 +257,11 @@ START_TEST(lift_at_tdc)
         double u = 1000 * hypot(up.events.opens - r.events.opens,
                                 gap.events.opens - r.events.opens);
         ck_assert_double_eq_tol(r.u, u, 2e-3 * u);
+        // the profile's own error acts like the lift's, times the ratio
+        const struct vb_train rough = {l, RATIO, CHECKING, 0.02 / RATIO};
+        ck_assert_int_eq(
+            vb_lobe_at_tdc(&rough, side, lash, 0.01, lift, 0, 0.3, &up, NULL), VB_OK);
+        ck_assert_double_eq_tol(up.u, r.u, 1e-12);
     }
     vb_lobe_free(l);
 }
@@ -287,7 +293,7 @@ START_TEST(lift_at_tdc_refuses)
 {
     const struct tdc_refusal *r = &tdc_refusals[_i];
     struct vb_lobe *l = closed_lobe(&cams[CYCLOIDAL], 1, 0);
-    const struct vb_train t = {l, RATIO, CHECKING};
+    const struct vb_train t = {l, RATIO, CHECKING, 0};
     for (int k = 0; k < 2; k++) {
         struct vb_lift_timing out = {.cam_deg = 7};
         struct vb_msg m = {0};
@@ -386,7 +392,7 @@ START_TEST(measured_profile)
         p[i] = (struct vb_lobe_point){5 * i - 60, lift[i]};
     struct vb_lobe *l;
     ck_assert_int_eq(vb_lobe_new(p, 25, 0, &l, NULL), VB_OK);
-    struct vb_train t = {l, 1, 1};
+    struct vb_train t = {l, 1, 1, 0};
     struct vb_lobe_events v = {.up = 7};
     struct vb_msg m = {0};
     ck_assert_int_eq(vb_lobe_solve(&t, 0.2, &v, &m), VB_OK);
@@ -412,7 +418,7 @@ START_TEST(levels_refused)
     struct vb_lobe_events v = {.up = 7};
     struct vb_msg m = {0};
     ck_assert_int_eq(vb_lobe_new(p, 9, 0, &l, NULL), VB_OK);
-    struct vb_train t = {l, 1, 0.5};
+    struct vb_train t = {l, 1, 0.5, 0};
     const double level[] = {0.5, 1, 1.2, 1.5, 6.01};
     for (int i = 0; i < 5; i++) {
         t.checking_lift = level[i];
@@ -428,15 +434,20 @@ START_TEST(levels_refused)
     ck_assert_msg(strstr(m.text, "flat"), "%s", m.text);
     const double bad[] = {0, -1, NAN, INFINITY};
     for (int i = 0; i < 4; i++) {
-        ck_assert_int_eq(vb_lobe_solve(&(struct vb_train){l, bad[i], 3}, 0, &v, &m),
+        ck_assert_int_eq(vb_lobe_solve(&(struct vb_train){l, bad[i], 3, 0}, 0, &v, &m),
                          VB_EDOM);
         ck_assert(strstr(m.text, "ratio"));
-        ck_assert_int_eq(vb_lobe_solve(&(struct vb_train){l, 1, bad[i]}, 0, &v, &m),
+        ck_assert_int_eq(vb_lobe_solve(&(struct vb_train){l, 1, bad[i], 0}, 0, &v, &m),
                          VB_EDOM);
         ck_assert(strstr(m.text, "checking lift") && strstr(m.text, "stated"));
+        if (i > 0) {
+            ck_assert_int_eq(
+                vb_lobe_solve(&(struct vb_train){l, 1, 3, bad[i]}, 0, &v, &m), VB_EDOM);
+            ck_assert(strstr(m.text, "of the profile"));
+        }
         if (i > 0)
-            ck_assert_int_eq(vb_lobe_solve(&(struct vb_train){l, 1, 3}, bad[i], &v, &m),
-                             VB_EDOM);
+            ck_assert_int_eq(
+                vb_lobe_solve(&(struct vb_train){l, 1, 3, 0}, bad[i], &v, &m), VB_EDOM);
     }
     ck_assert(v.up == 7);
     vb_lobe_free(l);

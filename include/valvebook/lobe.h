@@ -68,10 +68,13 @@ double vb_lobe_top(const struct vb_lobe *l, double *cam_deg);
  *   lobe           NULL if nobody knows the profile
  *   ratio          valve lift over lobe lift, > 0; 1 for a direct drive
  *   checking_lift  mm at the valve, > 0: the lift at which events are read
+ *   u_lift         standard uncertainty of the profile's lifts, mm at the lobe; 0 if
+ *                  unknown. vb_u_resolution of its last digit at least: where both flanks
+ *                  are alike, lash nearly goes out of a phase and this is what is left.
  */
 struct vb_train {
     const struct vb_lobe *lobe;
-    double ratio, checking_lift;
+    double ratio, checking_lift, u_lift;
 };
 
 /*
@@ -126,7 +129,8 @@ struct vb_lift_timing {
 
 /*
  * vb_lobe_at_tdc - time a cam by lift at overlap TDC.
- *     ratio lift(theta) - lash = lift,  u = sqrt(u_lift^2 + u_lash^2) / |slope|
+ *     ratio lift(theta) - lash = lift,
+ *     u = sqrt(u_lift^2 + u_lash^2 + (ratio t->u_lift)^2) / |slope|
  *   side      'I': overlap TDC falls on the opening flank;  'E': on the closing one
  *   lash      mm at the tip when the lift was read;   u_lash   its standard uncertainty
  *   lift      mm at the valve, > 0;   u_lift   its standard uncertainty

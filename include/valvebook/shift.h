@@ -78,7 +78,11 @@ struct vb_shift {
  * With up(g), down(g) of the profile in cam degrees,
  *     lash_phase = [up + down](g_to) - [up + down](g_from)
  *     lash_duration = 2 ([down - up](g_to) - [down - up](g_from))
- *     u_own^2 = (u_from^2 + u_to^2) / 2 + sum over both of ((1/s_up + 1/s_down) / 2 u_lash)^2
+ *     u_own^2 = (u_from^2 + u_to^2) / 2 + u_lash_phase^2
+ *     u_lash_phase^2 = sum over both of ((1/s_up + 1/s_down) / 2 u_lash)^2
+ *                      + ((1/s_up)^2 + (1/s_down)^2) / 4 (ratio u_lift)^2
+ * with s the slopes of vb_lobe_events; the profile's errors are taken as independent, and
+ * as none where both lashes are the same;
  *     u_drive^2 = u_own^2 + sum of u_tdc^2 (0 where both readings share one TDC)
  * A lash change opens and closes by opposite ways, so it nearly goes out of the phase; TDC
  * goes out of the duration wholly.

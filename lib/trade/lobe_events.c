@@ -76,6 +76,8 @@ check_train(const struct vb_train *t, double lash, struct vb_msg *m)
         vb_msg_set(m, "ratio %g", t->ratio);
     else if (!(t->checking_lift > 0) || isinf(t->checking_lift))
         vb_msg_set(m, "checking lift %g: it has to be stated", t->checking_lift);
+    else if (!(t->u_lift >= 0) || isinf(t->u_lift))
+        vb_msg_set(m, "uncertainty %g of the profile", t->u_lift);
     else if (!(lash >= 0) || isinf(lash))
         vb_msg_set(m, "lash %g", lash);
     else
@@ -187,7 +189,7 @@ vb_lobe_at_tdc(const struct vb_train *t, char side, double lash, double u_lash,
                    fabs(r.slope));
         return VB_EDOM;
     }
-    r.u = hypot(u_lift, u_lash) / fabs(r.slope);
+    r.u = hypot(hypot(u_lift, u_lash), t->ratio * t->u_lift) / fabs(r.slope);
     r.events = (struct vb_events){2 * (e.up - r.cam_deg), 2 * (e.down - r.cam_deg)};
     *out = r;
     return VB_OK;

@@ -30,14 +30,18 @@ square(double x)
     return x * x;
 }
 
-/* What one reading's lash adds to the squares of u: its flanks move by opposite ways. */
+/*
+ * What one reading adds to the squares of u. An error of lash moves the flanks by opposite
+ * ways; errors of the profile, u_level at the valve, are each flank's own.
+ */
 static void
-add_lash_u(const struct vb_lobe_events *v, double u_lash, double *phase2,
-           double *duration2)
+add_u(const struct vb_lobe_events *v, double u_lash, double u_level, double *phase2,
+      double *duration2)
 {
-    double opens = u_lash / v->up_slope, closes = u_lash / v->down_slope;
-    *phase2 += square((opens + closes) / 2);
-    *duration2 += square(closes - opens);
+    double opens = 1 / v->up_slope, closes = 1 / v->down_slope;
+    double own = (square(opens) + square(closes)) * square(u_level);
+    *phase2 += square((opens + closes) / 2 * u_lash) + own / 4;
+    *duration2 += square((closes - opens) * u_lash) + own;
 }
 
 static enum vb_err
@@ -51,8 +55,9 @@ lash_part(const struct vb_timing_read *from, const struct vb_timing_read *to,
     if (e)
         return e;
     double phase2 = 0, duration2 = 0;
-    add_lash_u(&a, from->u_lash, &phase2, &duration2);
-    add_lash_u(&b, to->u_lash, &phase2, &duration2);
+    double u_level = from->lash == to->lash ? 0 : t->ratio * t->u_lift;
+    add_u(&a, from->u_lash, u_level, &phase2, &duration2);
+    add_u(&b, to->u_lash, u_level, &phase2, &duration2);
     s->how = VB_SPLIT_PROFILE;
     s->lash_phase = (b.up - a.up) + (b.down - a.down);
     s->lash_duration = 2 * ((b.down - a.down) - (b.up - a.up));
