@@ -88,12 +88,12 @@ vb_cause_find(double phase, double u_phase, double drive, double u_drive, double
     if (!usable(x, 5, d) || !(u_phase > 0) || !(u_drive > 0) || !(k > 0))
         return VB_EDOM;
     double crank = vb_tooth_crank(d->crank_teeth), cam = vb_tooth_cam(d->cam_teeth);
-    double error = k * u_drive;
+    double error = VB_TEETH_K * u_drive; // in counting teeth
     struct vb_cause_found f = {.tooth = finest(crank, cam), .off = drive};
     f.limit = d->wear_limit;
     if (isnan(f.limit))
         f.limit = isnan(f.tooth) ? VB_WEAR_LIMIT : f.tooth / 2;
-    if (fabs(drive) <= error) {
+    if (fabs(drive) <= k * u_drive) {
         f.cause = fabs(phase) > k * u_phase ? VB_CAUSE_LASH : VB_CAUSE_NONE;
     } else {
         try_tooth(drive, error, crank, 0, &f);
