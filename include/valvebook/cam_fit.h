@@ -37,13 +37,15 @@ struct vb_cam_nominal {
  * vb_cam_fit - the outcome.
  *   best        index of the candidate that fits best
  *   swapped     nonzero: another cam than its own fits and its own does not
- *   unlike      nonzero: none fits, its own neither
+ *   unlike      nonzero: none fits, its own neither. A drive that has moved does that too.
+ *   alike       nonzero: swapped, but the durations of the two cams agree within the error,
+ *               so that a drive that has moved would look the same
  *   own, other  chi-squared of its own and of the best other one; other +inf if there is
  *               none
  */
 struct vb_cam_fit {
     size_t best;
-    int swapped, unlike;
+    int swapped, unlike, alike;
     double own, other;
 };
 
@@ -54,8 +56,9 @@ struct vb_cam_fit {
  *   tolerance   deg, how far a right cam may stand from its nominal (k = 2), >= 0
  * A candidate fits where chi2 lies within the 95 % point of its degrees of freedom, and is
  * rejected beyond the 0.27 % point. swapped needs its own rejected, another that fits, and
- * none else that fits as well. With any_phase the degrees of freedom are 1, else 2; the
- * candidates are put in order by p, so that the two can be compared.
+ * none else that fits as well; alike compares their durations with 2 s_d. With any_phase
+ * the degrees of freedom are 1, else 2; the candidates are put in order by p, so that the
+ * two can be compared.
  * Errors: VB_EDOM  n = 0, own >= n, a number not finite, u not above 0, tolerance below
  *                  0; VB_ERANGE nominal events out of order         (out untouched)
  * Cost:   O(n) time, no allocation.   Owns: nothing.

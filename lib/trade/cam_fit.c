@@ -34,6 +34,14 @@ better(struct match a, struct match b)
     return a.p != b.p ? a.p > b.p : a.chi2 < b.chi2;
 }
 
+static int
+same_duration(const struct vb_cam_seen *s, const struct vb_cam_nominal *a,
+              const struct vb_cam_nominal *b, double tolerance)
+{
+    double apart = fabs(vb_duration(a->e) - vb_duration(b->e));
+    return apart <= 2 * hypot(s->u_duration, tolerance / 2);
+}
+
 static enum vb_err
 check(const struct vb_cam_seen *s, const struct vb_cam_nominal *c, size_t n, size_t own,
       double tolerance)
@@ -77,6 +85,7 @@ vb_cam_fit_find(const struct vb_cam_seen *seen, const struct vb_cam_nominal *nom
     f.best = better(other, mine) ? at : own;
     f.swapped = mine.p < REJECTED_P && fitting == 1;
     f.unlike = mine.p < REJECTED_P && fitting == 0;
+    f.alike = f.swapped && same_duration(seen, &nominal[own], &nominal[at], tolerance);
     *out = f;
     return VB_OK;
 }
