@@ -16,13 +16,22 @@ struct cam {
     struct vb_cam_shift c;
 };
 
+static int
+usable(const struct vb_shift *s)
+{
+    if (!isfinite(s->drive) || !(s->u_own > 0) || !(s->u_rest > 0))
+        return 0;
+    return isfinite(s->u_own) && isfinite(s->u_rest) && isfinite(s->u_tdc[0]) &&
+           isfinite(s->u_tdc[1]);
+}
+
 static enum vb_err
 take(const struct vb_shift *s, size_t n, struct vb_gls_item *x)
 {
     if (n == 0 || n > VB_CAM_VALVES)
         return VB_EDOM;
     for (size_t i = 0; i < n; i++) {
-        if (!(s[i].u_own > 0) || !(s[i].u_rest > 0) || !isfinite(s[i].drive))
+        if (!usable(&s[i]))
             return VB_EDOM;
         x[i] = (struct vb_gls_item){.y = s[i].drive,
                                     .own2 = s[i].u_own * s[i].u_own,
