@@ -108,6 +108,20 @@ START_TEST(two_that_fit)
 }
 END_TEST
 
+/* s = hypot(3, 8 / 2) = 5: durations 10 apart are alike, 10.25 are not. */
+START_TEST(alike_or_not)
+{
+    for (int i = 0; i < 2; i++) {
+        double half = i ? 5.125 : 5;
+        const struct vb_cam_nominal c[] = {{{0, 230}, 0}, {{40 - half, 270 + half}, 0}};
+        struct vb_cam_seen s = {vb_centre(c[1].e), 3, vb_duration(c[1].e), 3};
+        struct vb_cam_fit f;
+        ck_assert_int_eq(vb_cam_fit_find(&s, c, 2, 0, 8, &f), VB_OK);
+        ck_assert(f.swapped && f.alike == !i);
+    }
+}
+END_TEST
+
 /* A jumped tooth is no swap: the duration is its own and no other cam stands there. */
 START_TEST(a_tooth_is_no_swap)
 {
@@ -149,6 +163,7 @@ START_TEST(fit_refuses)
     }
     const struct vb_cam_nominal c[] = {places[0], {{225, -12}, 0}};
     ck_assert_int_eq(vb_cam_fit_find(&good, c, 2, 0, 1, &f), VB_ERANGE);
+    ck_assert_int_eq(vb_cam_fit_find(&good, &c[1], 1, 0, 1, &f), VB_ERANGE);
     ck_assert_uint_eq(f.best, 77);
 }
 END_TEST
@@ -162,6 +177,7 @@ cam_fit_suite(void)
     tcase_add_test(t, chi2_by_hand);
     tcase_add_loop_test(t, points_of_decision, 0, 2);
     tcase_add_test(t, two_that_fit);
+    tcase_add_test(t, alike_or_not);
     tcase_add_test(t, a_tooth_is_no_swap);
     tcase_add_test(t, far_from_all);
     tcase_add_test(t, fit_refuses);

@@ -104,7 +104,9 @@ static const struct refusal refusals[] = {
     {35, 41, 0.5, "hardly apart"},   //
     {41, 35, 0.5, "hardly apart"},   // arc 354
     {-35, 325, 0.5, "hardly apart"}, // one place
-    {-4.9, 5, 0.5, "hardly apart"},     {35, -35, 0.5, "exchanged"}, // arc 290
+    {-4.9, 5, 0.5, "hardly apart"},     {5, -5, 0.5, "hardly apart"}, // 350
+    {5, -4.5, 0.5, "hardly apart"},                                   // 350.5
+    {5.5, -5, 0.5, "exchanged"}, // 349.5     {35, -35, 0.5, "exchanged"}, // arc 290
     {-90, 90, 0.5, "exchanged"}, // 180: which way round?
     {NAN, 35, 0.5, "before TDC"},       {-35, NAN, 0.5, "after TDC"},
     {-361, 35, 0.5, "before TDC"},      {-35, 361, 0.5, "after TDC"},

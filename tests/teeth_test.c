@@ -13,6 +13,7 @@ START_TEST(tooth_of_the_manual)
     ck_assert_double_eq_tol(vb_tooth_crank(33), 11, 0.1);
     ck_assert(vb_tooth_cam(66) == vb_tooth_crank(33)); // twice the teeth, half the turns
     ck_assert(vb_tooth_crank(1) == 360 && vb_tooth_cam(2) == 360);
+    ck_assert(vb_tooth_cam(1) == 720);
     ck_assert(isnan(vb_tooth_crank(0)) && isnan(vb_tooth_cam(0)));
     ck_assert(isnan(vb_tooth_crank(-3)) && isnan(vb_tooth_cam(-3)));
 }
@@ -46,6 +47,7 @@ static const struct cause causes[] = {
     {-5.5, -5.5, 0.5, 33, 66, NAN, VB_CAUSE_SLIP, 0, "early by no whole tooth"},
     {2.5, 2.5, 0.5, 33, 66, 2, VB_CAUSE_SLIP, 0, "key and sprocket"},
     {7, 7, 0.5, 33, 66, 8, VB_CAUSE_WEAR, 0, "late"},
+    {8, 8, 0.5, 33, 66, 8, VB_CAUSE_WEAR, 0, "late"},
     // no teeth known: 5 degrees
     {4.9, 4.9, 0.5, 0, 0, NAN, VB_CAUSE_WEAR, 0, "late"},
     {5.1, 5.1, 0.5, 0, 0, NAN, VB_CAUSE_SLIP, 0, "late"},
@@ -132,8 +134,9 @@ START_TEST(two_kinds_of_teeth)
              {-24, -1, 1, "one tooth advanced at the cam"},
              {48, 2, 1, "two teeth retarded at the cam"},
              {120, 8, 0, "8 teeth retarded"},
-             {46.2, 3, 0, "three teeth retarded"},           // 45 is nearer than 48
-             {46.8, 2, 1, "two teeth retarded at the cam"}}; // and now 48
+             {46.2, 3, 0, "three teeth retarded"},             // 45 is nearer than 48
+             {46.8, 2, 1, "two teeth retarded at the cam"},    // and now 48
+             {73.2, 3, 1, "three teeth retarded at the cam"}}; // 72, not 75
     for (size_t i = 0; i < sizeof x / sizeof *x; i++) {
         struct vb_cause_found f;
         char says[80];
@@ -150,6 +153,27 @@ START_TEST(two_kinds_of_teeth)
     // 9 degrees of error are too many for the crank's teeth, not for the cam's
     ck_assert_int_eq(vb_cause_find(24, 3, 24, 3, 2, &d, &f), VB_OK);
     ck_assert(f.cause == VB_CAUSE_TEETH && f.at_cam && f.teeth == 1);
+}
+END_TEST
+
+/* On the very edges, with a tooth of 12 degrees: 3 u = 3, 4.5 and 6 are exact. */
+START_TEST(edges)
+{
+    const struct vb_drive d = {30, 60, NAN};
+    const struct {
+        double drive, u;
+        enum vb_cause is;
+    } x[] = {{15, 1, VB_CAUSE_TEETH},     {15.1, 1, VB_CAUSE_SLIP},
+             {9, 1, VB_CAUSE_TEETH},      {8.9, 1, VB_CAUSE_SLIP},
+             {6.5, 1.5, VB_CAUSE_SLIP},   {12, 2, VB_CAUSE_UNSURE},
+             {12, 1.999, VB_CAUSE_TEETH}, {2, 1, VB_CAUSE_NONE},
+             {6, 1, VB_CAUSE_WEAR},       {-6, 1, VB_CAUSE_EARLY}};
+    for (size_t i = 0; i < sizeof x / sizeof *x; i++) {
+        struct vb_cause_found f;
+        ck_assert_int_eq(vb_cause_find(x[i].drive, x[i].u, x[i].drive, x[i].u, 2, &d, &f),
+                         VB_OK);
+        ck_assert_msg(f.cause == x[i].is, "%g: %s", x[i].drive, vb_cause_name(f.cause));
+    }
 }
 END_TEST
 
@@ -200,6 +224,7 @@ teeth_suite(void)
     tcase_add_loop_test(t, causes_by_hand, 0, CAUSES);
     tcase_add_test(t, two_uncertainties);
     tcase_add_test(t, two_kinds_of_teeth);
+    tcase_add_test(t, edges);
     tcase_add_test(t, names_and_words);
     tcase_add_test(t, cause_refuses);
     suite_add_tcase(s, t);

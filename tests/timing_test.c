@@ -136,6 +136,7 @@ static const struct said sayings[] = {
     {-180, 180, "BTDC", 0, "ABDC"},
     {90, 90, "ATDC", 90, "ATDC"},
     {-90, 90, "BTDC", 90, "BTDC"},
+    {90.5, 90.5, "ATDC", 89.5, "BBDC"},
     {170, 170, "ATDC", 10, "BBDC"},
     {-170, 170, "BTDC", 10, "ABDC"},
 };
