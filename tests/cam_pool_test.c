@@ -87,6 +87,50 @@ static const struct r_case r_cases[] = {
         .odd = 3,
     },
     {
+        .name = "a well read valve is odd: its |t| is 4.39, the next 3.19",
+        .n = 4,
+        .x = {{-0.23, 0.1, 0, 0, 0, 0},
+              {0.78, 0.25, 0, 0, 0, 0},
+              {0.12, 0.3, 0, 0, 0, 0},
+              {0.53, 0.2, 0, 0, 0, 0}},
+        .w = {0.657414170927684, 0.10518626734843, 0.0730460189919649, 0.164353542731921},
+        .mean = 0.0267129291453616,
+        .u = 0.0810810810810811,
+        .chi2 = 22.0983564645727,
+        .p = 6.22282925921296e-05,
+        .odd = 0,
+    },
+    {
+        .name = "a coarse one is: 5.36, then 1.66",
+        .n = 4,
+        .x = {{5.5, 1, 0, 0, 0, 0},
+              {0.18, 0.05, 0, 0, 0, 0},
+              {0, 0.1, 0, 0, 0, 0},
+              {0.05, 0.2, 0, 0, 0, 0}},
+        .w = {0.00190114068441065, 0.760456273764259, 0.190114068441065,
+              0.0475285171102662},
+        .mean = 0.149714828897338,
+        .u = 0.0436020720196947,
+        .chi2 = 31.4824572243346,
+        .p = 6.72722890852665e-07,
+        .odd = 0,
+    },
+    {
+        .name = "a precise one is, 3.81, for all that a coarse one lies far off, 3.28",
+        .n = 4,
+        .x = {{-3.4, 1, 0, 0, 0, 0},
+              {-0.26, 0.05, 0, 0, 0, 0},
+              {0, 0.05, 0, 0, 0, 0},
+              {0.01, 0.1, 0, 0, 0, 0}},
+        .w = {0.00110987791342952, 0.443951165371809, 0.443951165371809,
+              0.110987791342952},
+        .mean = -0.118091009988901,
+        .u = 0.0333148302326385,
+        .chi2 = 26.0451165371809,
+        .p = 9.33219502620807e-06,
+        .odd = 1,
+    },
+    {
         .name = "one valve",
         .n = 1,
         .x = {{1.2, 0.3, 11, 21, 0.2, 0.15}},
@@ -259,6 +303,26 @@ START_TEST(odd_one_out)
 }
 END_TEST
 
+/* 2 u of the phase is 2 sqrt(.3^2 - .05^2) = 0.59, of the drive 0.6. */
+START_TEST(beyond_by_hand)
+{
+    const struct {
+        double drive, phase;
+        int beyond, phase_beyond;
+    } x[] = {{0.59, 0.58, 0, 0},   {0.61, 0.58, 1, 0}, {0.59, 0.595, 0, 1},
+             {-0.59, -0.58, 0, 0}, {-0.61, 0, 1, 0},   {0, -0.595, 0, 1}};
+    for (size_t i = 0; i < sizeof x / sizeof *x; i++) {
+        const struct one one = {x[i].drive, 0.3, 0, 0, 0, 0};
+        struct vb_shift s = shift_of(&one, 0);
+        struct vb_cam_shift p;
+        s.phase = x[i].phase;
+        ck_assert_int_eq(vb_cam_pool(&s, 1, &p), VB_OK);
+        ck_assert_int_eq(p.beyond, x[i].beyond);
+        ck_assert_int_eq(p.phase_beyond, x[i].phase_beyond);
+    }
+}
+END_TEST
+
 /* Valves with and without a profile together: the lash part is not said. */
 START_TEST(mixed_splits)
 {
@@ -303,6 +367,18 @@ START_TEST(mean_by_hand)
     ck_assert_int_eq(vb_cam_mean_of(pair, 2, &c, NULL), VB_OK);
     ck_assert_double_eq_tol(c.duration, (4 * 237 + 242) / 5.0, 1e-12);
     ck_assert_double_eq_tol(c.u_duration, sqrt(1 / (1 / 0.08 + 1 / 0.32)), 1e-12);
+}
+END_TEST
+
+START_TEST(mean_of_many)
+{
+    static struct vb_timing_read r[VB_CAM_VALVES];
+    struct vb_cam_mean c;
+    for (size_t i = 0; i < VB_CAM_VALVES; i++)
+        r[i] = (struct vb_timing_read){{-12, 225}, 0.4, NAN, NAN, 1, 0.3};
+    ck_assert_int_eq(vb_cam_mean_of(r, VB_CAM_VALVES, &c, NULL), VB_OK);
+    ck_assert_double_eq_tol(c.centre, 106.5, 1e-10);
+    ck_assert_double_eq_tol(c.u_centre, sqrt(0.08 / VB_CAM_VALVES + 0.09), 1e-10);
 }
 END_TEST
 
@@ -385,6 +461,26 @@ START_TEST(banks_by_hand)
 }
 END_TEST
 
+/*
+ * Valves that scatter raise their cam's uncertainty by a factor, and what the cams share
+ * by both. chi2 by hand: of own 0.1, about the mean, the common TDC adding nothing to it.
+ */
+START_TEST(banks_that_scatter)
+{
+    struct one xa[] = {{0, 0.1, 0, 9, 0, 0.8}, {0.6, 0.1, 0, 9, 0, 0.8}};
+    struct one xb[] = {{1, 0.1, 0, 9, 0, 0.8}, {1.4, 0.1, 0, 9, 0, 0.8}};
+    double ra = sqrt(2 * 0.09 / 0.01), rb = sqrt(2 * 0.04 / 0.01), var = 0.005 + 0.64;
+    struct vb_shift a[2], b[2];
+    struct vb_bank r;
+    shifts_of(xa, 2, a);
+    shifts_of(xb, 2, b);
+    ck_assert_int_eq(vb_bank_compare(a, 2, b, 2, &r), VB_OK);
+    double u2 = ra * ra * var + rb * rb * var - 2 * ra * rb * 0.64;
+    ck_assert_double_eq_tol(r.drive, -0.9, 1e-12);
+    ck_assert_double_eq_tol(r.u_drive, sqrt(u2), 1e-9);
+}
+END_TEST
+
 START_TEST(pool_refuses)
 {
     static struct vb_shift s[VB_CAM_VALVES + 1];
@@ -433,11 +529,14 @@ cam_pool_suite(void)
     tcase_add_test(t, common_error_stays);
     tcase_add_test(t, durations_by_hand);
     tcase_add_test(t, odd_one_out);
+    tcase_add_test(t, beyond_by_hand);
     tcase_add_test(t, mixed_splits);
     tcase_add_test(t, mean_by_hand);
+    tcase_add_test(t, mean_of_many);
     tcase_add_test(t, mean_refuses);
     tcase_add_test(t, banks_against_r);
     tcase_add_test(t, banks_by_hand);
+    tcase_add_test(t, banks_that_scatter);
     tcase_add_test(t, pool_refuses);
     suite_add_tcase(s, t);
     return s;

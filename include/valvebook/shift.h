@@ -160,7 +160,9 @@ enum vb_err vb_cam_mean_of(const struct vb_timing_read *r, size_t n,
 /*
  * vb_bank - the same cam of two banks: how much later the first stands.
  *   phase, drive   mean of the first less that of the second; drive has lash taken out
- *   k              larger of the two cams' factors
+ *   u_             as of the cams, raised where their valves scatter; what both share goes
+ *                  out, raised by both factors
+ *   k              VB_SHIFT_K
  *   beyond         |drive| > k u_drive
  */
 struct vb_bank {

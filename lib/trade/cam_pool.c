@@ -128,9 +128,8 @@ difference(const struct cam *a, const struct cam *b)
 {
     const struct vb_cam_shift *ca = &a->c, *cb = &b->c;
     double both = 2 * vb_gls_shared(&a->g, a->x, &b->g, b->x) * ca->raised * cb->raised;
-    struct vb_bank r = {.phase = ca->phase - cb->phase,
-                        .drive = ca->drive - cb->drive,
-                        .k = fmax(ca->k, cb->k)};
+    struct vb_bank r = {
+        .phase = ca->phase - cb->phase, .drive = ca->drive - cb->drive, .k = VB_SHIFT_K};
     r.u_phase = sqrt(ca->u_phase * ca->u_phase + cb->u_phase * cb->u_phase - both);
     r.u_drive = sqrt(ca->u_drive * ca->u_drive + cb->u_drive * cb->u_drive - both);
     r.beyond = fabs(r.drive) > r.k * r.u_drive;

@@ -7,12 +7,13 @@
 # outlier term for each valve in turn. All numbers are invented.
 show <- function(name, x) cat(sprintf("  %-8s", name), sprintf("%.15g,", x), "\n")
 covariance <- function(d, all = d) {
-  id <- unique(c(all$t1, all$t2)); id <- id[id != 0]
+  own <- diag(all$own^2 + ifelse(all$t1 == 0, all$u1^2, 0) + ifelse(all$t2 == 0, all$u2^2, 0),
+              nrow(all))
+  id <- setdiff(c(all$t1, all$t2), 0)
+  if (length(id) == 0) return(own)
   u <- sapply(id, function(k) c(all$u1[all$t1 == k], all$u2[all$t2 == k])[1])
-  J <- t(sapply(seq_len(nrow(all)), function(i) (id == all$t2[i]) - (id == all$t1[i])))
-  J <- matrix(J, nrow(all))
-  diag(all$own^2 + ifelse(all$t1 == 0, all$u1^2, 0) + ifelse(all$t2 == 0, all$u2^2, 0),
-       nrow(all)) + J %*% diag(u^2, length(u)) %*% t(J)
+  J <- outer(all$t2, id, "==") - outer(all$t1, id, "==")
+  own + J %*% diag(u^2, length(u)) %*% t(J)
 }
 gls <- function(y, V, X = matrix(1, length(y))) {
   P <- solve(V)
@@ -46,6 +47,10 @@ pooled("cylinders", cylinders)
 pooled("wheel", wheel)
 pooled("tangled", tangled)
 pooled("odd", odd)
+alone <- function(y, own) data.frame(y = y, own = own, t1 = 0, t2 = 0, u1 = 0, u2 = 0)
+pooled("fine", alone(c(-0.23, 0.78, 0.12, 0.53), c(0.1, 0.25, 0.3, 0.2)))
+pooled("coarse", alone(c(5.5, 0.18, 0, 0.05), c(1, 0.05, 0.1, 0.2)))
+pooled("precise", alone(c(-3.4, -0.26, 0, 0.01), c(1, 0.05, 0.05, 0.1)))
 pooled("one", cylinders[1, ])
 
 cat("banks: wheel less other\n")
