@@ -186,6 +186,8 @@ START_TEST(names_and_words)
     const struct vb_cause_found f = {VB_CAUSE_TEETH, -1, TOOTH, 0, 0, 5};
     char cut[8];
     ck_assert_str_eq(vb_cause_says(&f, cut, sizeof cut), "one too");
+    ck_assert(strstr(vb_rest_says(0.5), "open longer"));
+    ck_assert(strstr(vb_rest_says(-0.5), "lobe or follower worn"));
     char none[1];
     ck_assert_str_eq(vb_cause_says(&f, none, 1), "");
 }

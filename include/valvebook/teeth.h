@@ -98,4 +98,8 @@ const char *vb_cause_name(enum vb_cause c);
  */
 const char *vb_cause_says(const struct vb_cause_found *f, char *out, size_t size);
 
+/* vb_rest_says - where to look when a duration has changed beyond its error by more (rest
+ * > 0) or less than lash explains; constant. */
+const char *vb_rest_says(double rest);
+
 #endif

@@ -136,3 +136,11 @@ vb_cause_says(const struct vb_cause_found *f, char *out, size_t size)
         snprintf(out, size, "%s", way);
     return out;
 }
+
+const char *
+vb_rest_says(double rest)
+{
+    return rest > 0
+               ? "open longer than lash explains: checking lift, ratio, a misreading"
+               : "open shorter than lash explains: lobe or follower worn, checking lift";
+}
