@@ -510,6 +510,16 @@ START_TEST(pool_refuses)
         ck_assert_int_eq(vb_cam_pool(s, 3, &p), VB_EDOM);
         s[1].u_tdc[k] = was;
     }
+    // what is its own drowns in what all share: no inverse
+    for (int i = 0; i < 3; i++) {
+        const double own[] = {1e-6, 1e-9, 1e-150};
+        s[1].u_own = s[2].u_own = own[i];
+        ck_assert_int_eq(vb_cam_pool(s, 3, &p), VB_EDOM);
+    }
+    s[1].u_own = s[2].u_own = 0.3;
+    s[1].u_tdc[1] = 1e200;
+    ck_assert_int_eq(vb_cam_pool(s, 3, &p), VB_EDOM);
+    s[1].u_tdc[1] = 0.2;
     s[2].drive = NAN;
     ck_assert_int_eq(vb_cam_pool(s, 3, &p), VB_EDOM);
     ck_assert(p.drive == 77 && b.drive == 77);

@@ -132,7 +132,8 @@ struct vb_cam_shift {
  *     V_ij = u_own,i^2 [i = j] + sum of u_tdc^2 of the determinations both share
  *   s     [n] valves of one cam, any order; n 1..VB_CAM_VALVES
  *   out   filled whole
- * Errors: VB_EDOM  n out of range, a shift without uncertainty;  VB_EMEM
+ * Errors: VB_EDOM  n out of range, a shift without uncertainty, or with one that is
+ *                  1e-5 of another's or less;  VB_EMEM              (out untouched)
  * Cost:   O(n^3) time, O(n^2) memory, freed on return.   Owns: nothing.
  * Source: generalised least squares (Aitken 1935); JCGM 100:2008 F.1.2.3 for errors in
  *         common; Birge, Phys. Rev. 40 (1932) 207 for the ratio. R: solve(V).

@@ -4,6 +4,8 @@
 
 #include <gsl/gsl_linalg.h>
 
+#define OWN_MIN 1e-10 // own variance over the greatest: some digits are left of 16
+
 /* Of two different items, by the TDCs they share; number 0 is shared by nobody. */
 static double
 shared(const struct vb_gls_item *a, const struct vb_gls_item *b)
@@ -25,6 +27,23 @@ variance(const struct vb_gls_item *a)
         return a->own2 + left * left;
     }
     return a->own2 + a->u_tdc[0] * a->u_tdc[0] + a->u_tdc[1] * a->u_tdc[1];
+}
+
+/*
+ * The covariance is what items own, on the diagonal, and a sum of squares: it has an
+ * inverse unless what is own drowns in what is shared. GSL is not asked for that one: its
+ * error handler may stop the program.
+ */
+static int
+drowned(const struct vb_gls_item *x, size_t n)
+{
+    double most = 0;
+    for (size_t i = 0; i < n; i++)
+        most = fmax(most, variance(&x[i]));
+    for (size_t i = 0; i < n; i++)
+        if (!(x[i].own2 > OWN_MIN * most))
+            return 1;
+    return !isfinite(most);
 }
 
 static enum vb_err
@@ -69,7 +88,7 @@ pull(const struct vb_gls *g, const struct vb_gls_item *x, size_t i)
 enum vb_err
 vb_gls_mean(const struct vb_gls_item *x, size_t n, struct vb_gls *out)
 {
-    if (n == 0 || n > VB_CAM_VALVES)
+    if (n == 0 || n > VB_CAM_VALVES || drowned(x, n))
         return VB_EDOM;
     out->n = n;
     enum vb_err e = invert_covariance(x, out);
