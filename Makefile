@@ -30,6 +30,7 @@ lib     := $(B)/libvalvebook.a
 bins    := $(TOOLS:%=$(B)/bin/%)
 units   := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/*_test.c))
 helpers := $(patsubst tests/tools/%.c,$(B)/tests/%,$(wildcard tests/tools/*.c))
+preload := $(B)/tests/fault.so
 demogen := $(B)/fixtures/demo-data
 
 .DELETE_ON_ERROR:
@@ -57,6 +58,10 @@ $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
 $(B)/tests/%: $(B)/tests/tools/%.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(our_ldlibs)
 
+$(preload): tests/preload/fault.c
+	@mkdir -p $(@D)
+	$(CC) -std=gnu17 -Wall -Wextra -O2 -shared -fPIC -o $@ $< -ldl
+
 $(demogen): $(B)/fixtures/demo/generate.o $(B)/fixtures/demo/shop.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $^ $(our_ldlibs)
 
@@ -66,10 +71,10 @@ deps:
 demo: all $(demogen)
 	@B=$(B) fixtures/demo/run.sh
 
-check: all $(units) $(helpers) $(demogen)
+check: all $(units) $(helpers) $(preload) $(demogen)
 	@B=$(B) tests/run.sh
 
-check-all: all $(units) $(helpers) $(demogen)
+check-all: all $(units) $(helpers) $(preload) $(demogen)
 	@B=$(B) VB_ALL=1 tests/run.sh
 
 lint:

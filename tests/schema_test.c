@@ -55,7 +55,7 @@ check_whole(sqlite3 *db)
 START_TEST(from_nothing)
 {
     sqlite3 *db = open_at(":memory:");
-    ck_assert_int_eq(schema_upgrade(db, steps, 2), VB_OK);
+    ck_assert_int_eq(schema_upgrade(db, steps, 2, NULL), VB_OK);
     check_whole(db);
     ck_assert_int_eq(sqlite3_close(db), SQLITE_OK);
 }
@@ -64,11 +64,11 @@ END_TEST
 START_TEST(from_the_first_version)
 {
     sqlite3 *db = open_at(":memory:");
-    ck_assert_int_eq(schema_upgrade(db, steps, 1), VB_OK);
+    ck_assert_int_eq(schema_upgrade(db, steps, 1, NULL), VB_OK);
     ck_assert_str_eq(ask(db, "PRAGMA user_version"), "1");
     ck_assert_str_eq(ask(db, "SELECT x FROM a"), "one");
     ck_assert_str_eq(ask(db, "SELECT y FROM a"), "-1");
-    ck_assert_int_eq(schema_upgrade(db, steps, 2), VB_OK);
+    ck_assert_int_eq(schema_upgrade(db, steps, 2, NULL), VB_OK);
     check_whole(db);
     ck_assert_int_eq(sqlite3_close(db), SQLITE_OK);
 }
@@ -77,10 +77,10 @@ END_TEST
 START_TEST(once_more_changes_nothing)
 {
     sqlite3 *db = open_at(":memory:");
-    ck_assert_int_eq(schema_upgrade(db, steps, 2), VB_OK);
-    ck_assert_int_eq(schema_upgrade(db, steps, 2), VB_OK);
+    ck_assert_int_eq(schema_upgrade(db, steps, 2, NULL), VB_OK);
+    ck_assert_int_eq(schema_upgrade(db, steps, 2, NULL), VB_OK);
     check_whole(db);
-    ck_assert_int_eq(schema_upgrade(db, steps, 1), VB_OK); // never downwards
+    ck_assert_int_eq(schema_upgrade(db, steps, 1, NULL), VB_OK); // never downwards
     check_whole(db);
     ck_assert_int_eq(sqlite3_close(db), SQLITE_OK);
 }
@@ -89,13 +89,13 @@ END_TEST
 START_TEST(a_step_that_fails_leaves_the_version_before)
 {
     sqlite3 *db = open_at(":memory:");
-    ck_assert_int_eq(schema_upgrade(db, broken, 1), VB_OK);
-    ck_assert_int_eq(schema_upgrade(db, broken, 2), VB_EDB);
+    ck_assert_int_eq(schema_upgrade(db, broken, 1, NULL), VB_OK);
+    ck_assert_int_eq(schema_upgrade(db, broken, 2, NULL), VB_EDB);
     ck_assert_str_eq(ask(db, "PRAGMA user_version"), "1");
     ck_assert_str_eq(ask(db, "SELECT x FROM a"), "one");
     ck_assert_str_eq(ask(db, "SELECT y FROM a"), "-1");
     ck_assert_int_eq(sqlite3_get_autocommit(db), 1);
-    ck_assert_int_eq(schema_upgrade(db, steps, 2), VB_OK); // and the way is free
+    ck_assert_int_eq(schema_upgrade(db, steps, 2, NULL), VB_OK); // and the way is free
     check_whole(db);
     ck_assert_int_eq(sqlite3_close(db), SQLITE_OK);
 }
@@ -104,7 +104,7 @@ END_TEST
 START_TEST(a_failure_on_the_way_from_nothing_leaves_nothing)
 {
     sqlite3 *db = open_at(":memory:");
-    ck_assert_int_eq(schema_upgrade(db, broken, 2), VB_EDB);
+    ck_assert_int_eq(schema_upgrade(db, broken, 2, NULL), VB_EDB);
     ck_assert_str_eq(ask(db, "PRAGMA user_version"), "0");
     ck_assert_str_eq(ask(db, "PRAGMA application_id"), "0");
     ck_assert_str_eq(ask(db, "SELECT count(*) FROM sqlite_schema"), "0");
@@ -126,7 +126,7 @@ race(const char *path, int n)
             sqlite3 *db = open_at(path);
             while (read(go[0], &c, 1) > 0) // until the other end is closed
                 continue;
-            _exit(schema_upgrade(db, steps, 2) != VB_OK);
+            _exit(schema_upgrade(db, steps, 2, NULL) != VB_OK);
         }
     }
     close(go[1]);
@@ -145,7 +145,7 @@ START_TEST(two_processes_at_once)
     snprintf(path, sizeof path, "%s/s.db", dir);
     if (_i) {
         sqlite3 *db = open_at(path);
-        ck_assert_int_eq(schema_upgrade(db, steps, 1), VB_OK);
+        ck_assert_int_eq(schema_upgrade(db, steps, 1, NULL), VB_OK);
         ck_assert_int_eq(sqlite3_close(db), SQLITE_OK);
     }
     race(path, 4);

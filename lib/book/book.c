@@ -39,7 +39,7 @@ db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m)
 void
 db_text(sqlite3_stmt *s, int i, const char *text)
 {
-    sqlite3_bind_text(s, i, text, -1, SQLITE_TRANSIENT);
+    sqlite3_bind_text(s, i, text, -1, SQLITE_STATIC);
 }
 
 /*

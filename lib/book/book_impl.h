@@ -26,7 +26,8 @@ struct vb_book {
 
 /* schema.c */
 enum vb_err schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m);
-enum vb_err schema_upgrade(sqlite3 *db, const char *const *steps, int n);
+/* code, if not NULL, receives the SQLite code of what failed */
+enum vb_err schema_upgrade(sqlite3 *db, const char *const *steps, int n, int *code);
 
 /* book.c: errors come with SQLite's own words in m */
 enum vb_err db_fail(struct vb_book *b, struct vb_msg *m);
@@ -35,6 +36,7 @@ enum vb_err db_prepare(struct vb_book *b, const char *sql, sqlite3_stmt **s,
                        struct vb_msg *m);
 /* one step and reset; *row tells whether there was a row (before the reset it is gone) */
 enum vb_err db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m);
+/* Not copied, and so nothing that could fail: text stays until the statement is reset. */
 void db_text(sqlite3_stmt *s, int i, const char *text);
 
 /* tables.c: what the small tables look like */

@@ -311,12 +311,14 @@ family_of_engine(struct query *q, const char *engine, char *family, size_t size)
     if (e)
         return e;
     db_text(s, 1, engine);
-    if (sqlite3_step(s) == SQLITE_ROW)
-        snprintf(family, size, "%s", text(s, 0));
+    int rc = sqlite3_step(s);
+    const char *of = rc == SQLITE_ROW ? (const char *)sqlite3_column_text(s, 0) : NULL;
+    if (of)
+        snprintf(family, size, "%s", of);
     else
-        e = VB_EUNKNOWN;
+        e = rc == SQLITE_DONE ? VB_EUNKNOWN : db_fail(q->b, q->m);
     sqlite3_finalize(s);
-    if (e) {
+    if (e == VB_EUNKNOWN) {
         vb_msg_at(q->m, q->b->path, 0, NULL);
         vb_msg_set(q->m, "unknown engine '%.60s'", engine);
     }

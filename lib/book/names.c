@@ -92,7 +92,7 @@ ask_origin(struct reader *r, sqlite3_stmt *s, const struct vb_text *part, int *r
 {
     for (int i = 0; i < 4; i++)
         sqlite3_bind_text(s, i + 1, part[i].n ? part[i].s : "", (int)part[i].n,
-                          SQLITE_TRANSIENT);
+                          SQLITE_STATIC);
     *rc = sqlite3_step(s);
     return *rc == SQLITE_ROW || *rc == SQLITE_DONE ? VB_OK : db_fail(r->b, r->m);
 }

@@ -104,7 +104,7 @@ pragma_int(sqlite3 *db, const char *name, int *v)
 
 /* All missing steps in one transaction: a book is never between two versions. */
 enum vb_err
-schema_upgrade(sqlite3 *db, const char *const *step, int n)
+schema_upgrade(sqlite3 *db, const char *const *step, int n, int *code)
 {
     char sql[96];
     int has = 0;
@@ -119,6 +119,8 @@ schema_upgrade(sqlite3 *db, const char *const *step, int n)
         rc = sqlite3_exec(db, sql, NULL, NULL, NULL);
     if (rc == SQLITE_OK)
         rc = sqlite3_exec(db, "COMMIT", NULL, NULL, NULL);
+    if (rc != SQLITE_OK && code)
+        *code = rc; // which the rollback makes SQLite forget
     if (rc != SQLITE_OK && !sqlite3_get_autocommit(db))
         sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
     return rc == SQLITE_OK ? VB_OK : VB_EDB;
@@ -135,7 +137,7 @@ unknown(struct vb_book *b, struct vb_msg *m, const char *what)
 enum vb_err
 schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
 {
-    int id = 0, version = 0, objects = 0;
+    int id = 0, version = 0, objects = 0, code = SQLITE_OK;
     sqlite3_stmt *s = NULL;
     int want = (int)(sizeof steps / sizeof *steps);
     /* The tables are counted first: whoever makes this book meanwhile sets the id with
@@ -157,5 +159,10 @@ schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
     if (mode == VB_BOOK_READ)
         return unknown(
             b, m, "this book is of an older version; valve-book brings it up to date");
-    return schema_upgrade(b->db, steps, want) ? db_fail(b, m) : VB_OK;
+    e = schema_upgrade(b->db, steps, want, &code);
+    if (e) {
+        vb_msg_at(m, b->path, 0, NULL);
+        vb_msg_set(m, "%s", sqlite3_errstr(code));
+    }
+    return e;
 }
