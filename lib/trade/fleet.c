@@ -11,14 +11,14 @@
 
 /* Pace over the year before the last visit; with too few visits then, over all of them.
  */
-static double
-pace_of(const struct vb_engine *e)
+static enum vb_err
+pace_of(const struct vb_engine *e, double *pace)
 {
-    double slope = NAN;
+    enum vb_err err = VB_OK;
     size_t n = 0, from = 0;
     double *day = malloc((2 * e->n_visits + 1) * sizeof *day);
     if (!day)
-        return NAN;
+        return VB_EMEM;
     double *meter = day + e->n_visits;
     for (size_t i = 0; i < e->n_visits; i++) {
         if (isnan(e->visit[i].running))
@@ -28,10 +28,11 @@ pace_of(const struct vb_engine *e)
     }
     while (n > 0 && from + 2 < n && day[from] < day[n - 1] - YEAR_DAYS)
         from++;
-    if (n < 2 || vb_pace(day + from, meter + from, n - from, &slope))
-        slope = NAN;
+    *pace = NAN;
+    if (n >= 2)
+        err = vb_pace(day + from, meter + from, n - from, pace);
     free(day);
-    return slope;
+    return err == VB_EMEM ? err : VB_OK; // otherwise these visits give no pace
 }
 
 /* Was the valve read in the life it is in now? */
@@ -153,9 +154,12 @@ new_unit(struct vb_fleet *f)
 enum vb_err
 vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
 {
+    double pace;
     struct vb_unit_now *u = new_unit(f);
-    if (!u || !(u->name = strdup(e->name)))
-        return VB_EMEM;
+    enum vb_err err = u ? pace_of(e, &pace) : VB_EMEM;
+    if (err || !(u->name = strdup(e->name)))
+        return err ? err : VB_EMEM;
+    u->pace = pace;
     u->family_name = e->family_name;
     u->family = e->family;
     memcpy(u->meter_unit, e->meter_unit, sizeof u->meter_unit);
@@ -173,7 +177,6 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
     for (size_t i = 0; i < e->n_events; i++)
         if (e->event[i].build[0])
             memcpy(u->build, e->event[i].build, sizeof u->build);
-    u->pace = pace_of(e);
     find_unread(e, as_of, u);
     find_setting(e, u);
     find_plan(e, as_of, u);
