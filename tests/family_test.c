@@ -57,6 +57,35 @@ static const struct good good[] = {
     {"read_at", "", "lobe", "", NAN, VB_DIM_NONE},
     {"read_at", "E", "tip", "", NAN, VB_DIM_NONE},
     {"screw_on", "", "pushrod", "", NAN, VB_DIM_NONE},
+    // angles: BDC is 180 after overlap TDC for an inlet, 180 before for an exhaust; cam
+    // degrees count twice
+    {"opens", "I", "12 BTDC", "", -12, VB_DIM_ANGLE},
+    {"opens", "I", "-12", "deg", -12, VB_DIM_ANGLE},
+    {"opens", "I", "-12 deg", "", -12, VB_DIM_ANGLE},
+    {"opens", "I", "-6", "deg_cam", -12, VB_DIM_ANGLE},
+    {"opens", "I", "6 cam deg BTDC", "", -12, VB_DIM_ANGLE},
+    {"opens", "E", "50 BBDC", "deg", -230, VB_DIM_ANGLE},
+    {"closes", "I", "45\xc2\xb0 ABDC", "", 225, VB_DIM_ANGLE},
+    {"closes", "I", "22.5 abdc", "deg_cam", 225, VB_DIM_ANGLE},
+    {"closes", "I", "225 deg", "", 225, VB_DIM_ANGLE},
+    {"closes", "E", "8 a.t.d.c.", "", 8, VB_DIM_ANGLE},
+    {"closes", "E", "360", "deg", 360, VB_DIM_ANGLE},
+    {"opens", "E", "180 BBDC", "", -360, VB_DIM_ANGLE},
+    {"checking_lift", "", "1", "mm", 1, VB_DIM_LENGTH},
+    {"checking_lift", "E", "50", "thou", 1.27, VB_DIM_LENGTH},
+    {"checking_lift", "I", "0.01", "mm", 0.01, VB_DIM_LENGTH},
+    {"timing_tolerance", "", "2", "deg", 2, VB_DIM_ANGLE},
+    {"timing_tolerance", "", "1", "deg_cam", 2, VB_DIM_ANGLE},
+    {"sprocket_limit", "", "3 deg", "", 3, VB_DIM_ANGLE},
+    {"sprocket_limit", "", "0", "deg", 0, VB_DIM_ANGLE},
+    {"crank_teeth", "", "33", "", 33, VB_DIM_NONE},
+    {"cam_teeth", "", "66", "", 66, VB_DIM_NONE},
+    {"lobe", "I", "in 270 10.2", "", NAN, VB_DIM_NONE},
+    {"lobe", "E", "123456789-123456789-123456789-123456789-123456789-123456789-123", "",
+     NAN, VB_DIM_NONE}, // 63 bytes
+    {"banks", "", "A:1-2-3 B:4-5-6", "", NAN, VB_DIM_NONE},
+    {"banks", "", "R:1-3-5-99 L:2-4", "", NAN, VB_DIM_NONE},
+    {"banks", "", "F:1", "", NAN, VB_DIM_NONE},
 };
 
 START_TEST(a_good_fact_is_taken)
@@ -143,6 +172,52 @@ static const struct bad bad[] = {
      "firing_order is like 1-3-4-2, not '1, 3, 4, 2'"},
     {"firing_order", "", "1- 2", "", VB_ESYNTAX,
      "firing_order is like 1-3-4-2, not '1- 2'"},
+    {"opens", "I", "12", "", VB_EUNIT, "no unit for opens"},
+    {"opens", "I", "12 deg", "deg_cam", VB_EUNIT, "unit 'deg_cam' does not fit opens"},
+    {"opens", "I", "12 BTDC", "mm", VB_EUNIT, "unit 'mm' does not fit opens"},
+    {"opens", "I", "12", "league", VB_EUNIT, "unit 'league' does not fit opens"},
+    {"opens", "", "12 BTDC", "", VB_ESYNTAX, "opens is said of side I or E, not of ''"},
+    {"opens", "I", "early", "deg", VB_ESYNTAX, "bad angle 'early'"},
+    {"opens", "I", "", "deg", VB_ESYNTAX, "bad angle ''"},
+    {"opens", "I", "12 mm", "", VB_ESYNTAX, "bad angle '12 mm'"},
+    {"opens", "I", "12 BTDC or so", "", VB_ESYNTAX, "bad angle '12 BTDC or so'"},
+    {"closes", "I", "361", "deg", VB_ERANGE, "closes 361 is out of reason"},
+    {"closes", "E", "180.5", "deg_cam", VB_ERANGE, "closes 180.5 is out of reason"},
+    {"timing_tolerance", "", "-1", "deg", VB_ERANGE,
+     "timing_tolerance -1 is out of reason"},
+    {"timing_tolerance", "", "46", "deg", VB_ERANGE,
+     "timing_tolerance 46 is out of reason"},
+    {"timing_tolerance", "", "2 BBDC", "", VB_ESYNTAX, "bad angle '2 BBDC'"},
+    {"timing_tolerance", "I", "2", "deg", VB_ESYNTAX,
+     "timing_tolerance is said of the engine, not of 'I'"},
+    {"checking_lift", "", "0", "mm", VB_ERANGE, "checking_lift 0 is out of reason"},
+    {"checking_lift", "", "1", "", VB_EUNIT, "no unit for checking_lift"},
+    {"crank_teeth", "", "4", "", VB_ERANGE, "crank_teeth 4 is out of reason"},
+    {"cam_teeth", "", "33.5", "", VB_ERANGE, "cam_teeth 33.5 is out of reason"},
+    {"lobe", "", "race", "", VB_ESYNTAX, "lobe is said of side I or E, not of ''"},
+    {"lobe", "I", "", "", VB_ESYNTAX, "lobe is a name of 1 to 63 bytes, not ''"},
+    {"lobe", "I", "a\tb", "", VB_ESYNTAX, "lobe is a name of 1 to 63 bytes, not 'a?b'"},
+    {"lobe", "E", "123456789-123456789-123456789-123456789-123456789-123456789-1234", "",
+     VB_ESYNTAX,
+     "lobe is a name of 1 to 63 bytes, not '123456789-123456789-123456789-123456789-'"},
+    {"lobe", "I", "race", "mm", VB_EUNIT, "lobe has no unit"},
+    {"banks", "", "A:1-2 A:3", "", VB_ESYNTAX,
+     "banks is like A:1-2-3 B:4-5-6, not 'A:1-2 A:3'"},
+    {"banks", "", "A:1-2 B:2", "", VB_ESYNTAX,
+     "banks is like A:1-2-3 B:4-5-6, not 'A:1-2 B:2'"},
+    {"banks", "", "I:1-2", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'I:1-2'"},
+    {"banks", "", "B:1-2 E:3", "", VB_ESYNTAX,
+     "banks is like A:1-2-3 B:4-5-6, not 'B:1-2 E:3'"},
+    {"banks", "", "a:1", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'a:1'"},
+    {"banks", "", "A:", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'A:'"},
+    {"banks", "", "A1-2", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'A1-2'"},
+    {"banks", "", "A:1-", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'A:1-'"},
+    {"banks", "", "A:1 ", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'A:1 '"},
+    {"banks", "", "A:1  B:2", "", VB_ESYNTAX,
+     "banks is like A:1-2-3 B:4-5-6, not 'A:1  B:2'"},
+    {"banks", "", "A:0", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'A:0'"},
+    {"banks", "", "A:100", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'A:100'"},
+    {"banks", "", "", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not ''"},
 };
 
 START_TEST(a_bad_fact_is_named)
@@ -202,7 +277,14 @@ START_TEST(nothing_said_is_nothing_known)
                   isnan(f.lash_target[s]));
         ck_assert(isnan(f.seat_limit[s]));
         ck_assert(f.lash_growth[s] == 0 && f.ratio[s] == 1 && f.read_at_lobe[s] == 0);
+        ck_assert(isnan(f.opens[s]) && isnan(f.closes[s]) && isnan(f.checking_lift[s]));
+        ck_assert_str_eq(f.lobe[s], "");
     }
+    ck_assert(isnan(f.timing_tolerance) && isnan(f.sprocket_limit));
+    ck_assert(f.crank_teeth == 0 && f.cam_teeth == 0);
+    char list[27];
+    ck_assert_int_eq(vb_banks_list(&f.banks, list), 0);
+    ck_assert_str_eq(list, "");
 }
 END_TEST
 
@@ -229,6 +311,38 @@ START_TEST(facts_go_to_their_side)
     ck_assert(f.relash == 30000 && f.relash_dim == VB_DIM_DISTANCE &&
               f.relash_days == 365);
     ck_assert_str_eq(f.firing_order, "1-3-4-2");
+}
+END_TEST
+
+START_TEST(timing_goes_to_its_side)
+{
+    struct vb_family f;
+    char list[27];
+    vb_family_init(&f);
+    say(&f, "opens", "I", "12 BTDC", "");
+    say(&f, "closes", "I", "45 ABDC", "");
+    say(&f, "opens", "E", "50 BBDC", "");
+    say(&f, "closes", "E", "8 ATDC", "");
+    say(&f, "checking_lift", "", "1", "mm");
+    say(&f, "checking_lift", "E", "1.27", "mm");
+    say(&f, "lobe", "E", "exhaust", "");
+    say(&f, "timing_tolerance", "", "2", "deg");
+    say(&f, "sprocket_limit", "", "3", "deg");
+    say(&f, "crank_teeth", "", "33", "");
+    say(&f, "cam_teeth", "", "66", "");
+    say(&f, "banks", "", "R:1-3-5 L:2-4-99", "");
+    // valvebook(7), Signs: the four events of its example
+    ck_assert(f.opens[0] == -12 && f.closes[0] == 225);
+    ck_assert(f.opens[1] == -230 && f.closes[1] == 8);
+    ck_assert(f.checking_lift[0] == 1 && f.checking_lift[1] == 1.27);
+    ck_assert_str_eq(f.lobe[0], "");
+    ck_assert_str_eq(f.lobe[1], "exhaust");
+    ck_assert(f.timing_tolerance == 2 && f.sprocket_limit == 3);
+    ck_assert(f.crank_teeth == 33 && f.cam_teeth == 66);
+    ck_assert(f.banks.of[1] == 'R' && f.banks.of[5] == 'R' && f.banks.of[99] == 'L');
+    ck_assert(f.banks.of[2] == 'L' && f.banks.of[6] == 0);
+    ck_assert_int_eq(vb_banks_list(&f.banks, list), 2);
+    ck_assert_str_eq(list, "LR");
 }
 END_TEST
 
@@ -296,6 +410,7 @@ family_suite(void)
     t = tcase_create("family");
     tcase_add_test(t, nothing_said_is_nothing_known);
     tcase_add_test(t, facts_go_to_their_side);
+    tcase_add_test(t, timing_goes_to_its_side);
     tcase_add_test(t, a_fact_without_a_side_is_said_of_both);
     tcase_add_loop_test(t, a_family_has_its_valves_and_no_others, 0, COUNT(has));
     suite_add_tcase(s, t);

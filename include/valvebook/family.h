@@ -3,6 +3,7 @@
 
 #include <stddef.h>
 
+#include "valvebook/banks.h"
 #include "valvebook/err.h"
 #include "valvebook/unit.h"
 #include "valvebook/valve.h"
@@ -26,8 +27,19 @@ enum vb_fact_id {
     VB_FACT_RELASH_DAYS,
     VB_FACT_SCREW_PITCH,
     VB_FACT_SCREW_ON,
+    VB_FACT_OPENS,
+    VB_FACT_CLOSES,
+    VB_FACT_CHECKING_LIFT,
+    VB_FACT_LOBE,
+    VB_FACT_TIMING_TOLERANCE,
+    VB_FACT_BANKS,
+    VB_FACT_CRANK_TEETH,
+    VB_FACT_CAM_TEETH,
+    VB_FACT_SPROCKET_LIMIT,
     VB_FACT_COUNT,
 };
+
+#define VB_LOBE_NAME 64 // bytes that hold the name of a lobe and its NUL
 
 /* Whether a fact is said of a side. */
 enum vb_sided { VB_SIDE_NEVER, VB_SIDE_MAY, VB_SIDE_MUST };
@@ -38,8 +50,10 @@ struct vb_fact {
     enum vb_sided sided;
     enum vb_dim dim;    // NONE: a plain number, or a word if words is not NULL
     enum vb_dim dim_or; // a second dimension that will do (h or km), else NONE
-    const char *words;  // the words that are allowed, separated by blanks
-    double lo, hi;      // allowed range, in the book's unit
+    // the words that are allowed, separated by blanks; or one of "" a firing order,
+    // "+" a stack of lengths, ":" banks, "*" a name
+    const char *words;
+    double lo, hi; // allowed range, in the book's unit
     const char *says;
 };
 
@@ -49,6 +63,8 @@ const struct vb_fact *vb_fact_all(size_t *n);
 
 /*
  * vb_fact_check - is this a value of this fact? Converts numbers to the book's unit.
+ * An angle may be written in any way that vb_angle_parse takes ("12 BTDC"); its unit may
+ * then be blank, of a bare number it may not.
  *   side    "" , "I" or "E"
  *   out     out: the number, NaN for a word; untouched on failure
  *   dim     out: the dimension the unit had; may be NULL
@@ -74,6 +90,13 @@ struct vb_family {
     enum vb_dim relash_dim;
     double relash_days;
     char firing_order[64];
+    double opens[2], closes[2]; // nominal events, crank deg from overlap TDC
+    double checking_lift[2];    // mm at the valve
+    char lobe[2][VB_LOBE_NAME]; // profile of table lobes, "" if not stated
+    double timing_tolerance;    // crank deg
+    struct vb_banks banks;
+    int crank_teeth, cam_teeth; // 0 unknown
+    double sprocket_limit;      // deg
 };
 
 void vb_family_init(struct vb_family *f);

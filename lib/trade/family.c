@@ -17,6 +17,7 @@
 #define HOURS  VB_DIM_TIME
 #define KM     VB_DIM_DISTANCE
 #define DAYS   VB_DIM_DAYS
+#define ANGLE  VB_DIM_ANGLE
 static const struct vb_fact table[VB_FACT_COUNT] = {
     [VB_FACT_CYLINDERS] = {"cylinders", NEVER, NONE, NONE, NULL, 1, 99, "number of cylinders"},
     [VB_FACT_VALVES] = {"valves", MUST, NONE, NONE, NULL, 1, 9,
@@ -46,6 +47,24 @@ static const struct vb_fact table[VB_FACT_COUNT] = {
         "pitch of the adjusting screw"},
     [VB_FACT_SCREW_ON] = {"screw_on", MAY, NONE, NONE, "valve pushrod", 0, 0,
         "side of the rocker that carries the screw"},
+    [VB_FACT_OPENS] = {"opens", MUST, ANGLE, NONE, NULL, -360, 360,
+        "nominal opening at checking lift, crank angle"},
+    [VB_FACT_CLOSES] = {"closes", MUST, ANGLE, NONE, NULL, -360, 360,
+        "nominal closing at checking lift, crank angle"},
+    [VB_FACT_CHECKING_LIFT] = {"checking_lift", MAY, MM, NONE, NULL, 0.01, 10,
+        "valve lift at which opens and closes are read"},
+    [VB_FACT_LOBE] = {"lobe", MUST, NONE, NONE, "*", 0, 0,
+        "profile of this side in the table lobes"},
+    [VB_FACT_TIMING_TOLERANCE] = {"timing_tolerance", NEVER, ANGLE, NONE, NULL, 0, 45,
+        "how far a cam may stand from its nominal timing"},
+    [VB_FACT_BANKS] = {"banks", NEVER, NONE, NONE, ":", 0, 0,
+        "cylinders of each bank, A:1-2-3 B:4-5-6"},
+    [VB_FACT_CRANK_TEETH] = {"crank_teeth", NEVER, NONE, NONE, NULL, 5, 400,
+        "teeth of the crank's sprocket, gear or pulley"},
+    [VB_FACT_CAM_TEETH] = {"cam_teeth", NEVER, NONE, NONE, NULL, 5, 400,
+        "teeth of the cam's sprocket, gear or pulley"},
+    [VB_FACT_SPROCKET_LIMIT] = {"sprocket_limit", NEVER, ANGLE, NONE, NULL, 0, 45,
+        "how far a sprocket may stand off its mark"},
 };
 // clang-format on
 
@@ -98,26 +117,47 @@ is_word_of(const char *list, const char *w)
     return 0;
 }
 
+/* A name that a struct can hold, without control characters. */
+static int
+is_name(const char *s)
+{
+    size_t n = strlen(s);
+    for (size_t i = 0; i < n; i++)
+        if ((unsigned char)s[i] < 0x20 || s[i] == 0x7f)
+            return 0;
+    return n > 0 && n < VB_LOBE_NAME;
+}
+
+/* How a word is checked, and what it is like where no list of words says it. */
+static int
+is_word(const struct vb_fact *f, const char *value, const char **like)
+{
+    double g;
+    struct vb_banks b;
+    switch (*f->words) {
+    case '+': *like = "like +120x21.5 -98x11.7"; return !vb_stack_growth(value, &g);
+    case ':': *like = "like A:1-2-3 B:4-5-6"; return !vb_banks_parse(value, &b);
+    case '*': *like = "a name of 1 to 63 bytes"; return is_name(value);
+    case 0: *like = "like 1-3-4-2"; return is_firing_order(value);
+    default: return is_word_of(f->words, value);
+    }
+}
+
 static enum vb_err
 check_word(const struct vb_fact *f, const char *value, const char *unit, struct vb_msg *m)
 {
-    double g;
-    int stack = strcmp(f->words, "+") == 0;
-    int ok = stack       ? !vb_stack_growth(value, &g)
-             : *f->words ? is_word_of(f->words, value)
-                         : is_firing_order(value);
+    const char *like = NULL;
+    int ok = is_word(f, value, &like);
     if (*unit) {
         vb_msg_set(m, "%s has no unit", f->key);
         return VB_EUNIT;
     }
     if (ok)
         return VB_OK;
-    if (stack)
-        vb_msg_set(m, "%s is like +120x21.5 -98x11.7, not '%.40s'", f->key, value);
-    else if (*f->words)
-        vb_msg_set(m, "%s is one of '%s', not '%.40s'", f->key, f->words, value);
+    if (like)
+        vb_msg_set(m, "%s is %s, not '%.40s'", f->key, like, value);
     else
-        vb_msg_set(m, "%s is like 1-3-4-2, not '%.40s'", f->key, value);
+        vb_msg_set(m, "%s is one of '%s', not '%.40s'", f->key, f->words, value);
     return VB_ESYNTAX;
 }
 
@@ -151,6 +191,50 @@ check_number(const struct vb_fact *f, const char *value, const char *unit, doubl
     return VB_OK;
 }
 
+/* What stands behind the number of an angle: nothing, a dead centre, or a unit first. */
+enum tail { TAIL_NONE, TAIL_CENTRE, TAIL_UNIT };
+
+static enum tail
+tail_of(const char *value)
+{
+    struct vb_dec d;
+    size_t used;
+    if (vb_dec_prefix(value, strlen(value), '.', 0, &d, &used))
+        return TAIL_NONE;
+    value += used + strspn(value + used, " \t");
+    return !*value ? TAIL_NONE : strchr("AaBb", *value) ? TAIL_CENTRE : TAIL_UNIT;
+}
+
+static enum vb_err
+check_angle(const struct vb_fact *f, char side, const char *value, const char *unit,
+            double *out, enum vb_dim *dim, struct vb_msg *m)
+{
+    struct vb_dec d;
+    const struct vb_unit *u = *unit ? vb_unit_find(unit, strlen(unit)) : NULL;
+    enum tail tail = tail_of(value);
+    enum vb_err e =
+        vb_angle_parse(value, strlen(value), '.', side, u && u->factor.mant == 2, &d);
+    if (e && e != VB_ERANGE) {
+        vb_msg_set(m, "bad angle '%.40s'", value);
+        return VB_ESYNTAX;
+    }
+    if ((*unit && (!u || u->dim != VB_DIM_ANGLE || tail == TAIL_UNIT)) ||
+        (!*unit && tail == TAIL_NONE)) {
+        vb_msg_set(m, *unit ? "unit '%.20s' does not fit %s" : "no unit%.0s for %s", unit,
+                   f->key);
+        return VB_EUNIT;
+    }
+    double x = e ? INFINITY : vb_dec_double(d);
+    if (x < f->lo || x > f->hi) {
+        vb_msg_set(m, "%s %.40s is out of reason", f->key, value);
+        return VB_ERANGE;
+    }
+    *out = x;
+    if (dim)
+        *dim = VB_DIM_ANGLE;
+    return VB_OK;
+}
+
 enum vb_err
 vb_fact_check(const struct vb_fact *f, const char *side, const char *value,
               const char *unit, double *out, enum vb_dim *dim, struct vb_msg *m)
@@ -162,6 +246,8 @@ vb_fact_check(const struct vb_fact *f, const char *side, const char *value,
                    f->sided == VB_SIDE_NEVER ? "of the engine" : "of side I or E", side);
         return VB_ESYNTAX;
     }
+    if (f->dim == VB_DIM_ANGLE)
+        return check_angle(f, *side, value, unit, out, dim, m);
     if (!f->words)
         return check_number(f, value, unit, out, dim, m);
     enum vb_err e = check_word(f, value, unit, m);
@@ -177,9 +263,10 @@ void
 vb_family_init(struct vb_family *f)
 {
     memset(f, 0, sizeof *f);
-    f->relash = f->relash_days = NAN;
+    f->relash = f->relash_days = f->timing_tolerance = f->sprocket_limit = NAN;
     for (int s = 0; s < 2; s++) {
         f->lash_min[s] = f->lash_max[s] = f->lash_target[s] = f->seat_limit[s] = NAN;
+        f->opens[s] = f->closes[s] = f->checking_lift[s] = NAN;
         f->ratio[s] = 1;
     }
 }
@@ -191,6 +278,25 @@ set_both(double *pair, const char *side, double x)
         pair[0] = x;
     if (*side != 'I')
         pair[1] = x;
+}
+
+static void
+set_timing(struct vb_family *f, enum vb_fact_id id, const char *side, const char *value,
+           double x)
+{
+    int s = *side == 'E';
+    switch (id) {
+    case VB_FACT_OPENS: f->opens[s] = x; break;
+    case VB_FACT_CLOSES: f->closes[s] = x; break;
+    case VB_FACT_CHECKING_LIFT: set_both(f->checking_lift, side, x); break;
+    case VB_FACT_LOBE: snprintf(f->lobe[s], sizeof f->lobe[s], "%s", value); break;
+    case VB_FACT_TIMING_TOLERANCE: f->timing_tolerance = x; break;
+    case VB_FACT_BANKS: vb_banks_parse(value, &f->banks); break;
+    case VB_FACT_CRANK_TEETH: f->crank_teeth = (int)x; break;
+    case VB_FACT_CAM_TEETH: f->cam_teeth = (int)x; break;
+    case VB_FACT_SPROCKET_LIMIT: f->sprocket_limit = x; break;
+    default: break;
+    }
 }
 
 void
@@ -221,7 +327,7 @@ vb_family_set(struct vb_family *f, const struct vb_fact *fact, const char *side,
     case VB_FACT_FIRING_ORDER:
         snprintf(f->firing_order, sizeof f->firing_order, "%s", value);
         break;
-    default: break;
+    default: set_timing(f, (enum vb_fact_id)(fact - table), side, value, x); break;
     }
 }
 
