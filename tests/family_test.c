@@ -86,6 +86,10 @@ static const struct good good[] = {
     {"banks", "", "A:1-2-3 B:4-5-6", "", NAN, VB_DIM_NONE},
     {"banks", "", "R:1-3-5-99 L:2-4", "", NAN, VB_DIM_NONE},
     {"banks", "", "F:1", "", NAN, VB_DIM_NONE},
+    {"shim_min", "", "2.0", "mm", 2, VB_DIM_LENGTH},
+    {"shim_max", "E", "0.125", "in", 3.175, VB_DIM_LENGTH}, // 25.4 mm an inch
+    {"shim_step", "I", "25", "um", 0.025, VB_DIM_LENGTH},
+    {"shim_step", "", "0.001", "mm", 0.001, VB_DIM_LENGTH},
 };
 
 START_TEST(a_good_fact_is_taken)
@@ -218,6 +222,10 @@ static const struct bad bad[] = {
     {"banks", "", "A:0", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'A:0'"},
     {"banks", "", "A:100", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not 'A:100'"},
     {"banks", "", "", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not ''"},
+    {"shim_min", "", "0", "mm", VB_ERANGE, "shim_min 0 is out of reason"},
+    {"shim_max", "", "10.1", "mm", VB_ERANGE, "shim_max 10.1 is out of reason"},
+    {"shim_step", "", "0", "mm", VB_ERANGE, "shim_step 0 is out of reason"},
+    {"shim_step", "", "0.025", "", VB_EUNIT, "no unit for shim_step"},
 };
 
 START_TEST(a_bad_fact_is_named)
@@ -282,6 +290,9 @@ START_TEST(nothing_said_is_nothing_known)
     }
     ck_assert(isnan(f.timing_tolerance) && isnan(f.sprocket_limit));
     ck_assert(f.crank_teeth == 0 && f.cam_teeth == 0);
+    ck_assert(f.adjuster == VB_ADJUSTER_UNKNOWN && !f.screw_on_pushrod[0]);
+    ck_assert(isnan(f.screw_pitch[0]) && isnan(f.shim_min[1]) && isnan(f.shim_max[0]) &&
+              isnan(f.shim_step[1]));
     char list[27];
     ck_assert_int_eq(vb_banks_list(&f.banks, list), 0);
     ck_assert_str_eq(list, "");
@@ -311,6 +322,35 @@ START_TEST(facts_go_to_their_side)
     ck_assert(f.relash == 30000 && f.relash_dim == VB_DIM_DISTANCE &&
               f.relash_days == 365);
     ck_assert_str_eq(f.firing_order, "1-3-4-2");
+}
+END_TEST
+
+START_TEST(adjusters_go_to_their_side)
+{
+    struct vb_family f;
+    vb_family_init(&f);
+    say(&f, "adjuster", "", "screw", "");
+    ck_assert_int_eq(f.adjuster, VB_ADJUSTER_SCREW);
+    say(&f, "adjuster", "", "shim", "");
+    ck_assert_int_eq(f.adjuster, VB_ADJUSTER_SHIM);
+    say(&f, "adjuster", "", "hydraulic", "");
+    ck_assert_int_eq(f.adjuster, VB_ADJUSTER_HYDRAULIC);
+    say(&f, "screw_pitch", "", "1", "mm");
+    say(&f, "screw_pitch", "E", "0.75", "mm");
+    ck_assert(f.screw_pitch[0] == 1 && f.screw_pitch[1] == 0.75);
+    say(&f, "screw_on", "", "pushrod", "");
+    say(&f, "screw_on", "I", "valve", "");
+    ck_assert(!f.screw_on_pushrod[0] && f.screw_on_pushrod[1]);
+    say(&f, "shim_min", "", "2", "mm");
+    say(&f, "shim_max", "", "3", "mm");
+    say(&f, "shim_step", "", "0.05", "mm");
+    say(&f, "shim_step", "E", "0.025", "mm");
+    ck_assert(f.shim_min[0] == 2 && f.shim_min[1] == 2 && f.shim_max[1] == 3);
+    ck_assert(f.shim_step[0] == 0.05 && f.shim_step[1] == 0.025);
+    say(&f, "read_at", "E", "lobe", "");
+    ck_assert(!f.read_at_lobe[0] && f.read_at_lobe[1]);
+    say(&f, "read_at", "E", "tip", "");
+    ck_assert(!f.read_at_lobe[0] && !f.read_at_lobe[1]);
 }
 END_TEST
 
@@ -411,6 +451,7 @@ family_suite(void)
     tcase_add_test(t, nothing_said_is_nothing_known);
     tcase_add_test(t, facts_go_to_their_side);
     tcase_add_test(t, timing_goes_to_its_side);
+    tcase_add_test(t, adjusters_go_to_their_side);
     tcase_add_test(t, a_fact_without_a_side_is_said_of_both);
     tcase_add_loop_test(t, a_family_has_its_valves_and_no_others, 0, COUNT(has));
     suite_add_tcase(s, t);

@@ -36,6 +36,9 @@ enum vb_fact_id {
     VB_FACT_CRANK_TEETH,
     VB_FACT_CAM_TEETH,
     VB_FACT_SPROCKET_LIMIT,
+    VB_FACT_SHIM_MIN,
+    VB_FACT_SHIM_MAX,
+    VB_FACT_SHIM_STEP,
     VB_FACT_COUNT,
 };
 
@@ -74,6 +77,14 @@ enum vb_err vb_fact_check(const struct vb_fact *f, const char *side, const char 
                           const char *unit, double *out, enum vb_dim *dim,
                           struct vb_msg *m);
 
+/* What sets the lash. */
+enum vb_adjuster {
+    VB_ADJUSTER_UNKNOWN,
+    VB_ADJUSTER_SCREW,
+    VB_ADJUSTER_SHIM,
+    VB_ADJUSTER_HYDRAULIC,
+};
+
 /*
  * vb_family - the facts of one family, by side (0 inlet, 1 exhaust), in the book's
  * units; NaN where nobody said anything.
@@ -97,6 +108,10 @@ struct vb_family {
     struct vb_banks banks;
     int crank_teeth, cam_teeth; // 0 unknown
     double sprocket_limit;      // deg
+    enum vb_adjuster adjuster;
+    double screw_pitch[2];   // mm
+    int screw_on_pushrod[2]; // 0: on the valve's side, or not stated
+    double shim_min[2], shim_max[2], shim_step[2]; // mm, the shims that can be bought
 };
 
 void vb_family_init(struct vb_family *f);

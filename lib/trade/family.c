@@ -65,6 +65,12 @@ static const struct vb_fact table[VB_FACT_COUNT] = {
         "teeth of the cam's sprocket, gear or pulley"},
     [VB_FACT_SPROCKET_LIMIT] = {"sprocket_limit", NEVER, ANGLE, NONE, NULL, 0, 45,
         "how far a sprocket may stand off its mark"},
+    [VB_FACT_SHIM_MIN] = {"shim_min", MAY, MM, NONE, NULL, 0.1, 10,
+        "thinnest shim that can be bought"},
+    [VB_FACT_SHIM_MAX] = {"shim_max", MAY, MM, NONE, NULL, 0.1, 10,
+        "thickest shim that can be bought"},
+    [VB_FACT_SHIM_STEP] = {"shim_step", MAY, MM, NONE, NULL, 0.001, 1,
+        "step from one such shim to the next"},
 };
 // clang-format on
 
@@ -267,6 +273,7 @@ vb_family_init(struct vb_family *f)
     for (int s = 0; s < 2; s++) {
         f->lash_min[s] = f->lash_max[s] = f->lash_target[s] = f->seat_limit[s] = NAN;
         f->opens[s] = f->closes[s] = f->checking_lift[s] = NAN;
+        f->screw_pitch[s] = f->shim_min[s] = f->shim_max[s] = f->shim_step[s] = NAN;
         f->ratio[s] = 1;
     }
 }
@@ -278,6 +285,40 @@ set_both(double *pair, const char *side, double x)
         pair[0] = x;
     if (*side != 'I')
         pair[1] = x;
+}
+
+static void
+set_words(int *pair, const char *side, int is)
+{
+    if (*side != 'E')
+        pair[0] = is;
+    if (*side != 'I')
+        pair[1] = is;
+}
+
+static enum vb_adjuster
+adjuster_of(const char *word)
+{
+    return strcmp(word, "screw") == 0  ? VB_ADJUSTER_SCREW
+           : strcmp(word, "shim") == 0 ? VB_ADJUSTER_SHIM
+                                       : VB_ADJUSTER_HYDRAULIC;
+}
+
+static void
+set_adjuster(struct vb_family *f, enum vb_fact_id id, const char *side, const char *value,
+             double x)
+{
+    switch (id) {
+    case VB_FACT_ADJUSTER: f->adjuster = adjuster_of(value); break;
+    case VB_FACT_SCREW_PITCH: set_both(f->screw_pitch, side, x); break;
+    case VB_FACT_SCREW_ON:
+        set_words(f->screw_on_pushrod, side, strcmp(value, "pushrod") == 0);
+        break;
+    case VB_FACT_SHIM_MIN: set_both(f->shim_min, side, x); break;
+    case VB_FACT_SHIM_MAX: set_both(f->shim_max, side, x); break;
+    case VB_FACT_SHIM_STEP: set_both(f->shim_step, side, x); break;
+    default: break;
+    }
 }
 
 static void
@@ -295,7 +336,7 @@ set_timing(struct vb_family *f, enum vb_fact_id id, const char *side, const char
     case VB_FACT_CRANK_TEETH: f->crank_teeth = (int)x; break;
     case VB_FACT_CAM_TEETH: f->cam_teeth = (int)x; break;
     case VB_FACT_SPROCKET_LIMIT: f->sprocket_limit = x; break;
-    default: break;
+    default: set_adjuster(f, id, side, value, x);
     }
 }
 
@@ -318,9 +359,7 @@ vb_family_set(struct vb_family *f, const struct vb_fact *fact, const char *side,
     case VB_FACT_RATIO: set_both(f->ratio, side, x); break;
     case VB_FACT_SEAT_LIMIT: f->seat_limit[s] = x; break;
     case VB_FACT_READ_AT:
-        for (int k = 0; k < 2; k++)
-            if (!*side || k == s)
-                f->read_at_lobe[k] = strcmp(value, "lobe") == 0;
+        set_words(f->read_at_lobe, side, strcmp(value, "lobe") == 0);
         break;
     case VB_FACT_RELASH_INTERVAL: f->relash = x, f->relash_dim = dim; break;
     case VB_FACT_RELASH_DAYS: f->relash_days = x; break;
