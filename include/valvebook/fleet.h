@@ -130,6 +130,11 @@ struct vb_state {
 /* vb_fleet_state - of the life with this index, in a pooled fleet. */
 void vb_fleet_state(const struct vb_fleet *f, size_t life, struct vb_state *out);
 
+/* vb_fleet_line - a life's line with its rate, the family's help included; 0 if there is
+ * none. */
+int vb_fleet_line(const struct vb_fleet *f, const struct vb_life *l,
+                  const struct vb_state *st, struct vb_line *line);
+
 void vb_fleet_clear(struct vb_fleet *f);
 
 /*

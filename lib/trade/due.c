@@ -82,25 +82,6 @@ set_crossing(struct vb_due *d, const struct vb_unit_now *u, const struct vb_cros
     d->expected_day = day_of(u, d->expected_running);
 }
 
-/* A life's line with its rate, the family's help included; 0 if there is none. */
-static int
-line_of(const struct vb_fleet *f, const struct vb_life *l, const struct vb_state *st,
-        struct vb_line *line)
-{
-    const struct vb_group *g = vb_fleet_group(f, l);
-    const struct vb_wear *w = &l->wear;
-    if (!w->n || !isfinite(st->rate) || !isfinite(st->var) || !(g->pool.df > 0))
-        return 0;
-    *line = (struct vb_line){.ybar = w->last_ybar,
-                             .mbar = w->last_mbar,
-                             .w = w->last_w,
-                             .rate = st->rate,
-                             .var_rate = st->var,
-                             .s2 = g->s2,
-                             .df = g->pool.df};
-    return 1;
-}
-
 /* How much of a rate is the valve's own: nothing without own readings, all without
  * others. */
 static const char *
@@ -139,7 +120,7 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     double now = l->wear.now;
     struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
     struct vb_line line;
-    if (line_of(ls->f, l, st, &line) &&
+    if (vb_fleet_line(ls->f, l, st, &line) &&
         vb_line_cross(&line, l->wear.now_meter, tight, loose, ls->w->confidence, &c))
         c.way = VB_WAY_NONE;
     if (now < tight || now > loose) { // what was read counts, whatever the line says
@@ -175,7 +156,7 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     double limit = u->family->seat_limit[l->valve.side == 'E'];
     struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
     struct vb_line line;
-    if (isnan(limit) || !(l->closed_v > 0) || !line_of(ls->f, l, st, &line))
+    if (isnan(limit) || !(l->closed_v > 0) || !vb_fleet_line(ls->f, l, st, &line))
         return VB_OK;
     line.ybar = -l->closed;
     line.mbar = l->wear.now_meter;

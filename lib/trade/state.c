@@ -280,3 +280,21 @@ vb_fleet_state(const struct vb_fleet *f, size_t i, struct vb_state *st)
     compare_builds(f, i, st);
     put_in_words(st);
 }
+
+int
+vb_fleet_line(const struct vb_fleet *f, const struct vb_life *l,
+              const struct vb_state *st, struct vb_line *line)
+{
+    const struct vb_group *g = vb_fleet_group(f, l);
+    const struct vb_wear *w = &l->wear;
+    if (!w->n || !isfinite(st->rate) || !isfinite(st->var) || !(g->pool.df > 0))
+        return 0;
+    *line = (struct vb_line){.ybar = w->last_ybar,
+                             .mbar = w->last_mbar,
+                             .w = w->last_w,
+                             .rate = st->rate,
+                             .var_rate = st->var,
+                             .s2 = g->s2,
+                             .df = g->pool.df};
+    return 1;
+}
