@@ -6,6 +6,7 @@
 #include "valvebook/err.h"
 #include "valvebook/fleet.h"
 #include "valvebook/out.h"
+#include "valvebook/setting.h"
 #include "valvebook/tidy.h"
 
 /*
@@ -82,5 +83,15 @@ enum vb_err vb_book_dump(struct vb_book *b, const char *table, struct vb_out *ou
  */
 enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
                           const char *as_of, struct vb_fleet *out, struct vb_msg *m);
+
+/*
+ * vb_book_setting - the lash and shims of one engine at every visit.
+ *   as_of   YYYY-MM-DD; nothing later is looked at
+ *   out     free out->r with free(); empty where nothing was read or there is no engine
+ * A reading without an uncertainty has that of its gauge.
+ * Errors: VB_EDB, VB_EMEM (out untouched)
+ */
+enum vb_err vb_book_setting(struct vb_book *b, const char *engine, const char *as_of,
+                            struct vb_set_readings *out, struct vb_msg *m);
 
 #endif

@@ -1,0 +1,145 @@
+/* The lash and shims of one engine, visit by visit, for its setting sheet. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "book_impl.h"
+#include "valvebook/date.h"
+
+struct asking {
+    struct vb_book *b;
+    struct vb_msg *m;
+    sqlite3_stmt *s;
+    struct gauges *gauges; // NULL where none states anything
+    struct vb_set_readings *out;
+};
+
+enum { DATE, METER, METER_UNIT, AT, QUANTITY, FOUND, LEFT, U, TEMP, ORIGIN };
+
+static const char sql[] =
+    "SELECT v.date, v.meter, v.meter_unit, p.at, p.quantity, r.found, r.left, r.u,"
+    " r.temp_c, r.origin FROM visits v"
+    " JOIN reading r ON r.reading BETWEEN v.visit << 16 AND (v.visit << 16) + 65535"
+    " JOIN places p ON p.place = (r.reading & 65535)"
+    " WHERE v.engine = ?1 AND v.date <= ?2 || '~' AND p.quantity IN ('lash', 'shim')"
+    " ORDER BY v.date, p.at";
+
+static const char *
+text(const struct asking *a, int i)
+{
+    const char *t = (const char *)sqlite3_column_text(a->s, i);
+    return t ? t : "";
+}
+
+static double
+number(const struct asking *a, int i)
+{
+    return sqlite3_column_type(a->s, i) == SQLITE_NULL ? NAN
+                                                       : sqlite3_column_double(a->s, i);
+}
+
+/* The visit's own reading of that valve, made if there is none: lash and shim are two
+ * rows behind each other. */
+static struct vb_set_reading *
+reading_for(struct vb_set_readings *o, struct vb_valve v, const char *date)
+{
+    if (o->n && vb_valve_same(o->r[o->n - 1].valve, v) &&
+        strcmp(o->r[o->n - 1].date, date) == 0)
+        return &o->r[o->n - 1];
+    if (o->n == o->size) {
+        size_t size = o->size ? 2 * o->size : 64;
+        struct vb_set_reading *p = realloc(o->r, size * sizeof *p);
+        if (!p)
+            return NULL;
+        o->r = p;
+        o->size = size;
+    }
+    struct vb_set_reading *r = &o->r[o->n++];
+    *r = (struct vb_set_reading){.valve = v,
+                                 .found = NAN,
+                                 .left = NAN,
+                                 .u = NAN,
+                                 .temp_c = NAN,
+                                 .shim_found = NAN,
+                                 .shim_left = NAN};
+    snprintf(r->date, sizeof r->date, "%s", date);
+    vb_date_days(r->date, &r->day);
+    return r;
+}
+
+static enum vb_err
+take_lash(struct asking *a, struct vb_set_reading *r)
+{
+    r->found = number(a, FOUND);
+    r->left = number(a, LEFT);
+    r->temp_c = number(a, TEMP);
+    r->u = number(a, U);
+    if (!isnan(r->u) || !a->gauges)
+        return VB_OK;
+    return gauges_u(a->gauges, sqlite3_column_int64(a->s, ORIGIN), &r->u, a->m);
+}
+
+static enum vb_err
+take_row(struct asking *a)
+{
+    struct vb_set_readings *o = a->out;
+    struct vb_valve v;
+    const char *at = text(a, AT);
+    if (vb_valve_parse(at, strlen(at), &v))
+        return VB_OK; // the loader lets no other names in
+    struct vb_set_reading *r = reading_for(o, v, text(a, DATE));
+    if (!r)
+        return VB_EMEM;
+    snprintf(o->date, sizeof o->date, "%s", r->date);
+    o->meter = number(a, METER);
+    snprintf(o->meter_unit, sizeof o->meter_unit, "%s", text(a, METER_UNIT));
+    if (strcmp(text(a, QUANTITY), "lash") == 0)
+        return take_lash(a, r);
+    r->shim_found = number(a, FOUND);
+    r->shim_left = number(a, LEFT);
+    return VB_OK;
+}
+
+static int
+by_valve(const void *a, const void *b)
+{
+    const struct vb_set_reading *x = a, *y = b;
+    if (x->valve.cyl != y->valve.cyl)
+        return x->valve.cyl - y->valve.cyl;
+    if (x->valve.side != y->valve.side)
+        return y->valve.side - x->valve.side; // inlet before exhaust
+    if (x->valve.index != y->valve.index)
+        return x->valve.index - y->valve.index;
+    return x->day < y->day ? -1 : x->day > y->day;
+}
+
+enum vb_err
+vb_book_setting(struct vb_book *b, const char *engine, const char *as_of,
+                struct vb_set_readings *out, struct vb_msg *m)
+{
+    struct vb_set_readings r = {.meter = NAN};
+    struct asking a = {.b = b, .m = m, .out = &r};
+    int rc = SQLITE_DONE;
+    enum vb_err e = gauges_read(b, &a.gauges, m);
+    if (!e)
+        e = db_prepare(b, sql, &a.s, m);
+    if (!e) {
+        db_text(a.s, 1, engine);
+        db_text(a.s, 2, as_of);
+    }
+    while (!e && (rc = sqlite3_step(a.s)) == SQLITE_ROW)
+        e = take_row(&a);
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(a.s);
+    gauges_free(a.gauges);
+    if (e) {
+        free(r.r);
+        return e;
+    }
+    if (r.n)
+        qsort(r.r, r.n, sizeof *r.r, by_valve);
+    *out = r;
+    return VB_OK;
+}
