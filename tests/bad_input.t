@@ -66,6 +66,7 @@ for path in "$bin"/valve-*; do
         case $tool in
             valve-tidy) run "$path" --recipe r "$file" ;;
             valve-book) run "$path" "book-$(basename "$file")" "$file" ;;
+            valve-set) run "$path" --engine HC-1 "$file" ;;
             *) run "$path" "$file" ;;
         esac
         ok "$tool $file: messages" said "$tool"

@@ -1,0 +1,166 @@
+/* valve-set: tonight's setting sheet of one engine: order, screw turns, shims. */
+#include <getopt.h>
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/book.h"
+#include "valvebook/date.h"
+#include "valvebook/sheet.h"
+#include "valvebook/stock.h"
+#include "valvebook/tool.h"
+
+struct wish {
+    const char *engine, *shims;
+    enum vb_format format;
+    int html, recipe;
+    struct vb_sheet_wish sheet;
+};
+
+static const struct option options[] = {{"all", no_argument, NULL, 'A'},
+                                        {"as-of", required_argument, NULL, 'a'},
+                                        {"engine", required_argument, NULL, 'e'},
+                                        {"format", required_argument, NULL, 'F'},
+                                        {"help", no_argument, NULL, 'h'},
+                                        {"order", required_argument, NULL, 'o'},
+                                        {"plan", no_argument, NULL, 'p'},
+                                        {"recipe", no_argument, NULL, 'r'},
+                                        {"shims", required_argument, NULL, 's'},
+                                        {"version", no_argument, NULL, 'V'},
+                                        {NULL, 0, NULL, 0}};
+
+static enum vb_err
+print(const struct vb_sheet *s, const struct wish *w, struct vb_msg *m)
+{
+    struct vb_out *out = NULL;
+    enum vb_err e = vb_out_open("-", &out, m);
+    if (!e && w->recipe)
+        vb_out_text(out, vb_sheet_recipe);
+    else if (!e && w->html)
+        vb_report_sheet_html(s, out);
+    else if (!e)
+        e = vb_report_sheet(s, w->format, out);
+    enum vb_err closed = vb_out_close(out, m);
+    return e ? e : closed;
+}
+
+static enum vb_err
+report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
+{
+    struct vb_fleet fleet = {0};
+    struct vb_set_readings r = {0};
+    struct vb_sheet s = {0};
+    enum vb_err e = vb_book_fleet(b, w->engine, NULL, w->sheet.date, &fleet, m);
+    if (!e)
+        e = vb_book_setting(b, w->engine, w->sheet.date, &r, m);
+    if (!e)
+        e = vb_sheet_make(&fleet, &r, &w->sheet, &s, m);
+    if (!e)
+        e = print(&s, w, m);
+    vb_sheet_clear(&s);
+    free(r.r);
+    vb_fleet_clear(&fleet);
+    return e;
+}
+
+static void
+run(struct vb_tool *tool, const char *path, struct wish *w)
+{
+    struct vb_msg m = {0};
+    struct vb_book *b = NULL;
+    struct vb_stock stock = {0};
+    enum vb_err e = vb_book_open(path, VB_BOOK_READ, &b, &m);
+    if (!e && w->shims)
+        e = vb_stock_read(w->shims, vb_tool_tell, tool, &stock, &m);
+    w->sheet.stock = stock.shim;
+    w->sheet.n_stock = stock.n;
+    if (stock.refused)
+        vb_tool_raise(tool, VB_EXIT_SOME);
+    if (!e)
+        e = report(b, w, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+    vb_stock_clear(&stock);
+    if (vb_book_close(b, &m))
+        vb_tool_fail(tool, VB_EDB, &m);
+}
+
+static int
+parse_format(const char *s, struct wish *w)
+{
+    w->html = strcmp(s, "html") == 0;
+    return w->html || vb_format_parse(s, &w->format);
+}
+
+static int
+parse_order(const char *s, enum vb_order *out)
+{
+    static const char *const names[] = {[VB_ORDER_CYLINDERS] = "cylinders",
+                                        [VB_ORDER_TWO] = "two",
+                                        [VB_ORDER_OPPOSITE] = "opposite"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        if (strcmp(s, names[i]) == 0) {
+            *out = (enum vb_order)i;
+            return 1;
+        }
+    return 0;
+}
+
+static int
+print_recipe(struct vb_tool *tool)
+{
+    struct vb_msg m = {0};
+    const struct wish w = {.recipe = 1};
+    enum vb_err e = print(NULL, &w, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+    return tool->status;
+}
+
+int
+main(int argc, char **argv)
+{
+    struct vb_tool tool = {.name = "valve-set",
+                           .usage = "valve-set --engine name [--all] [--as-of date]\n"
+                                    "                 [--format csv|html|json|table] "
+                                    "[--order cylinders|opposite|two]\n"
+                                    "                 [--plan] [--shims file] book\n"
+                                    "       valve-set --recipe"};
+    char today[VB_DATE_MAX];
+    struct wish w = {.format = VB_FORMAT_AUTO};
+    int c;
+    opterr = 0;
+    while ((c = getopt_long(argc, argv, "Aa:e:F:ho:prs:V", options, NULL)) != -1) {
+        switch (c) {
+        case 'A': w.sheet.all = 1; break;
+        case 'a': w.sheet.date = optarg; break;
+        case 'e': w.engine = optarg; break;
+        case 'F':
+            if (!parse_format(optarg, &w))
+                return vb_tool_wrong(&tool, "csv, html, json or table, not", optarg);
+            break;
+        case 'h': return vb_tool_help(&tool);
+        case 'o':
+            if (!parse_order(optarg, &w.sheet.order))
+                return vb_tool_wrong(&tool, "cylinders, opposite or two, not", optarg);
+            break;
+        case 'p': w.sheet.plan = 1; break;
+        case 'r': w.recipe = 1; break;
+        case 's': w.shims = optarg; break;
+        case 'V': return vb_tool_version(&tool);
+        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        }
+    }
+    if (w.recipe && argc == 2)
+        return print_recipe(&tool);
+    if (w.recipe)
+        return vb_tool_wrong(&tool, "--recipe goes with nothing else", NULL);
+    if (optind + 1 != argc || !w.engine)
+        return vb_tool_wrong(
+            &tool, w.engine ? "one book is needed" : "one engine is needed", NULL);
+    if (!vb_tool_as_of(&tool, &w.sheet.date, today) ||
+        vb_date_days(w.sheet.date, &w.sheet.as_of))
+        return tool.status;
+    run(&tool, argv[optind], &w);
+    return tool.status;
+}

@@ -1,0 +1,445 @@
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "sheet_impl.h"
+
+#define DEG "\xc2\xb0"
+
+const char *
+words_do(const struct vb_sheet_row *r)
+{
+    switch (r->todo) {
+    case VB_TODO_LEAVE: return "leave";
+    case VB_TODO_SCREW: return r->turns > 0 ? "in" : "out";
+    case VB_TODO_SHIM: return "swap";
+    case VB_TODO_KEEP: return "keep";
+    case VB_TODO_BY: return r->by > 0 ? "tighten" : "loosen";
+    case VB_TODO_MEASURE: return "measure";
+    case VB_TODO_READ: return "read";
+    case VB_TODO_NO_TARGET:
+    case VB_TODO_UNSERVED: break;
+    }
+    return "none";
+}
+
+const char *
+words_from(const struct vb_sheet_row *r, char *out, size_t size)
+{
+    char at[VB_VALVE_MAX];
+    const char *from = "";
+    if (r->todo == VB_TODO_KEEP)
+        from = "own";
+    if (r->todo == VB_TODO_SHIM && r->choice.source == VB_SHIM_SHELF)
+        from = "stock";
+    if (r->todo == VB_TODO_SHIM && r->choice.source == VB_SHIM_BUY)
+        from = "buy";
+    if (r->todo == VB_TODO_SHIM && r->choice.source == VB_SHIM_SWAP) {
+        vb_valve_format(r->from, at);
+        from = at;
+    }
+    snprintf(out, size, "%s", from);
+    return out;
+}
+
+static void
+shim_task(const struct vb_sheet_row *r, char *out, size_t size)
+{
+    char from[24];
+    words_from(r, from, sizeof from);
+    snprintf(out, size, "%.3f \xe2\x86\x92 %.3f, %s%s", r->shim,
+             vb_shim_mm(r->choice.thickness),
+             r->choice.source == VB_SHIM_SWAP ? "of " : "", from);
+}
+
+static void
+leave_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, size_t size)
+{
+    if (isnan(r->due))
+        snprintf(out, size, "leave");
+    else
+        snprintf(out, size, "leave, due by %.0f %s", r->due - s->unit->offset,
+                 s->unit->meter_unit);
+}
+
+const char *
+words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, size_t size)
+{
+    const char *word = words_do(r);
+    switch (r->todo) {
+    case VB_TODO_SCREW:
+        snprintf(out, size, "%s %.2f turn, %.0f" DEG, word, fabs(r->turns),
+                 360 * fabs(r->turns));
+        break;
+    case VB_TODO_SHIM: shim_task(r, out, size); break;
+    case VB_TODO_KEEP: snprintf(out, size, "keep %.3f", r->shim); break;
+    case VB_TODO_BY: snprintf(out, size, "%s by %.3f", word, fabs(r->by)); break;
+    case VB_TODO_MEASURE:
+        snprintf(out, size, "measure shim, %.3f %s", fabs(r->by),
+                 r->by > 0 ? "thicker" : "thinner");
+        break;
+    case VB_TODO_READ: snprintf(out, size, "read it"); break;
+    case VB_TODO_NO_TARGET:
+    case VB_TODO_UNSERVED: snprintf(out, size, "cannot be set"); break;
+    case VB_TODO_LEAVE: leave_task(s, r, out, size); break;
+    }
+    return out;
+}
+
+static void
+why_unserved(const struct vb_sheet_row *r, char *out, size_t size)
+{
+    double wanted = vb_shim_mm(r->choice.wanted);
+    if (r->choice.fits == 1)
+        snprintf(out, size,
+                 "wants a shim of %.3f; the only one that lands inside its limits serves "
+                 "another valve",
+                 wanted);
+    else if (r->choice.fits)
+        snprintf(out, size,
+                 "wants a shim of %.3f; the %zu that land inside its limits serve other "
+                 "valves",
+                 wanted, r->choice.fits);
+    else
+        snprintf(out, size,
+                 "wants a shim of %.3f; none at hand or to be ordered lands "
+                 "inside its limits",
+                 wanted);
+}
+
+const char *
+words_why(const struct vb_sheet_row *r, char *out, size_t size)
+{
+    out[0] = 0;
+    switch (r->todo) {
+    case VB_TODO_LEAVE:
+        if (!isnan(r->due))
+            snprintf(out, size,
+                     "may reach a limit before the next planned event is over");
+        break;
+    case VB_TODO_KEEP: snprintf(out, size, "best for all valves together"); break;
+    case VB_TODO_BY:
+        snprintf(out, size, "the family does not state with what it is set");
+        break;
+    case VB_TODO_MEASURE:
+        snprintf(out, size,
+                 r->shim_known == VB_SHIM_CHANGED ? "set since its shim was noted"
+                                                  : "no shim on record");
+        break;
+    case VB_TODO_READ: snprintf(out, size, "not read in its present life"); break;
+    case VB_TODO_NO_TARGET:
+        snprintf(out, size, "the family states no lash_target");
+        break;
+    case VB_TODO_UNSERVED: why_unserved(r, out, size); break;
+    default: break;
+    }
+    return out;
+}
+
+const char *
+words_stop(const struct vb_sheet *s, int stop, char *out, size_t size)
+{
+    if (stop < 0) {
+        snprintf(out, size, "nowhere closed");
+        return out;
+    }
+    const struct vb_crank_stop *c = &s->crank.stop[stop];
+    if (s->wish.order == VB_ORDER_OPPOSITE)
+        snprintf(out, size, "%d rocks: set %d", c->rocking, c->firing);
+    else if (c->firing && c->rocking)
+        snprintf(out, size, "%d fires, %d rocks", c->firing, c->rocking);
+    else if (c->firing)
+        snprintf(out, size, "%d fires", c->firing);
+    else
+        snprintf(out, size, "%d rocks", c->rocking);
+    return out;
+}
+
+const char *
+words_window(const struct vb_sheet_row *r, char *out, size_t size)
+{
+    out[0] = 0;
+    if (!isnan(r->lo) && !isnan(r->hi))
+        snprintf(out, size, "%.3f-%.3f", r->lo, r->hi);
+    else if (!isnan(r->lo))
+        snprintf(out, size, "from %.3f", r->lo);
+    else if (!isnan(r->hi))
+        snprintf(out, size, "up to %.3f", r->hi);
+    return out;
+}
+
+const char *
+words_verdict(const struct vb_sheet_row *r)
+{
+    if (!r->has_verdict)
+        return "";
+    return r->verdict.verdict == VB_VERDICT_IN    ? "in"
+           : r->verdict.verdict == VB_VERDICT_OUT ? "out"
+                                                  : "close";
+}
+
+const char *
+words_read(const struct vb_sheet_row *r, char *out, size_t size)
+{
+    snprintf(out, size, "%s", isnan(r->found) ? "" : *r->date ? r->date : "forecast");
+    return out;
+}
+
+const char *
+words_newest(const struct vb_sheet *s)
+{
+    const char *newest = "";
+    for (size_t i = 0; i < s->n; i++)
+        if (strcmp(s->row[i].date, newest) > 0)
+            newest = s->row[i].date;
+    return newest;
+}
+
+const char *
+words_count(const struct vb_sheet *s, char *out, size_t size)
+{
+    size_t leave = 0, read = 0, none = 0;
+    for (size_t i = 0; i < s->n; i++) {
+        enum vb_todo t = s->row[i].todo;
+        leave += t == VB_TODO_LEAVE || t == VB_TODO_KEEP;
+        read += t == VB_TODO_READ;
+        none += t == VB_TODO_NO_TARGET || t == VB_TODO_UNSERVED;
+    }
+    int k = snprintf(out, size, "%zu to set, %zu to leave", s->n - leave - read - none,
+                     leave);
+    if (read && k > 0 && (size_t)k < size)
+        k += snprintf(out + k, size - (size_t)k, ", %zu to read", read);
+    if (none && k > 0 && (size_t)k < size)
+        snprintf(out + k, size - (size_t)k, ", %zu that cannot be set", none);
+    return out;
+}
+
+/* --- sentences --------------------------------------------------------------------- */
+
+/* "inlet 231, exhaust 224 degrees of freedom" */
+static const char *
+freedom(const struct vb_sheet *s, char *out, size_t size)
+{
+    static const char *const side[] = {"inlet", "exhaust"};
+    size_t k = 0;
+    out[0] = 0;
+    for (int i = 0; i < 2; i++)
+        if (isfinite(s->df[i]))
+            k += (size_t)snprintf(out + k, size - k, "%s%s %.0f", k ? ", " : "", side[i],
+                                  s->df[i]);
+    if (k)
+        snprintf(out + k, size - k, " degrees of freedom");
+    else
+        snprintf(out, size, "no scatter is known yet: as stated, or a dial's");
+    return out;
+}
+
+static void
+say_lash(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    char text[300], df[80];
+    snprintf(text, sizeof text,
+             "Lash in mm at the valve tip and 20 " DEG "C. \xc2\xb1 is the standard "
+             "uncertainty of %s (%s).",
+             s->wish.plan ? "what is expected, or of the newest reading where nothing is"
+                          : "a reading",
+             freedom(s, df, sizeof df));
+    say(arg, text);
+    say(arg,
+        s->wish.all
+            ? "Every valve that is not at its target is set. In, out: of its window by "
+              "the guard band (5 %, one-sided); close: too close to a limit to say."
+            : "Leave: inside its window by the guard band (5 %, one-sided). Close: too "
+              "close to a limit to say.");
+}
+
+static void
+say_plan(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    const struct vb_unit_now *u = s->unit;
+    char text[300];
+    if (!s->wish.plan || isnan(s->meter))
+        return;
+    if (isfinite(u->plan_running))
+        snprintf(text, sizeof text,
+                 "Expected at %.10g %s, when the next planned event%s%s%s is over.",
+                 s->meter, u->meter_unit, *u->plan_label ? " '" : "", u->plan_label,
+                 *u->plan_label ? "'" : "");
+    else
+        snprintf(text, sizeof text, "Expected at %.10g %s, by the meter's pace.",
+                 s->meter, u->meter_unit);
+    say(arg, text);
+}
+
+static void
+say_reads(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    const struct vb_family *f = s->unit->family;
+    char text[200];
+    double temp = NAN;
+    for (size_t i = 0; i < s->n && isnan(temp); i++)
+        temp = s->row[i].temp_c;
+    int lobe = f->read_at_lobe[0] || f->read_at_lobe[1];
+    int grows = (f->lash_growth[0] != 0 || f->lash_growth[1] != 0) && !isnan(temp);
+    if (!lobe && !grows)
+        return;
+    int k = snprintf(text, sizeof text, "Then reads: what the gauge shows after setting");
+    if (lobe)
+        k += snprintf(text + k, sizeof text - (size_t)k,
+                      ", at the lobe where it is read "
+                      "there");
+    if (grows)
+        k += snprintf(text + k, sizeof text - (size_t)k,
+                      ", at the %.0f " DEG "C of the "
+                      "readings",
+                      temp);
+    snprintf(text + k, sizeof text - (size_t)k, ".");
+    say(arg, text);
+}
+
+static void
+say_order(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    static const char *const ways[] = {
+        [VB_ORDER_CYLINDERS] =
+            "Cylinder by cylinder as they fire, each at its firing TDC",
+        [VB_ORDER_TWO] = "At the fewest positions; degrees are of the crank, from firing "
+                         "TDC of no. 1",
+        [VB_ORDER_OPPOSITE] = "Each cylinder while the valves of its companion rock",
+    };
+    char text[400];
+    if (!s->has_firing) {
+        say(arg, "No firing order is stated: cylinder by cylinder by number, each at its "
+                 "firing TDC.");
+        return;
+    }
+    const char *sides = s->assumed[0] && s->assumed[1] ? ""
+                        : s->assumed[0]                ? " of the inlet"
+                                                       : " of the exhaust";
+    snprintf(text, sizeof text,
+             "%s (order %.63s). A valve is set %.0f" DEG " of the crank or more from its "
+             "events%s%s%s.",
+             ways[s->wish.order], s->unit->family->firing_order, VB_SET_MARGIN,
+             s->assumed[0] || s->assumed[1] ? "; those" : "",
+             s->assumed[0] || s->assumed[1] ? sides : "",
+             s->assumed[0] || s->assumed[1]
+                 ? " are not stated and taken to be wider than usual: look whether "
+                   "it is closed"
+                 : "");
+    say(arg, text);
+}
+
+/* What a word among the tasks means, said once where it occurs. */
+static void
+say_tasks(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    static const struct {
+        enum vb_todo todo;
+        const char *text;
+    } tasks[] = {
+        {VB_TODO_KEEP, "Keep: its own shim, which is best for all valves together."},
+        {VB_TODO_MEASURE, "Measure: no shim on record in its present life, or the valve "
+                          "was set since; by so much another one is wanted."},
+        {VB_TODO_BY,
+         "Tighten, loosen: by so many mm; the family does not state with what "
+         "lash is set."},
+        {VB_TODO_READ, "Read it: not read in its present life."},
+        {VB_TODO_NO_TARGET, "Cannot be set: the family states no lash_target."},
+    };
+    int due = 0;
+    for (size_t i = 0; i < s->n; i++)
+        due |= s->row[i].todo == VB_TODO_LEAVE && !isnan(s->row[i].due);
+    if (due)
+        say(arg, "Due: may reach a limit before the next planned event is over.");
+    for (size_t k = 0; k < sizeof tasks / sizeof *tasks; k++)
+        for (size_t i = 0; i < s->n; i++)
+            if (s->row[i].todo == tasks[k].todo) {
+                say(arg, tasks[k].text);
+                break;
+            }
+}
+
+void
+words_notes(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    say_plan(s, say, arg);
+    say_lash(s, say, arg);
+    say_reads(s, say, arg);
+    say_order(s, say, arg);
+    say_tasks(s, say, arg);
+}
+
+/* --- shims ------------------------------------------------------------------------- */
+
+static int
+by_size(const void *a, const void *b)
+{
+    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* "2 x 2.450, 1 x 2.500"; cut where the room ends. */
+static void
+say_sizes(const char *what, int64_t *size, size_t n, words_say *say, void *arg)
+{
+    char text[1000];
+    if (!n)
+        return;
+    qsort(size, n, sizeof *size, by_size);
+    size_t k = (size_t)snprintf(text, sizeof text, "%s:", what);
+    for (size_t i = 0, j; i < n && k + 24 < sizeof text; i = j) {
+        for (j = i; j < n && size[j] == size[i];)
+            j++;
+        k += (size_t)snprintf(text + k, sizeof text - k, "%s %zu x %.3f", i ? "," : "",
+                              j - i, vb_shim_mm(size[i]));
+    }
+    say(arg, text);
+}
+
+static size_t
+sizes_from(const struct vb_sheet *s, enum vb_shim_source source, int64_t *size)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < s->n; i++)
+        if (s->row[i].todo == VB_TODO_SHIM && s->row[i].choice.source == source)
+            size[n++] = s->row[i].choice.thickness;
+    return n;
+}
+
+/* Shims that come out and go into no other valve. */
+static size_t
+sizes_over(const struct vb_sheet *s, int64_t *size)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < s->n; i++) {
+        int over = s->row[i].todo == VB_TODO_SHIM;
+        for (size_t j = 0; j < s->n && over; j++)
+            over = !(s->row[j].todo == VB_TODO_SHIM &&
+                     s->row[j].choice.source == VB_SHIM_SWAP &&
+                     vb_valve_same(s->row[j].from, s->row[i].valve));
+        if (over)
+            size[n++] = vb_shim_units(s->row[i].shim);
+    }
+    return n;
+}
+
+void
+words_shims(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    int64_t size[VB_SHIM_VALVES];
+    char text[WORDS + 80], at[VB_VALVE_MAX], why[WORDS];
+    if (s->n > VB_SHIM_VALVES)
+        return;
+    say_sizes("Fetch from stock", size, sizes_from(s, VB_SHIM_SHELF, size), say, arg);
+    say_sizes("Buy", size, sizes_from(s, VB_SHIM_BUY, size), say, arg);
+    say_sizes("Left over", size, sizes_over(s, size), say, arg);
+    for (size_t i = 0; i < s->n; i++) {
+        if (s->row[i].todo != VB_TODO_UNSERVED)
+            continue;
+        vb_valve_format(s->row[i].valve, at);
+        snprintf(text, sizeof text, "%s cannot be set: it %s.", at,
+                 words_why(&s->row[i], why, sizeof why));
+        say(arg, text);
+    }
+}
