@@ -20,6 +20,15 @@ is "the unread valve is named" \
 is "the late setting is named" \
     "$(printf '%s\n' "$out" | grep ',interval,' | head -n 1 | cut -d, -f1)" "D-05"
 
+run "$bin/valve-set" --as-of 2026-11-01 --engine HC-1 --all --shims "$demo/shims.csv" \
+    --format csv "$book"
+is "the setting sheet serves all valves, inside their limits, and the sinking seat first of all" \
+    "$(printf '%s\n' "$out" | awk -F, 'NR > 1 { n++
+        good += $25 >= $14 && $25 <= $15 && $17 ~ /swap|keep|leave/
+        gain = $11 - $13; if (gain < 0) gain = -gain
+        if ($17 == "swap" && gain > most) { most = gain; who = $9 } }
+        END { print n, good, who }')" "16 16 3E1"
+
 run "$bin/valve-drift" --as-of 2026-11-01 --format table "$book"
 is "the lobe is the fastest of its family" \
     "$(printf '%s\n' "$out" | awk '$2 == "depot6" { print $1, $3; exit }')" "D-02 5I"
