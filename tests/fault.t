@@ -104,4 +104,10 @@ faults 'corrections' "$vb" --as-of $as_of --no-end --correct s.db wrong.csv
 faults 'refusals' "$vb" --as-of $as_of --no-end --rejects rejects.csv s.db wrong.csv
 faults 'a list that keeps what it computes' "$bin/valve-due" --as-of $as_of s.db
 faults 'a dump' "$vb" --dump readings s.db
+"$bin/valve-tidy" --recipe "$demo/recipes/team-hc1.csv" team-hc1.csv >hc1.csv 2>hc1.err
+"$bin/valve-tidy" --recipe "$demo/recipes/shim-map.csv" --set date=2026-10-16 --set meter=275.1 \
+    shim-map-hc1.csv >map.csv 2>map.err
+"$vb" --as-of $as_of base.db hc1.csv map.csv
+faults 'a setting sheet' "$bin/valve-set" --as-of $as_of --engine HC-1 --all --shims shims.csv \
+    --format csv s.db
 done_testing

@@ -85,16 +85,18 @@ take_row(struct asking *a)
 {
     struct vb_set_readings *o = a->out;
     struct vb_valve v;
-    const char *at = text(a, AT);
+    const char *at = text(a, AT), *date = text(a, DATE), *quantity = text(a, QUANTITY);
+    if (!*at || !*date || !*quantity)
+        return VB_EMEM; // they cannot be blank: SQLite had no room for one
     if (vb_valve_parse(at, strlen(at), &v))
         return VB_OK; // the loader lets no other names in
-    struct vb_set_reading *r = reading_for(o, v, text(a, DATE));
+    struct vb_set_reading *r = reading_for(o, v, date);
     if (!r)
         return VB_EMEM;
     snprintf(o->date, sizeof o->date, "%s", r->date);
     o->meter = number(a, METER);
     snprintf(o->meter_unit, sizeof o->meter_unit, "%s", text(a, METER_UNIT));
-    if (strcmp(text(a, QUANTITY), "lash") == 0)
+    if (strcmp(quantity, "lash") == 0)
         return take_lash(a, r);
     r->shim_found = number(a, FOUND);
     r->shim_left = number(a, LEFT);
