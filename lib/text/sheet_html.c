@@ -135,7 +135,7 @@ static void
 row(const struct vb_sheet *s, const struct vb_sheet_row *r, struct vb_out *o)
 {
     char text[WORDS];
-    int leave = r->todo == VB_TODO_LEAVE;
+    int leave = r->todo == VB_TODO_LEAVE || r->todo == VB_TODO_KEEP;
     vb_valve_format(r->valve, text);
     vb_html_put(o, "<td class=\"v\">%s</td>", text);
     found(s, r, o);
