@@ -4,7 +4,7 @@
 
 run sh fixtures/demo/run.sh
 is "the demo runs" "$status" 0
-is "its exports have one deliberate error each in four of five" \
+is "its exports have one deliberate error each in four of six" \
     "$(cat "$B"/demo/rejects/*.csv | grep -c -v '^source,')" 4
 demo=$B/demo
 book=$demo/shop.db
