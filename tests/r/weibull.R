@@ -17,7 +17,9 @@ cases <- list(
   narrow = list(lo = c(1000, 2001, 1503, 800.4, 2500), hi = c(1001, 2003, 1504.5, 801.2, NA)),
   # ages far from 1, a steep shape
   steep = list(lo = c(98123, 99456, 101010, 100200, 97900, 100900),
-               hi = c(98123, 99456, 101010, 100200, NA, NA)))
+               hi = c(98123, 99456, 101010, 100200, NA, NA)),
+  # tests/fleet_life.t: one setting each ended between visits, at the first visit, not at all
+  settings = list(lo = c(200, NA, 300), hi = c(400, 200, NA)))
 
 cat("#", R.version.string, "survival", as.character(packageVersion("survival")), "\n")
 for (name in names(cases)) {
