@@ -1,0 +1,40 @@
+#ifndef VALVEBOOK_BOOK_LIFE_H
+#define VALVEBOOK_BOOK_LIFE_H
+
+#include <stddef.h>
+
+#include "valvebook/book.h"
+#include "valvebook/service.h"
+
+/*
+ * vb_family_service - what happened in the engines of a family whose meters run in one unit.
+ *   meter_unit   h or km; "" if no meter was read
+ */
+struct vb_family_service {
+    char *family;
+    struct vb_family facts;
+    char meter_unit[8];
+    struct vb_service service;
+};
+
+struct vb_services {
+    struct vb_family_service *of;
+    size_t n, size;
+};
+
+/*
+ * vb_book_services - gather it from the book, in order of family.
+ *   family    only this one; NULL for all
+ *   as_of     YYYY-MM-DD; nothing later is looked at
+ *   part, side, days   as in struct vb_service_wish; part must live as long as out
+ *   out       free with vb_services_clear
+ * Errors: VB_EUNKNOWN  no engine of this family;  VB_EDB, VB_EMEM
+ * Cost:   one engine at a time; memory grows with events and settings only.
+ */
+enum vb_err vb_book_services(struct vb_book *b, const char *family, const char *as_of,
+                             const char *part, char side, int days,
+                             struct vb_services *out, struct vb_msg *m);
+
+void vb_services_clear(struct vb_services *s);
+
+#endif
