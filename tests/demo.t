@@ -35,6 +35,16 @@ is "the lobe is the fastest of its family" \
 is "the seat is the fastest of its family" \
     "$(printf '%s\n' "$out" | awk '$2 == "hill16" { print $1, $3; exit }')" "HC-1 3E1"
 
+run "$bin/valve-life" --as-of 2026-11-01 --what trend --format csv "$book"
+is "every replaced seat is counted" "$(printf '%s\n' "$out" | awk -F, '$1 == "depot6" { print $6 }')" \
+    "$(grep -c ',replace,seat,' "$demo/events.csv")"
+run "$bin/valve-life" --as-of 2026-11-01 --what weibull --format csv "$book"
+is "three seats lasted from one replacement to the next" \
+    "$(printf '%s\n' "$out" | awk -F, '$1 == "depot6" && $2 == "E" && $3 == "seat" { print $5 }')" 3
+run "$bin/valve-life" --as-of 2026-11-01 --what interval --format csv "$book"
+is "intervals are advised for both families" \
+    "$(printf '%s\n' "$out" | awk -F, 'NR > 1 && $5 > 0 && $5 < $6 { print $1, $12 }' | tr '\n' ' ')" "depot6 12 hill16 16 "
+
 # Every rate against the truth it was made from: |estimate - truth| <= 2 standard errors for at
 # least 19 valves in 20. The file of truths is engine,life,at,rate,kind.
 run "$bin/valve-drift" --all --as-of 2026-11-01 --format csv "$book"
