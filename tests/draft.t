@@ -198,6 +198,14 @@ HC-9,2025-05-01,,,closes,1I,225,,deg,,,,ef,,angle.csv,2
 HC-9,2025-05-01,,,opens,1E,-230,,deg,,,,ef,,angle.csv,2
 HC-9,2025-05-01,,,closes,1E,8,,deg,,,,ef,,angle.csv,2'
 why 'angles: the cylinder is doubted' IVO 'opens,,1I,found.*UNCERTAIN: no cylinder'
+cat >lift.csv <<'END'
+Motor,Datum,Cyl,IVO,IVC,Checking lift (thou)
+HC-9,2025-05-01,2,12 BTDC,45 ABDC,50
+END
+sheet 'checking lift' lift.csv 'status 0
+HC-9,2025-05-01,,,opens,2I,-12,,deg,,,,,,lift.csv,2
+HC-9,2025-05-01,,,closes,2I,225,,deg,,,,,,lift.csv,2
+HC-9,2025-05-01,,,checking_lift,2,1.27,,mm,,,,,,lift.csv,2'
 cat >btdc.csv <<'END'
 Engine,Date,Cyl,IVO [deg] BTDC,IN lash mm
 HC-9,2025-05-01,2,12,0.2

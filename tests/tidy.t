@@ -365,6 +365,72 @@ HC-7,2026-03-10,,,opens,2I,14,,deg,,,,,,angle.csv,3' \
     "valve-tidy: angle.csv:3: column 'IC': bad angle '35 ADC'
 valve-tidy: angle.csv:3: column 'EO': angle outside -360..360: '400'" angle.csv
 
+### checking lift: from the recipe, from a column, of a side; u of angles is one of angles
+recipe <<'END'
+Engine,engine,,,,,
+Date,date,,,,,
+Cyl,cylinder,,,,,
+IN opens,opens,,I,,,
+IN closes,closes,,I,,,
+IN lash,lash,mm,I,,,
+Check lift,checking_lift,mm,,,,
+stop -,stop_before,deg,,,,
+stop +,stop_after,deg,,,,
+u,u,deg,,,,
+,checking_lift,,,,,50 thou
+END
+cat >lift.csv <<'END'
+Engine,Date,Cyl,IN opens,IN closes,IN lash,Check lift,stop -,stop +,u
+HC-7,2026-03-09,1,6 BTDC,35 ABDC,0.20,,-31,30.5,0.25
+HC-7,2026-03-09,2,6 BTDC,35 ABDC,0.20,1,,,0.5 cam deg
+HC-7,2026-03-09,3,,,0.20,,,,0.005 mm
+END
+gives 'checking lift' 0 'HC-7,2026-03-09,,,opens,1I,-6,,deg,0.25,,,,,lift.csv,2
+HC-7,2026-03-09,,,closes,1I,215,,deg,0.25,,,,,lift.csv,2
+HC-7,2026-03-09,,,lash,1I,0.2,,mm,,,,,,lift.csv,2
+HC-7,2026-03-09,,,stop_before,1,-31,,deg,0.25,,,,,lift.csv,2
+HC-7,2026-03-09,,,stop_after,1,30.5,,deg,0.25,,,,,lift.csv,2
+HC-7,2026-03-09,,,checking_lift,1,1.27,,mm,,,,,,lift.csv,2
+HC-7,2026-03-09,,,opens,2I,-6,,deg,1,,,,,lift.csv,3
+HC-7,2026-03-09,,,closes,2I,215,,deg,1,,,,,lift.csv,3
+HC-7,2026-03-09,,,lash,2I,0.2,,mm,,,,,,lift.csv,3
+HC-7,2026-03-09,,,checking_lift,2,1,,mm,,,,,,lift.csv,3
+HC-7,2026-03-09,,,lash,3I,0.2,,mm,0.005,,,,,lift.csv,4' '' lift.csv
+gives 'a checking lift without a unit' 1 '' \
+    "valve-tidy: lift.csv:2: no unit stated
+valve-tidy: lift.csv:3: no unit stated
+valve-tidy: lift.csv:4: no unit stated" --set checking_lift=1 lift.csv
+gives 'a checking lift of 2 inches' 1 '' \
+    "valve-tidy: lift.csv:2: 50.8 mm is no credible checking_lift
+valve-tidy: lift.csv:3: 50.8 mm is no credible checking_lift
+valve-tidy: lift.csv:4: 50.8 mm is no credible checking_lift" '--set=checking_lift=2 in' lift.csv
+recipe <<'END'
+What,quantity,,,,,
+Where,valve,,,,,
+Value,reading,,,,,
+Unit,unit,,,,,
+,engine,,,,,HC-7
+,date,,,,,2026-03-09
+,checking_lift,,,,,1 mm
+END
+cat >rows.csv <<'END'
+What,Where,Value,Unit
+opens,1E,38 BBDC,
+closes,1E,5 ATDC,
+lift_tdc,2I,2.1,mm
+checking_lift,,1.5,mm
+checking_lift,ex,1.27,mm
+checking_lift,AI,1.27,mm
+END
+gives 'checking lift in rows' 1 'HC-7,2026-03-09,,,opens,1E,-218,,deg,,,,,,rows.csv,2
+HC-7,2026-03-09,,,checking_lift,1E,1,,mm,,,,,,rows.csv,2
+HC-7,2026-03-09,,,closes,1E,5,,deg,,,,,,rows.csv,3
+HC-7,2026-03-09,,,lift_tdc,2I,2.1,,mm,,,,,,rows.csv,4
+HC-7,2026-03-09,,,checking_lift,2I,1,,mm,,,,,,rows.csv,4
+HC-7,2026-03-09,,,checking_lift,,1.5,,mm,,,,,,rows.csv,5
+HC-7,2026-03-09,,,checking_lift,E,1.27,,mm,,,,,,rows.csv,6' \
+    "valve-tidy: rows.csv:7: column 'Where': unknown valve 'AI'" rows.csv
+
 ### every other quantity, and what is read at a cylinder or a cam
 recipe <<'END'
 Engine,engine,,,,,

@@ -12,6 +12,7 @@ enum vb_at {
     VB_AT_VALVE,    // a valve name, 3E2
     VB_AT_CYLINDER, // a cylinder number
     VB_AT_CAM,      // a short word: I, E, or the bank and the side
+    VB_AT_PART,     // a valve, a side, a cylinder, or blank for all of them
 };
 
 /* vb_quantity - one row of the table of everything that can be read. */

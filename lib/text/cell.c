@@ -329,10 +329,28 @@ take_u(struct vb_tidy *t)
     if (vb_missing(s.s, s.n))
         return 1;
     const struct vb_unit *unit = col == NO_COL ? NULL : t->plan.unit[col];
-    if (!cell_number(t, col, s, unit ? unit : t->cx.unit, VB_DIM_LENGTH, &v))
+    unit = unit ? unit : t->cx.unit;
+    struct vb_dec d; // a unit in the cell itself decides what it is the uncertainty of
+    size_t used;
+    const struct vb_unit *own = unit;
+    if (!vb_dec_prefix(s.s, s.n, t->r->decimal, t->r->group, &d, &used) &&
+        vb_text_trim((struct vb_text){s.s + used, s.n - used}).n)
+        own = vb_unit_find(s.s + used, s.n - used);
+    t->cx.u_dim = own && own->dim == VB_DIM_ANGLE ? VB_DIM_ANGLE : VB_DIM_LENGTH;
+    if (!cell_number(t, col, s, unit, t->cx.u_dim, &v))
         return 0;
     t->cx.u = vb_dec_double(v.dec);
     return t->cx.u > 0 ? 1 : bad(t, col, "an uncertainty is above zero, not", s);
+}
+
+/* The checking lift that the recipe states for all readings of events. */
+static int
+take_lift(struct vb_tidy *t)
+{
+    const struct vb_quantity *q = vb_quantity_find("checking_lift", 13);
+    struct vb_text s = {t->r->checking_lift, strlen(t->r->checking_lift)};
+    return cell_number(t, NO_COL, s, NULL, q->dim, &t->cx.lift) &&
+           in_reason(t, NO_COL, q, &t->cx.lift);
 }
 
 static int
@@ -366,7 +384,8 @@ take_valve(struct vb_tidy *t)
         if (!fits)
             fits = !vb_valve_part(s.s, s.n, &v) && (i != 1 || (v.cyl && !v.side)) &&
                    (i != 2 || (v.side && !v.cyl));
-        if (!fits && (i > 0 || !t->cx.quantity || t->cx.quantity->at == VB_AT_VALVE))
+        if (!fits && (i > 0 || !t->cx.quantity || t->cx.quantity->at == VB_AT_VALVE ||
+                      t->cx.quantity->at == VB_AT_PART))
             return bad(t, col,
                        i == 0   ? "unknown valve"
                        : i == 1 ? "bad cylinder"
@@ -414,6 +433,9 @@ cell_context(struct vb_tidy *t)
         tidy_refuse(t, t->plan.field[VB_MEANS_ENGINE], "no engine");
         return 0;
     }
+    t->cx.timed = t->cx.lifted = 0;
+    if (t->r->checking_lift && !take_lift(t))
+        return 0;
     t->cx.gauge = field(t, VB_MEANS_GAUGE, &col);
     t->cx.by = field(t, VB_MEANS_BY, &col);
     t->cx.note = field(t, VB_MEANS_NOTE, &col);
@@ -444,15 +466,16 @@ cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q
     const struct vb_recipe_col *rc = p->rc;
     struct vb_valve v = rc->at;
     *side = 0;
-    if (q->at == VB_AT_VALVE) {
+    if (q->at == VB_AT_VALVE || q->at == VB_AT_PART) {
         int fits = merge(&v, t->cx.valve);
-        if ((!fits || !v.cyl || !v.side) && is_silent(t, p))
+        int whole = q->at == VB_AT_PART || (v.cyl && v.side);
+        if ((!fits || !whole) && is_silent(t, p))
             return 0;
         if (!fits) {
             tidy_refuse(t, NO_COL, "the row names another valve than the recipe");
             return 0;
         }
-        if (!v.cyl || !v.side) {
+        if (!whole) {
             tidy_refuse(t, t->plan.field[VB_MEANS_VALVE], "no %s named",
                         v.cyl ? "side" : "valve");
             return 0;

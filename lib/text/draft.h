@@ -89,7 +89,7 @@ struct draft_head {
     int num[2];
     char before[2]; // what stood before the number: 'C' cylinder, 'S' side, 0
     size_t unknown; // words that are in no list
-    int lift, lobe, stop;
+    int lift, lobe, stop, check;
 };
 
 /* draft_stats - what the cells of one column look like. */

@@ -121,7 +121,7 @@ static const struct word dict[] = {
     {"down", NOISE, ""}, {"step", NOISE, ""}, {"running", NOISE, ""}, {"run", NOISE, ""},
     {"oil", NOISE, ""}, {"\xc3\xb6l", NOISE, ""}, {"oel", NOISE, ""}, {"water", NOISE, ""},
     {"wasser", NOISE, ""}, {"head", NOISE, ""}, {"kopf", NOISE, ""}, {"block", NOISE, ""},
-    {"ambient", NOISE, ""}, {"check", NOISE, ""}, {"coolant", NOISE, ""},
+    {"ambient", NOISE, ""}, {"check", NOISE, ""}, {"checking", NOISE, ""}, {"coolant", NOISE, ""},
     {"pr\xc3\xbc""f", NOISE, ""},
     {"c", D_LETTER_C, ""}, {"f", D_LETTER_F, ""}, {"v", NOISE, ""},
     {"lift", NOISE, ""}, {"lobe", NOISE, ""}, {"stop", NOISE, ""}, {"cam", NOISE, ""},
@@ -177,6 +177,7 @@ see_pairs(struct draft_head *h, const struct word *w, const struct word *last)
     if (w->flags & D_GO)
         h->pair = (w->flags & D_NO) || was == D_NO ? VB_PAIR_NOGO : VB_PAIR_GO;
     h->lift |= strcmp(w->text, "lift") == 0;
+    h->check |= strcmp(w->text, "check") == 0 || strcmp(w->text, "checking") == 0;
     h->lobe |= strcmp(w->text, "lobe") == 0 || strcmp(w->text, "cam") == 0;
     h->stop |= strcmp(w->text, "stop") == 0;
 }
@@ -272,6 +273,8 @@ see_together(struct draft_head *h)
     unsigned both = D_FOUND | D_LEFT;
     if (h->stop && (h->flags & (both | D_BEFORE_DC | D_AFTER_DC)))
         q = h->flags & (D_FOUND | D_BEFORE_DC) ? "stop_before" : "stop_after";
+    else if (h->lift && h->check)
+        q = "checking_lift";
     else if (h->lift && (h->flags & D_DC))
         q = "lift_tdc";
     else if (h->lobe && h->lift)

@@ -67,6 +67,7 @@ emit_order(struct vb_tidy *t, const struct heard *heard)
         vb_valve_format(r->order[i], at);
         tidy_emit(t, t->plan.place[0].rc->quantity, at, found, left);
     }
+    tidy_lift(t);
 }
 
 enum vb_err

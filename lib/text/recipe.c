@@ -268,6 +268,8 @@ set_one(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_ms
             return mark_of(v, marks[i].mark) ? VB_OK : say(m, "not one mark:", v);
     if (vb_text_is(name, "encoding"))
         return replace(&r->encoding, v);
+    if (vb_text_is(name, "checking_lift"))
+        return replace(&r->checking_lift, v);
     if (vb_text_is(name, "heading"))
         return set_flag(&r->heading, v, m);
     if (vb_text_is(name, "units_row"))
@@ -327,7 +329,7 @@ col_at(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
     if (!t.n)
         return VB_OK;
     c->has_at = 1;
-    if (!c->quantity || c->quantity->at == VB_AT_VALVE)
+    if (!c->quantity || c->quantity->at == VB_AT_VALVE || c->quantity->at == VB_AT_PART)
         return vb_valve_part(t.s, t.n, &c->at) ? say(m, "unknown valve", t) : VB_OK;
     return vb_quantity_at(c->quantity, t.s, t.n, c->place) ? say(m, "unknown place", t)
                                                            : VB_OK;
@@ -489,6 +491,7 @@ vb_recipe_free(struct vb_recipe *r)
     free(r->col);
     free(r->word);
     free(r->totals);
+    free(r->checking_lift);
     free(r->encoding);
     free(r);
 }

@@ -111,8 +111,8 @@ put_number(struct vb_out *o, unsigned long long v)
     vb_out_plain(o, p, (size_t)(buf + sizeof buf - p));
 }
 
-/* The uncertainty of a row: that of the wider of its two values, else what the row says.
- */
+/* The uncertainty of a row: that of the wider of its two values, else what the row says of
+ * readings of this kind. */
 static void
 put_u(struct vb_out *o, const struct value *found, const struct value *left, double row_u)
 {
@@ -187,12 +187,26 @@ tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
     put_value(o, found);
     put_value(o, left);
     put(o, unit ? unit->name : "");
-    put_u(o, found, left, cx->u);
+    put_u(o, found, left, cx->u_dim == q->dim ? cx->u : 0);
     put(o, cx->temp);
     put_piece(o, &t->tail, tail, 4);
     put_number(o, t->row.line);
     vb_out_end(o);
     t->readings++;
+    t->cx.timed |= strcmp(q->name, "opens") == 0 || strcmp(q->name, "lift_tdc") == 0;
+    t->cx.lifted |= strcmp(q->name, "checking_lift") == 0;
+}
+
+/* Where the row itself states no checking lift, the recipe's is that of all it names. */
+void
+tidy_lift(struct vb_tidy *t)
+{
+    const struct value none = {0};
+    char at[VB_VALVE_MAX];
+    if (!t->cx.timed || t->cx.lifted || !t->cx.lift.present)
+        return;
+    vb_valve_format(t->cx.valve, at);
+    tidy_emit(t, vb_quantity_find("checking_lift", 13), at, &t->cx.lift, &none);
 }
 
 /* All readings of one place in this row. A bad cell costs that value only. */
@@ -282,6 +296,7 @@ take_row(struct vb_tidy *t)
     } else if (fits(t) && cell_context(t)) {
         for (size_t i = 0; i < t->plan.n_places; i++)
             take_place(t, &t->plan.place[i]);
+        tidy_lift(t);
     }
     tidy_settle(t);
 }

@@ -51,6 +51,9 @@ struct context {
     const char *meter_unit;
     char temp[VB_NUM_MAX];
     double u;
+    enum vb_dim u_dim; // what kind of readings u is of
+    struct value lift; // the checking lift that the recipe states
+    int timed, lifted; // the row gave timing, and a checking lift of its own
     struct vb_valve valve;
     struct vb_text place; // as written, for what is not read at a valve
     char state;
@@ -112,6 +115,8 @@ int cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantit
 /* tidy.c */
 void tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
                const struct value *found, const struct value *left);
+
+void tidy_lift(struct vb_tidy *t);
 
 /* order.c */
 enum vb_err tidy_order(struct vb_tidy *t, struct vb_msg *m);

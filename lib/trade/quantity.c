@@ -12,6 +12,7 @@ static const struct vb_quantity table[] = {
     {"opens", VB_DIM_ANGLE, VB_AT_VALVE, 1, 360, "crank angle at checking lift, going up"},
     {"closes", VB_DIM_ANGLE, VB_AT_VALVE, 1, 360, "crank angle at checking lift, coming down"},
     {"lift_tdc", VB_DIM_LENGTH, VB_AT_VALVE, 0, 20, "valve lift at overlap TDC"},
+    {"checking_lift", VB_DIM_LENGTH, VB_AT_PART, 0, 10, "lift at which opens and closes are read"},
     {"stop_before", VB_DIM_ANGLE, VB_AT_CYLINDER, 1, 360,
      "degree wheel at the piston stop, before TDC"},
     {"stop_after", VB_DIM_ANGLE, VB_AT_CYLINDER, 1, 360,
@@ -101,6 +102,11 @@ vb_quantity_at(const struct vb_quantity *q, const char *s, size_t n, char *out)
         vb_valve_format(v, out);
         return VB_OK;
     case VB_AT_CAM: return short_word(s, n, out);
+    case VB_AT_PART:
+        if (n && vb_valve_part(s, n, &v))
+            return VB_ESYNTAX;
+        out[n ? vb_valve_format(v, out) : 0] = 0;
+        return VB_OK;
     }
     return VB_ESYNTAX;
 }
