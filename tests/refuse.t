@@ -176,7 +176,7 @@ small 'an event by no unit' "'meter_unit': a meter runs in h or km, not ''" $e H
 small 'a swap of nothing' "'meter': what did the old meter show last?" $e HC-1,2025-01-01,,,meter,,0
 small 'a swap to a word' "'at': what the new meter began with is a number, not 'zero'" $e \
     HC-1,2025-01-01,5,h,meter,,zero
-small 'a gauge by deg' "'unit': not a unit of length: 'deg'" gauge,resolution,unit dti-1,0.01,deg
+small 'a gauge by h' "'unit': neither a unit of length nor of angle: 'h'" gauge,resolution,unit dti-1,0.01,h
 small 'a lobe by no unit' "'unit': blank ''" lobe,cam_deg,lift,unit L-3,1,2,
 small 'a lobe at no number' "'cam_deg': bad number 'x'" lobe,cam_deg,lift,unit L-3,x,2,mm
 small 'a shim by h' "'unit': not a unit of length: 'h'" thickness,unit,count 2.7,h,2

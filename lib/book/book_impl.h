@@ -164,8 +164,9 @@ enum vb_err stale_possible(struct vb_book *b, int *possible, struct vb_msg *m);
 struct gauges;
 /* *out = NULL where no gauge states anything; free with gauges_free */
 enum vb_err gauges_read(struct vb_book *b, struct gauges **out, struct vb_msg *m);
-/* mm, of the gauge of an origin; NaN if nothing is stated */
-enum vb_err gauges_u(struct gauges *g, sqlite3_int64 origin, double *u, struct vb_msg *m);
+/* mm or deg, of the gauge of an origin; NaN if nothing is stated for readings of dim */
+enum vb_err gauges_u(struct gauges *g, sqlite3_int64 origin, enum vb_dim dim, double *u,
+                     struct vb_msg *m);
 void gauges_free(struct gauges *g);
 
 /* kept.c: what was computed of engines, kept in the book */

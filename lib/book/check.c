@@ -156,6 +156,18 @@ check_length(struct loader *ld, const struct feed *f, const char *unit)
     return 0;
 }
 
+/* A gauge reads lengths, or it is a degree wheel. */
+static int
+check_gauge(struct loader *ld, const struct feed *f, cell_text *c)
+{
+    const struct vb_unit *u = vb_unit_find(c[3], strlen(c[3]));
+    if ((!*c[2] && !*c[4]) ||
+        (u && (u->dim == VB_DIM_LENGTH || u->dim == VB_DIM_ANGLE)))
+        return 1;
+    load_refuse(ld, f, "unit", "neither a unit of length nor of angle: '%.20s'", c[3]);
+    return 0;
+}
+
 static int
 check_history(struct loader *ld, const struct feed *f, cell_text *c)
 {
@@ -178,7 +190,7 @@ small_check(struct loader *ld, const struct feed *f, char c[][MAX_CELL], enum vb
     if (strcmp(name, "plan") == 0)
         return engine_known(ld, f, c[0], e);
     if (strcmp(name, "gauges") == 0)
-        return (!*c[2] && !*c[4]) || check_length(ld, f, c[3]);
+        return check_gauge(ld, f, c);
     if (strcmp(name, "lobes") == 0)
         return check_length(ld, f, c[3]);
     if (strcmp(name, "shims") == 0)

@@ -168,7 +168,7 @@ read_u(struct query *q, double *u)
     *u = number(q->lash, 3);
     if (!q->gauges || !isnan(*u))
         return VB_OK;
-    return gauges_u(q->gauges, sqlite3_column_int64(q->lash, 5), u, q->m);
+    return gauges_u(q->gauges, sqlite3_column_int64(q->lash, 5), VB_DIM_LENGTH, u, q->m);
 }
 
 static enum vb_err

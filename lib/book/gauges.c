@@ -15,7 +15,8 @@
 
 struct gauge_u {
     char *name;
-    double u; // mm
+    double u; // mm or deg
+    enum vb_dim dim;
 };
 
 struct gauges {
@@ -26,23 +27,23 @@ struct gauges {
     struct {
         sqlite3_int64 origin; // 0: none, which is no origin's number
         double u;
+        enum vb_dim dim;
     } slot[SLOTS];
 };
 
-/* A length in mm by the very steps that a reading takes; NaN if it is none above 0. */
+/* In mm or deg by the very steps that a reading takes; NaN if it is none above 0. */
 static double
-in_mm(sqlite3_stmt *s, int i, const char *unit)
+in_own(sqlite3_stmt *s, int i, const struct vb_unit *u)
 {
     char text[VB_NUM_MAX];
     struct vb_dec d;
-    const struct vb_unit *u = vb_unit_find(unit, strlen(unit));
-    if (sqlite3_column_type(s, i) == SQLITE_NULL || !u || u->dim != VB_DIM_LENGTH)
+    if (sqlite3_column_type(s, i) == SQLITE_NULL)
         return NAN;
     size_t n = vb_double_format(sqlite3_column_double(s, i), text);
     if (vb_dec_parse(text, n, '.', 0, &d) || vb_unit_convert(u, d, &d))
         return NAN;
-    double mm = vb_dec_double(d);
-    return mm > 0 ? mm : NAN;
+    double x = vb_dec_double(d);
+    return x > 0 ? x : NAN;
 }
 
 /* gauge, unit, u, resolution. A stated u counts, a resolution where there is none. */
@@ -53,7 +54,10 @@ take_gauge(struct gauges *g, sqlite3_stmt *s)
     const char *unit = (const char *)sqlite3_column_text(s, 1);
     if (!name || !unit)
         return VB_EMEM;
-    double u = in_mm(s, 2, unit), d = in_mm(s, 3, unit);
+    const struct vb_unit *own = vb_unit_find(unit, strlen(unit));
+    if (!own || (own->dim != VB_DIM_LENGTH && own->dim != VB_DIM_ANGLE))
+        return VB_OK;
+    double u = in_own(s, 2, own), d = in_own(s, 3, own);
     if (isnan(u) && (isnan(d) || vb_u_resolution(d, &u)))
         return VB_OK;
     if (g->n == g->size) {
@@ -64,7 +68,7 @@ take_gauge(struct gauges *g, sqlite3_stmt *s)
         g->gauge = p;
         g->size = size;
     }
-    g->gauge[g->n] = (struct gauge_u){strdup(name), u};
+    g->gauge[g->n] = (struct gauge_u){strdup(name), u, own->dim};
     return g->gauge[g->n++].name ? VB_OK : VB_EMEM;
 }
 
@@ -105,7 +109,7 @@ by_name(const void *name, const void *gauge)
 }
 
 static enum vb_err
-ask(struct gauges *g, sqlite3_int64 origin, double *u, struct vb_msg *m)
+ask(struct gauges *g, sqlite3_int64 origin, double *u, enum vb_dim *dim, struct vb_msg *m)
 {
     *u = NAN;
     sqlite3_bind_int64(g->origin, 1, origin);
@@ -116,7 +120,7 @@ ask(struct gauges *g, sqlite3_int64 origin, double *u, struct vb_msg *m)
         const struct gauge_u *p =
             bsearch(name, g->gauge, g->n, sizeof *g->gauge, by_name);
         if (p)
-            *u = p->u;
+            *u = p->u, *dim = p->dim;
     }
     enum vb_err e = rc == SQLITE_ROW || rc == SQLITE_DONE ? VB_OK : db_fail(g->b, m);
     sqlite3_reset(g->origin);
@@ -124,16 +128,17 @@ ask(struct gauges *g, sqlite3_int64 origin, double *u, struct vb_msg *m)
 }
 
 enum vb_err
-gauges_u(struct gauges *g, sqlite3_int64 origin, double *u, struct vb_msg *m)
+gauges_u(struct gauges *g, sqlite3_int64 origin, enum vb_dim dim, double *u,
+         struct vb_msg *m)
 {
     size_t k = (size_t)origin % SLOTS;
     enum vb_err e = VB_OK;
     if (g->slot[k].origin != origin) {
-        e = ask(g, origin, &g->slot[k].u, m);
+        e = ask(g, origin, &g->slot[k].u, &g->slot[k].dim, m);
         g->slot[k].origin = e ? 0 : origin;
     }
     if (!e)
-        *u = g->slot[k].u;
+        *u = g->slot[k].dim == dim ? g->slot[k].u : NAN;
     return e;
 }
 

@@ -155,7 +155,7 @@ read_u(struct query *q, double *u)
     *u = number(q->lash, 4);
     if (!q->gauges || !isnan(*u))
         return VB_OK;
-    return gauges_u(q->gauges, sqlite3_column_int64(q->lash, 6), u, q->m);
+    return gauges_u(q->gauges, sqlite3_column_int64(q->lash, 6), VB_DIM_LENGTH, u, q->m);
 }
 
 /* Both go by date, so that visits are found by going on. */

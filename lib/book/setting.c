@@ -77,7 +77,8 @@ take_lash(struct asking *a, struct vb_set_reading *r)
     r->u = number(a, U);
     if (!isnan(r->u) || !a->gauges)
         return VB_OK;
-    return gauges_u(a->gauges, sqlite3_column_int64(a->s, ORIGIN), &r->u, a->m);
+    return gauges_u(a->gauges, sqlite3_column_int64(a->s, ORIGIN), VB_DIM_LENGTH, &r->u,
+                    a->m);
 }
 
 static enum vb_err
