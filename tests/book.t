@@ -77,10 +77,10 @@ twin,I,valves,2,'
 gives engines all.db 'engine,family,in_service,site,note
 D-07,twin,,,
 HC-1,four,2024-05-01,shop,"the ""blue"" one, spare head"'
-gives events all.db 'engine,date,meter,meter_unit,event,part,at,build,note
-D-07,2025-06-01T08:30,1000.5,h,meter,,0,,new dash
-HC-1,2025-01-15,250,h,build,,,2,
-HC-1,2025-03-01,278.2,h,replace,seat,3E,2,burnt'
+gives events all.db 'engine,date,meter,meter_unit,event,part,at,build,note,item,faces
+D-07,2025-06-01T08:30,1000.5,h,meter,,0,,new dash,,
+HC-1,2025-01-15,250,h,build,,,2,,,
+HC-1,2025-03-01,278.2,h,replace,seat,3E,2,burnt,,'
 gives gauges all.db 'gauge,kind,resolution,unit,u,valid_until
 dti-1,dial,0.01,mm,0.004,2027-01-31
 feeler-a,blade,,,,'
@@ -286,7 +286,7 @@ book 'and without a trigger' 0 '' --no-end s.db many.csv
 
 ### the file itself
 is 'application_id' "$(sqlite3 all.db 'PRAGMA application_id')" 1986154315 # "vbOK"
-is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 2
+is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 3
 is 'every table is STRICT' "$(sqlite3 all.db "SELECT count(*), group_concat(CASE strict WHEN 0 THEN name END)
     FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'")" '16|'
 for db in all copy s two void; do

@@ -178,6 +178,21 @@ START_TEST(what_cannot_be_used_is_counted)
 END_TEST
 
 /* u = 0.02 mm is twice the reference 0.01: a quarter of the weight. */
+START_TEST(a_cam_of_one_bank_leaves_the_other_alone)
+{
+    ck_assert_int_eq(vb_banks_parse("A:1-3 B:2-4", &family.banks), VB_OK);
+    read_lash(NAN, 0.40);
+    read_lash(0.38, 0.38);
+    happens(0, 105, VB_RENEWS_LASH, "");
+    event[0].at.side = 'E';
+    event[0].bank = 'B';
+    compute(1); // 1E is in bank A
+    vb_lives_clear(&lives);
+    event[0].bank = 'A';
+    compute(2);
+}
+END_TEST
+
 START_TEST(stated_uncertainty_is_weight)
 {
     read_lash(NAN, 0.40);
@@ -204,6 +219,7 @@ main(void)
     tcase_add_test(c, a_seat_outlives_a_cam);
     tcase_add_test(c, an_event_elsewhere_concerns_nobody_here);
     tcase_add_test(c, what_cannot_be_used_is_counted);
+    tcase_add_test(c, a_cam_of_one_bank_leaves_the_other_alone);
     tcase_add_test(c, stated_uncertainty_is_weight);
     suite_add_tcase(s, c);
     SRunner *r = srunner_create(s);

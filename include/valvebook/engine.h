@@ -16,7 +16,13 @@ struct vb_visit {
     char date[VB_DAY_TEXT];
 };
 
-enum vb_event_kind { VB_EVENT_BUILD, VB_EVENT_REPLACE, VB_EVENT_METER, VB_EVENT_END };
+enum vb_event_kind {
+    VB_EVENT_BUILD,
+    VB_EVENT_REPLACE,
+    VB_EVENT_FIT, // which cam is where; renews nothing
+    VB_EVENT_METER,
+    VB_EVENT_END
+};
 
 /* vb_event - something was renewed. */
 struct vb_event {
@@ -24,6 +30,7 @@ struct vb_event {
     enum vb_event_kind kind;
     int renews;         // sum of VB_RENEWS bits
     struct vb_valve at; // members 0: all of them
+    char bank;          // of a bank's own cam or drive; 0: all of them
     char build[32];
     char date[VB_DAY_TEXT];
 };

@@ -5,6 +5,7 @@
 
 #include "valvebook/book.h"
 #include "valvebook/csv.h"
+#include "valvebook/engine.h"
 #include "valvebook/family.h"
 #include "valvebook/meter.h"
 #include "valvebook/number.h"
@@ -140,6 +141,11 @@ struct swaps {
 };
 enum vb_err facts_family(struct vb_book *b, const char *family, struct vb_family *out,
                          struct vb_msg *m);
+/* the family of an engine. VB_EUNKNOWN and m: no such engine */
+enum vb_err facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
+                         struct vb_msg *m);
+/* where an event happened: a valve or part of one, or a bank and side of cams */
+void facts_place(const char *at, struct vb_event *ev);
 enum vb_err facts_swaps(struct vb_book *b, const char *engine, struct swaps *s,
                         struct vb_msg *m);
 /* the first visit of an engine whose running meter is below the one before: its date, or

@@ -2,8 +2,10 @@
 #include "book_impl.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/cam_place.h"
 #include "valvebook/quantity.h"
 #include "valvebook/unit.h"
 
@@ -93,14 +95,68 @@ static int
 known_event(const char *event)
 {
     return strcmp(event, "build") == 0 || strcmp(event, "replace") == 0 ||
-           strcmp(event, "meter") == 0 || strcmp(event, "end") == 0;
+           strcmp(event, "fit") == 0 || strcmp(event, "meter") == 0 ||
+           strcmp(event, "end") == 0;
+}
+
+/* Parts that a bank, or a cam, has for itself. */
+static int
+of_a_cam(const char *part)
+{
+    int renews = vb_part_renews(part, strlen(part));
+    return strcmp(part, "cam") == 0 || renews == VB_RENEWS_DRIVE;
+}
+
+/* A place of cams, whose bank the engine's family must have. */
+static int
+check_cam(struct loader *ld, const struct feed *f, cell_text *c,
+          const struct vb_cam_place *p, enum vb_err *e)
+{
+    struct vb_family family;
+    char family_name[512], banks[27];
+    if (p->bank) {
+        *e = facts_engine(ld->b, c[0], family_name, sizeof family_name, ld->m);
+        if (!*e)
+            *e = facts_family(ld->b, family_name, &family, ld->m);
+        if (*e)
+            return 0;
+        vb_banks_list(&family.banks, banks);
+        if (!strchr(banks, p->bank)) {
+            load_refuse(ld, f, "at", "this family has no bank '%c'", p->bank);
+            return 0;
+        }
+    }
+    vb_cam_place_format(*p, c[6]);
+    return 1;
+}
+
+/* What is said of a cam that was fitted; of no other event. */
+static int
+check_fit(struct loader *ld, const struct feed *f, cell_text *c)
+{
+    int fit = strcmp(c[4], "fit") == 0;
+    if (fit && strcmp(c[5], "cam") != 0)
+        load_refuse(ld, f, "part", "a cam is fitted, not '%.40s'", c[5]);
+    else if (fit && !*c[9] && !*c[10])
+        load_refuse(ld, f, "item", "which cam was fitted, and which way does it face?");
+    else if (strlen(c[9]) >= VB_LOBE_NAME)
+        load_refuse(ld, f, "item", "a name of more than %d bytes", VB_LOBE_NAME - 1);
+    else if (*c[10] && strcmp(c[10], "normal") != 0 && strcmp(c[10], "reversed") != 0)
+        load_refuse(ld, f, "faces", "a cam faces normal or reversed, not '%.40s'", c[10]);
+    else if (!fit && (*c[9] || *c[10]))
+        load_refuse(ld, f, *c[9] ? "item" : "faces", "said of event fit only");
+    else
+        return 1;
+    return 0;
 }
 
 static int
-check_place(struct loader *ld, const struct feed *f, cell_text *c)
+check_place(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
 {
     struct vb_valve v;
+    struct vb_cam_place cam;
     size_t n = strlen(c[6]);
+    int fit = strcmp(c[4], "fit") == 0;
     if (strcmp(c[4], "meter") == 0) {
         double x = 0;
         if (!*c[2])
@@ -114,6 +170,12 @@ check_place(struct loader *ld, const struct feed *f, cell_text *c)
     }
     if (!n)
         return 1;
+    if ((fit || of_a_cam(c[5])) && !vb_cam_place_parse(c[6], n, &cam))
+        return check_cam(ld, f, c, &cam, e);
+    if (fit) {
+        load_refuse(ld, f, "at", "no place of a cam: '%.40s'", c[6]);
+        return 0;
+    }
     if (vb_valve_parse(c[6], n, &v) && vb_valve_part(c[6], n, &v)) {
         load_refuse(ld, f, "at", "neither a valve, a side nor a cylinder: '%.40s'", c[6]);
         return 0;
@@ -139,9 +201,9 @@ check_event(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
     else if ((*c[2] || *c[3]) &&
              (!u || (u != vb_unit_of(VB_DIM_TIME) && u != vb_unit_of(VB_DIM_DISTANCE))))
         load_refuse(ld, f, "meter_unit", "a meter runs in h or km, not '%.20s'", c[3]);
-    else {
+    else if (check_fit(ld, f, c)) {
         snprintf(c[3], MAX_CELL, "%s", u ? u->name : "");
-        return check_place(ld, f, c);
+        return check_place(ld, f, c, e);
     }
     return 0;
 }
@@ -161,18 +223,34 @@ static int
 check_gauge(struct loader *ld, const struct feed *f, cell_text *c)
 {
     const struct vb_unit *u = vb_unit_find(c[3], strlen(c[3]));
-    if ((!*c[2] && !*c[4]) ||
-        (u && (u->dim == VB_DIM_LENGTH || u->dim == VB_DIM_ANGLE)))
+    if ((!*c[2] && !*c[4]) || (u && (u->dim == VB_DIM_LENGTH || u->dim == VB_DIM_ANGLE)))
         return 1;
     load_refuse(ld, f, "unit", "neither a unit of length nor of angle: '%.20s'", c[3]);
     return 0;
 }
 
+/* Of events a dump by an older version has four cells beside the key, six are meant. */
 static int
-check_history(struct loader *ld, const struct feed *f, cell_text *c)
+widen(const char *table, char *joined)
 {
-    if (table_find(c[0]) && strcmp(c[0], "history") != 0)
-        return 1;
+    cell_text *part = malloc(4 * sizeof *part);
+    size_t n = strlen(joined);
+    if (part && strcmp(table, "events") == 0 && n + 3 < MAX_CELL &&
+        cells_split(joined, part, 4))
+        memcpy(joined + n, ",,", 3);
+    free(part);
+    return part != NULL;
+}
+
+static int
+check_history(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
+{
+    if (table_find(c[0]) && strcmp(c[0], "history") != 0) {
+        if (widen(c[0], c[3]) && widen(c[0], c[4]))
+            return 1;
+        *e = VB_EMEM;
+        return 0;
+    }
     load_refuse(ld, f, "table", "unknown table '%.40s'", c[0]);
     return 0;
 }
@@ -197,5 +275,5 @@ small_check(struct loader *ld, const struct feed *f, char c[][MAX_CELL], enum vb
         return check_length(ld, f, c[1]);
     if (strcmp(name, "trials") == 0)
         return check_length(ld, f, c[5]);
-    return check_history(ld, f, c);
+    return check_history(ld, f, c, e);
 }

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/cam_place.h"
 #include "valvebook/date.h"
 
 static const char *
@@ -39,6 +40,40 @@ facts_family(struct vb_book *b, const char *family, struct vb_family *out,
         e = db_fail(b, m);
     sqlite3_finalize(s);
     return e;
+}
+
+enum vb_err
+facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
+             struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(b, "SELECT family FROM engines WHERE engine = ?", &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, engine);
+    int rc = sqlite3_step(s);
+    const char *of = rc == SQLITE_ROW ? (const char *)sqlite3_column_text(s, 0) : NULL;
+    if (of)
+        snprintf(family, size, "%s", of);
+    else
+        e = rc == SQLITE_DONE ? VB_EUNKNOWN : db_fail(b, m);
+    sqlite3_finalize(s);
+    if (e == VB_EUNKNOWN) {
+        vb_msg_at(m, b->path, 0, NULL);
+        vb_msg_set(m, "unknown engine '%.60s'", engine);
+    }
+    return e;
+}
+
+void
+facts_place(const char *at, struct vb_event *ev)
+{
+    struct vb_cam_place cam;
+    if (!vb_valve_part(at, strlen(at), &ev->at) ||
+        vb_cam_place_parse(at, strlen(at), &cam))
+        return; // the loader lets nothing else in
+    ev->at.side = cam.side;
+    ev->bank = cam.bank;
 }
 
 /* `meter` is what the old meter showed last, `at` what the new one began with. */

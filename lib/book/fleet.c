@@ -98,6 +98,7 @@ kind_of(const char *event)
 {
     return strcmp(event, "build") == 0     ? VB_EVENT_BUILD
            : strcmp(event, "replace") == 0 ? VB_EVENT_REPLACE
+           : strcmp(event, "fit") == 0     ? VB_EVENT_FIT
            : strcmp(event, "meter") == 0   ? VB_EVENT_METER
                                            : VB_EVENT_END;
 }
@@ -113,7 +114,7 @@ take_event(sqlite3_stmt *s, struct vb_event *ev)
     if (ev->kind == VB_EVENT_BUILD || ev->kind == VB_EVENT_REPLACE)
         ev->renews = vb_part_renews(part, strlen(part));
     if (ev->renews && *at)
-        vb_valve_part(at, strlen(at), &ev->at);
+        facts_place(at, ev);
     snprintf(ev->build, sizeof ev->build, "%s", text(s, 4));
 }
 
@@ -303,29 +304,6 @@ prepare(struct query *q)
 }
 
 static enum vb_err
-family_of_engine(struct query *q, const char *engine, char *family, size_t size)
-{
-    sqlite3_stmt *s = NULL;
-    enum vb_err e =
-        db_prepare(q->b, "SELECT family FROM engines WHERE engine = ?", &s, q->m);
-    if (e)
-        return e;
-    db_text(s, 1, engine);
-    int rc = sqlite3_step(s);
-    const char *of = rc == SQLITE_ROW ? (const char *)sqlite3_column_text(s, 0) : NULL;
-    if (of)
-        snprintf(family, size, "%s", of);
-    else
-        e = rc == SQLITE_DONE ? VB_EUNKNOWN : db_fail(q->b, q->m);
-    sqlite3_finalize(s);
-    if (e == VB_EUNKNOWN) {
-        vb_msg_at(q->m, q->b->path, 0, NULL);
-        vb_msg_set(q->m, "unknown engine '%.60s'", engine);
-    }
-    return e;
-}
-
-static enum vb_err
 read_all(struct query *q, const char *family)
 {
     int rc = SQLITE_DONE;
@@ -373,7 +351,7 @@ vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
     char own[512];
     memset(out, 0, sizeof *out);
     enum vb_err e = db_exec(b, "BEGIN", m); // one state of the book, whoever loads
-    if (!e && engine && !(e = family_of_engine(&q, engine, own, sizeof own)))
+    if (!e && engine && !(e = facts_engine(b, engine, own, sizeof own, m)))
         family = own;
     if (!e)
         e = read_all(&q, family);

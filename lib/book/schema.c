@@ -88,6 +88,13 @@ static const char *const steps[] = {
     " before2_last_w REAL, before2_last_mbar REAL, before2_last_ybar REAL,"
     " second_meter REAL, second_lash REAL, second_w REAL, second_interval INTEGER,"
     " residuals BLOB NOT NULL, PRIMARY KEY(engine, line)) STRICT, WITHOUT ROWID;",
+
+    /* Which cam was fitted, and which way it faces. What was corrected before had four
+     * cells beside its key; it has six now. */
+    "ALTER TABLE events ADD COLUMN item TEXT NOT NULL DEFAULT '';"
+    "ALTER TABLE events ADD COLUMN faces TEXT NOT NULL DEFAULT '';"
+    "UPDATE history SET old = old || ',,', new = new || ',,' WHERE \"table\" = "
+    "'events';",
 };
 
 static int

@@ -98,6 +98,7 @@ take_event(struct query *q, struct vb_event *ev, struct vb_renewed *r)
 {
     static const char *const kinds[] = {[VB_EVENT_BUILD] = "build",
                                         [VB_EVENT_REPLACE] = "replace",
+                                        [VB_EVENT_FIT] = "fit",
                                         [VB_EVENT_METER] = "meter"};
     const char *kind = text(q->events, 1), *part = text(q->events, 2);
     const char *at = text(q->events, 3);
@@ -111,7 +112,7 @@ take_event(struct query *q, struct vb_event *ev, struct vb_renewed *r)
     if (ev->kind == VB_EVENT_BUILD || ev->kind == VB_EVENT_REPLACE) {
         ev->renews = vb_part_renews(part, strlen(part));
         if (*at)
-            vb_valve_part(at, strlen(at), &ev->at);
+            facts_place(at, ev);
     }
     snprintf(r->part, sizeof r->part, "%s", part);
     r->running = running_of(q, ev->day, number(q->events, 4));

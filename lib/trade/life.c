@@ -16,9 +16,12 @@ vb_lash_reference(const struct vb_family *f, int side, double reading, double te
 }
 
 static int
-concerns(const struct vb_event *ev, struct vb_valve v, int renews)
+concerns(const struct vb_engine *e, const struct vb_event *ev, struct vb_valve v,
+         int renews)
 {
-    return (ev->renews & renews) && (!ev->at.cyl || ev->at.cyl == v.cyl) &&
+    return (ev->renews & renews) &&
+           (!ev->bank || ev->bank == e->family->banks.of[v.cyl]) &&
+           (!ev->at.cyl || ev->at.cyl == v.cyl) &&
            (!ev->at.side || ev->at.side == v.side) &&
            (!ev->at.index || ev->at.index == v.index);
 }
@@ -31,7 +34,7 @@ vb_life_number(const struct vb_engine *e, struct vb_valve v, double day, int inc
     double last = -HUGE_VAL; // several parts renewed on one day begin one life
     for (size_t i = 0; i < e->n_events; i++) {
         double d = floor(e->event[i].day);
-        if (!concerns(&e->event[i], v, renews))
+        if (!concerns(e, &e->event[i], v, renews))
             continue;
         if (inclusive ? d > floor(day) : d >= floor(day))
             break;
@@ -49,7 +52,7 @@ beginning(const struct vb_engine *e, struct vb_valve v, int number, int renews)
     double last = -HUGE_VAL;
     for (size_t i = 0; i < e->n_events && number > 0; i++) {
         double d = floor(e->event[i].day);
-        if (!concerns(&e->event[i], v, renews))
+        if (!concerns(e, &e->event[i], v, renews))
             continue;
         n += d != last;
         last = d;

@@ -56,7 +56,7 @@ int
 service_begins_anew(const struct vb_service *s, const struct vb_event *ev,
                     const struct vb_renewed *r)
 {
-    return renews(s, ev, r) && !ev->at.cyl && !ev->at.index &&
+    return renews(s, ev, r) && !ev->at.cyl && !ev->at.index && !ev->bank &&
            (!ev->at.side || ev->at.side == s->wish.side);
 }
 
@@ -84,9 +84,10 @@ service_count(const struct vb_service *s, const struct vb_family *f,
 /* --- lives of parts ------------------------------------------------------------------- */
 
 static int
-concerns(const struct vb_event *ev, struct vb_valve at)
+concerns(const struct vb_engine *e, const struct vb_event *ev, struct vb_valve at)
 {
-    return (!ev->at.cyl || !at.cyl || ev->at.cyl == at.cyl) &&
+    return (!ev->bank || !at.cyl || ev->bank == e->family->banks.of[at.cyl]) &&
+           (!ev->at.cyl || !at.cyl || ev->at.cyl == at.cyl) &&
            (!ev->at.side || !at.side || ev->at.side == at.side) &&
            (!ev->at.index || !at.index || ev->at.index == at.index);
 }
@@ -106,7 +107,7 @@ look_at_day(const struct service_view *v, size_t i, struct vb_valve at, struct d
     *d = (struct day){0, 0, NAN};
     for (; j < v->e->n_events && floor(ev[j].day) == floor(ev[i].day); j++) {
         int is = service_replaces(v->s, &ev[j], &v->r[j]);
-        if (!concerns(&ev[j], at) || (!is && !renews(v->s, &ev[j], &v->r[j])))
+        if (!concerns(v->e, &ev[j], at) || (!is && !renews(v->s, &ev[j], &v->r[j])))
             continue;
         d->where = isnan(d->where) ? service_position(v, j) : d->where;
         d->replaced |= is;
