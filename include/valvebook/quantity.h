@@ -47,9 +47,10 @@ enum vb_err vb_quantity_at(const struct vb_quantity *q, const char *s, size_t n,
  * Returns a sum of the VB_RENEWS bits, or -1 for a part nobody knows.
  */
 enum {
-    VB_RENEWS_LASH = 1,  // a new lash life begins
-    VB_RENEWS_SEAT = 2,  // the seat and the valve on it start anew
-    VB_RENEWS_DRIVE = 4, // the drive of the cam starts anew
+    VB_RENEWS_LASH = 1,   // a new lash life begins
+    VB_RENEWS_SEAT = 2,   // the seat and the valve on it start anew
+    VB_RENEWS_DRIVE = 4,  // the drive of the cam starts anew
+    VB_RENEWS_TIMING = 8, // the cam is placed anew
 };
 int vb_part_renews(const char *s, size_t n);
 

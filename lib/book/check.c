@@ -104,7 +104,7 @@ static int
 of_a_cam(const char *part)
 {
     int renews = vb_part_renews(part, strlen(part));
-    return strcmp(part, "cam") == 0 || renews == VB_RENEWS_DRIVE;
+    return strcmp(part, "cam") == 0 || renews == (VB_RENEWS_DRIVE | VB_RENEWS_TIMING);
 }
 
 /* A place of cams, whose bank the engine's family must have. */

@@ -31,12 +31,12 @@ static const struct part {
     const char *name;
     int renews;
 } parts[] = {
-    {"", VB_RENEWS_LASH | VB_RENEWS_SEAT | VB_RENEWS_DRIVE},
-    {"engine", VB_RENEWS_LASH | VB_RENEWS_SEAT | VB_RENEWS_DRIVE},
-    {"head", VB_RENEWS_LASH | VB_RENEWS_SEAT},
+    {"", VB_RENEWS_LASH | VB_RENEWS_SEAT | VB_RENEWS_DRIVE | VB_RENEWS_TIMING},
+    {"engine", VB_RENEWS_LASH | VB_RENEWS_SEAT | VB_RENEWS_DRIVE | VB_RENEWS_TIMING},
+    {"head", VB_RENEWS_LASH | VB_RENEWS_SEAT | VB_RENEWS_TIMING},
     {"seat", VB_RENEWS_LASH | VB_RENEWS_SEAT},
     {"valve", VB_RENEWS_LASH | VB_RENEWS_SEAT},
-    {"cam", VB_RENEWS_LASH},
+    {"cam", VB_RENEWS_LASH | VB_RENEWS_TIMING},
     {"follower", VB_RENEWS_LASH},
     {"tip", VB_RENEWS_LASH},
     {"rocker", VB_RENEWS_LASH},
@@ -44,10 +44,10 @@ static const struct part {
     {"pushrod", VB_RENEWS_LASH},
     {"guide", 0},
     {"spring", 0},
-    {"chain", VB_RENEWS_DRIVE},
-    {"belt", VB_RENEWS_DRIVE},
-    {"gear", VB_RENEWS_DRIVE},
-    {"sprocket", VB_RENEWS_DRIVE},
+    {"chain", VB_RENEWS_DRIVE | VB_RENEWS_TIMING},
+    {"belt", VB_RENEWS_DRIVE | VB_RENEWS_TIMING},
+    {"gear", VB_RENEWS_DRIVE | VB_RENEWS_TIMING},
+    {"sprocket", VB_RENEWS_DRIVE | VB_RENEWS_TIMING},
     {"piston", 0},
     {"bottom_end", 0},
 };

@@ -1,0 +1,139 @@
+/* Is it the right cam? Its events against those of every cam that the engine has. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "cams_impl.h"
+#include "valvebook/cam_fit.h"
+
+#define MOST 52 // places of cams: two sides of 26 banks
+
+struct candidates {
+    struct vb_cam_nominal nominal[MOST];
+    struct vb_cam_place place[MOST];
+    size_t n;
+};
+
+/* Events as they would be under nominal lash; 1 if that could be worked out. */
+static int
+relash(const struct cams *c, const struct timed *t, struct vb_timing_read *r)
+{
+    struct timed nominal;
+    struct vb_shift s;
+    *r = t->r;
+    if (!t->lobe || isnan(r->lash) || !cams_nominal(c, t, &nominal) ||
+        isnan(nominal.r.lash))
+        return 0;
+    struct vb_train train = cams_train(c, t);
+    train.checking_lift = fmin(t->lift, nominal.lift);
+    struct vb_timing_read a = nominal.r;
+    a.lash += nominal.lift - train.checking_lift;
+    r->lash += t->lift - train.checking_lift;
+    if (vb_shift_split(&a, r, &train, &s, NULL))
+        return 0;
+    r->e.opens -= s.lash_phase - s.lash_duration / 2;
+    r->e.closes -= s.lash_phase + s.lash_duration / 2;
+    return 1;
+}
+
+/* The cam as measured. Returns 0 without anything to go by; *relashed: lash is out. */
+static int
+seen_of(const struct cams *c, const struct set *s, struct vb_cam_seen *seen,
+        int *relashed)
+{
+    struct vb_timing_read r[VB_CAM_VALVES];
+    struct vb_cam_mean mean;
+    size_t n = s->n < VB_CAM_VALVES ? s->n : VB_CAM_VALVES;
+    *relashed = 1;
+    for (size_t i = 0; i < n; i++)
+        if (!relash(c, &s->t[i], &r[i]))
+            *relashed = 0;
+    if (vb_cam_mean_of(r, n, &mean, NULL))
+        return 0;
+    *seen =
+        (struct vb_cam_seen){mean.centre, mean.u_centre, mean.duration, mean.u_duration};
+    return 1;
+}
+
+/* The lobe that stands in another place as the records have it, if it is one of its own. */
+static const struct vb_lobe *
+own_lobe(struct cams *c, struct vb_cam_place p, const struct timed *t)
+{
+    double u, day = c->e->visit[t->visit].day;
+    const char *item = cams_item(c, p, day, t->left);
+    return cams_has_profile(c, item)
+               ? cams_lobe(c, item, cams_reversed(c, p, day, t->left), &u)
+               : NULL;
+}
+
+static void
+add(struct cams *c, struct candidates *k, struct vb_cam_place p, const struct timed *t)
+{
+    struct vb_events e;
+    const struct vb_lobe *lobe = own_lobe(c, p, t);
+    if (k->n == MOST || !cams_events(c, p.side == 'E', lobe, &e))
+        return;
+    k->place[k->n] = p;
+    k->nominal[k->n] = (struct vb_cam_nominal){e, k->n > 0}; // where it would stand here
+    k->n++;
+}
+
+/* First its own, then the other side's of its bank, then those of other banks that have a
+ * profile of their own: without one they are no other cams. */
+static void
+gather(struct cams *c, const struct timed *t, struct candidates *k)
+{
+    char banks[27];
+    struct vb_cam_place p = t->cam;
+    vb_banks_list(&c->e->family->banks, banks);
+    k->n = 0;
+    add(c, k, p, t);
+    p.side = t->cam.side == 'I' ? 'E' : 'I';
+    if (k->n)
+        add(c, k, p, t);
+    p.side = t->cam.side;
+    for (const char *b = banks; k->n && *b; b++) {
+        p.bank = *b;
+        const struct vb_lobe *lobe = own_lobe(c, p, t);
+        if (*b != t->cam.bank && lobe && lobe != t->lobe)
+            add(c, k, p, t);
+    }
+}
+
+/* Not another's cam; is its duration that of any of them at all? */
+static enum vb_err
+stranger(struct candidates *k, const struct vb_cam_seen *seen, double tolerance,
+         struct vb_cam_row *r)
+{
+    struct vb_cam_fit f;
+    k->nominal[0].any_phase = 1;
+    enum vb_err e = vb_cam_fit_find(seen, k->nominal, k->n, 0, tolerance, &f);
+    if (!e && f.unlike)
+        r->mix = VB_CAM_STRANGER;
+    return e;
+}
+
+enum vb_err
+cams_mix(struct cams *c, const struct set *s, struct vb_cam_row *r)
+{
+    struct candidates k;
+    struct vb_cam_seen seen;
+    struct vb_cam_fit f;
+    int relashed;
+    double tolerance = c->e->family->timing_tolerance;
+    if (isnan(tolerance))
+        tolerance = VB_WEAR_LIMIT;
+    gather(c, s->t, &k);
+    if (!k.n || s->t->by_lift || !seen_of(c, s, &seen, &relashed))
+        return VB_OK;
+    enum vb_err e = vb_cam_fit_find(&seen, k.nominal, k.n, 0, tolerance, &f);
+    if (e)
+        return e;
+    if (f.swapped && !f.alike) {
+        r->mix = k.place[f.best].side != s->t->cam.side ? VB_CAM_SIDES : VB_CAM_BANKS;
+        vb_cam_place_format(k.place[f.best], r->other);
+    } else if (f.unlike && relashed) {
+        e = stranger(&k, &seen, tolerance, r);
+    }
+    return e;
+}
