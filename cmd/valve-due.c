@@ -29,11 +29,17 @@ static enum vb_err
 report(struct vb_book *b, const struct wish *w, size_t *n, struct vb_msg *m)
 {
     struct vb_fleet fleet = {0};
+    struct vb_cam_list cams = {0};
+    const struct vb_cam_wish by_cam = {0};
+    struct vb_due_wish due = w->due;
     struct vb_dues dues = {0};
     struct vb_out *out = NULL;
     enum vb_err e = vb_book_fleet(b, w->engine, w->family, w->as_of, &fleet, m);
     if (!e)
-        e = vb_due_list(&fleet, &w->due, &dues);
+        e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
+    due.cams = &cams;
+    if (!e)
+        e = vb_due_list(&fleet, &due, &dues);
     if (!e)
         e = vb_out_open("-", &out, m);
     if (!e)
@@ -41,6 +47,7 @@ report(struct vb_book *b, const struct wish *w, size_t *n, struct vb_msg *m)
     enum vb_err closed = vb_out_close(out, m);
     *n = dues.n;
     free(dues.due);
+    vb_cam_list_clear(&cams);
     vb_fleet_clear(&fleet);
     return e ? e : closed;
 }
@@ -72,7 +79,8 @@ main(int argc, char **argv)
                  "                 [--family name] [--format csv|json|table] "
                  "[--within span] book"};
     char today[VB_DATE_MAX];
-    struct wish w = {.format = VB_FORMAT_AUTO, .due = {NAN, NAN, NAN, NULL, 0, 0.95}};
+    struct wish w = {.format = VB_FORMAT_AUTO,
+                     .due = {NAN, NAN, NAN, NULL, 0, 0.95, NULL}};
     int c;
     opterr = 0;
     while ((c = getopt_long(argc, argv, "a:be:f:F:hVw:x", options, NULL)) != -1) {

@@ -3,6 +3,7 @@
 
 #include <stddef.h>
 
+#include "valvebook/cams.h"
 #include "valvebook/err.h"
 #include "valvebook/fleet.h"
 #include "valvebook/out.h"
@@ -93,5 +94,16 @@ enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *fam
  */
 enum vb_err vb_book_setting(struct vb_book *b, const char *engine, const char *as_of,
                             struct vb_set_readings *out, struct vb_msg *m);
+
+/*
+ * vb_book_cams - work out what the book knows of its engines' cams.
+ *   engine, family   only this one; NULL for all
+ *   as_of            YYYY-MM-DD; nothing later is looked at
+ *   out              in order of engine; free with vb_cam_list_clear
+ * Errors: VB_EUNKNOWN  no such engine, no engine of this family;  VB_EDB, VB_EMEM, VB_EDOM
+ */
+enum vb_err vb_book_cams(struct vb_book *b, const char *engine, const char *family,
+                         const char *as_of, const struct vb_cam_wish *w,
+                         struct vb_cam_list *out, struct vb_msg *m);
 
 #endif

@@ -3,6 +3,7 @@
 
 #include <stddef.h>
 
+#include "valvebook/cams.h"
 #include "valvebook/err.h"
 #include "valvebook/fleet.h"
 
@@ -11,6 +12,7 @@ enum vb_due_kind {
     VB_DUE_LASH,     // a valve will leave its lash window
     VB_DUE_SEAT,     // a seat will have closed as far as the family allows
     VB_DUE_CHECK,    // a reading or a rate that is not like the others
+    VB_DUE_TIMING,   // a cam that does not stand where it should, or has moved
     VB_DUE_INTERVAL, // the planned time between settings is over
     VB_DUE_UNREAD,   // valves without a reading in their present life
 };
@@ -18,7 +20,8 @@ enum vb_due_kind {
 /*
  * vb_due - one line of the list.
  *   unit           index into fleet.unit
- *   at             valve, all members 0 where the whole engine is meant
+ *   at             valve, all members 0 where the whole engine or a cam is meant
+ *   cam            place of a cam, "" where something else is meant
  *   now            it is so already
  *   due_running    early bound: running meter at which it may be so; NaN if only a date
  *   expected_running   NaN where there is no forecast
@@ -29,6 +32,7 @@ struct vb_due {
     enum vb_due_kind kind;
     size_t unit;
     struct vb_valve at;
+    char cam[VB_AT_MAX];
     int now;
     double due_running, expected_running;
     double due_day, expected_day;
@@ -47,6 +51,8 @@ struct vb_dues {
  *               bound is for engines whose meter runs in within_unit (h, km; NULL: none)
  *   before_plan only what comes before the end of the engine's next planned event
  *   confidence  one-sided, of the early bound
+ *   cams        what is known of the engines' cams, listed without past builds and by
+ *               cam (cams.h); NULL: nothing of them is listed
  */
 struct vb_due_wish {
     double as_of;
@@ -54,6 +60,7 @@ struct vb_due_wish {
     const char *within_unit;
     int before_plan;
     double confidence;
+    const struct vb_cam_list *cams;
 };
 
 /*

@@ -42,10 +42,12 @@ void vb_table_number(struct vb_table *t, double x);
 
 /*
  * vb_table_end - write what is left, and in a table the closing cautions; frees t.
- *   none    what a table says where it has no rows
+ * vb_table_part - the same without the cautions, where another table follows.
+ *   none    what a table says where it has no rows, "" for nothing
  * Errors: VB_EMEM if a cell could not be kept
  */
 enum vb_err vb_table_end(struct vb_table *t, const char *none);
+enum vb_err vb_table_part(struct vb_table *t, const char *none);
 
 /* vb_cautions - what every report a person reads ends with. */
 extern const char vb_cautions[];

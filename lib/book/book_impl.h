@@ -146,6 +146,8 @@ enum vb_err facts_engine(struct vb_book *b, const char *engine, char *family, si
                          struct vb_msg *m);
 /* where an event happened: a valve or part of one, or a bank and side of cams */
 void facts_place(const char *at, struct vb_event *ev);
+/* VB_EUNKNOWN and m: no engine is of this family */
+enum vb_err facts_has_family(struct vb_book *b, const char *family, struct vb_msg *m);
 enum vb_err facts_swaps(struct vb_book *b, const char *engine, struct swaps *s,
                         struct vb_msg *m);
 /* the first visit of an engine whose running meter is below the one before: its date, or

@@ -76,6 +76,26 @@ facts_place(const char *at, struct vb_event *ev)
     ev->bank = cam.bank;
 }
 
+enum vb_err
+facts_has_family(struct vb_book *b, const char *family, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e =
+        db_prepare(b, "SELECT 1 FROM engines WHERE family = ? LIMIT 1", &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, family);
+    int rc = sqlite3_step(s);
+    sqlite3_finalize(s);
+    if (rc == SQLITE_ROW)
+        return VB_OK;
+    if (rc != SQLITE_DONE)
+        return db_fail(b, m);
+    vb_msg_at(m, b->path, 0, NULL);
+    vb_msg_set(m, "no engine of family '%.60s'", family);
+    return VB_EUNKNOWN;
+}
+
 /* `meter` is what the old meter showed last, `at` what the new one began with. */
 enum vb_err
 facts_swaps(struct vb_book *b, const char *engine, struct swaps *out, struct vb_msg *m)

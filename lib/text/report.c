@@ -165,7 +165,7 @@ due_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_due *d)
     vb_valve_format(d->at, at);
     vb_table_text(t, u->name);
     vb_table_text(t, vb_due_kind_name(d->kind));
-    vb_table_text(t, at);
+    vb_table_text(t, d->cam[0] ? d->cam : at);
     date_cell(t, d->due_day);
     vb_table_number(t, d->due_running - u->offset);
     vb_table_number(t, d->due_running - u->last_running);

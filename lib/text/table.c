@@ -218,7 +218,7 @@ print(struct vb_table *t, const char *none)
         free(width);
         return VB_EMEM;
     }
-    if (rows == 0) {
+    if (rows == 0 && *none) {
         vb_out_text(t->out, none);
         vb_out_text(t->out, "\n");
     }
@@ -234,13 +234,22 @@ print(struct vb_table *t, const char *none)
         line(t, get_heading, 0, width);
     for (size_t r = 0; r < rows; r++)
         line(t, get_cell, r, width);
-    vb_out_text(t->out, vb_cautions);
     free(width);
     return VB_OK;
 }
 
 enum vb_err
 vb_table_end(struct vb_table *t, const char *none)
+{
+    struct vb_out *out = t && t->format == VB_FORMAT_TABLE ? t->out : NULL;
+    enum vb_err e = vb_table_part(t, none);
+    if (!e && out)
+        vb_out_text(out, vb_cautions);
+    return e;
+}
+
+enum vb_err
+vb_table_part(struct vb_table *t, const char *none)
 {
     enum vb_err e = VB_OK;
     if (!t)

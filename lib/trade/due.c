@@ -9,10 +9,13 @@
 #include "valvebook/number.h"
 #include "valvebook/unit.h"
 
+#include "due_impl.h"
+
 const char *
 vb_due_kind_name(enum vb_due_kind k)
 {
-    static const char *const names[] = {"lash", "seat", "check", "interval", "unread"};
+    static const char *const names[] = {"lash",   "seat",     "check",
+                                        "timing", "interval", "unread"};
     return names[k];
 }
 
@@ -35,15 +38,8 @@ vb_due_span(const char *s, struct vb_due_wish *w)
     return 1;
 }
 
-/* The list that is being made, and what it is made from. */
-struct listing {
-    const struct vb_fleet *f;
-    const struct vb_due_wish *w;
-    struct vb_dues *out;
-};
-
-static struct vb_due *
-new_due(struct listing *ls, enum vb_due_kind kind, size_t unit)
+struct vb_due *
+due_new(struct listing *ls, enum vb_due_kind kind, size_t unit)
 {
     struct vb_dues *o = ls->out;
     if (o->n == o->size) {
@@ -129,7 +125,7 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     }
     if (c.way == VB_WAY_NONE)
         return VB_OK;
-    struct vb_due *d = new_due(ls, VB_DUE_LASH, l->engine);
+    struct vb_due *d = due_new(ls, VB_DUE_LASH, l->engine);
     if (!d)
         return VB_EMEM;
     char rate[128];
@@ -164,7 +160,7 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     if (vb_line_cross(&line, l->wear.now_meter, -limit, NAN, ls->w->confidence, &c) ||
         c.way != VB_WAY_TIGHT)
         return VB_OK;
-    struct vb_due *d = new_due(ls, VB_DUE_SEAT, l->engine);
+    struct vb_due *d = due_new(ls, VB_DUE_SEAT, l->engine);
     if (!d)
         return VB_EMEM;
     char rate[128];
@@ -182,7 +178,7 @@ check_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st
 {
     if (!st->hint[0])
         return VB_OK;
-    struct vb_due *d = new_due(ls, VB_DUE_CHECK, l->engine);
+    struct vb_due *d = due_new(ls, VB_DUE_CHECK, l->engine);
     if (!d)
         return VB_EMEM;
     char rate[128];
@@ -209,7 +205,7 @@ interval_due(struct listing *ls, size_t i)
     int by_meter = !isnan(meter) && strcmp(unit, u->meter_unit) == 0;
     if ((!by_meter && isnan(days)) || isnan(u->last_day))
         return VB_OK;
-    struct vb_due *d = new_due(ls, VB_DUE_INTERVAL, i);
+    struct vb_due *d = due_new(ls, VB_DUE_INTERVAL, i);
     if (!d)
         return VB_EMEM;
     if (isnan(u->set_day)) {
@@ -243,7 +239,7 @@ unread_due(struct listing *ls, size_t i)
     const struct vb_unit_now *u = &ls->f->unit[i];
     if (!u->n_unread)
         return VB_OK;
-    struct vb_due *d = new_due(ls, VB_DUE_UNREAD, i);
+    struct vb_due *d = due_new(ls, VB_DUE_UNREAD, i);
     if (!d)
         return VB_EMEM;
     d->now = 1;
@@ -301,8 +297,11 @@ urgency(const void *a, const void *b)
         return (int)x->due.kind - (int)y->due.kind;
     if (x->due.at.cyl != y->due.at.cyl)
         return x->due.at.cyl - y->due.at.cyl;
-    return x->due.at.side != y->due.at.side ? y->due.at.side - x->due.at.side
-                                            : x->due.at.index - y->due.at.index;
+    if (x->due.at.side != y->due.at.side)
+        return y->due.at.side - x->due.at.side;
+    if (x->due.at.index != y->due.at.index)
+        return x->due.at.index - y->due.at.index;
+    return strcmp(x->due.cam, y->due.cam);
 }
 
 static enum vb_err
@@ -348,5 +347,7 @@ vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w, struct vb_due
         if (!e)
             e = unread_due(&ls, i);
     }
+    if (!e)
+        e = due_cams(&ls);
     return e ? e : filter_and_sort(&ls);
 }
