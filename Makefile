@@ -62,7 +62,7 @@ $(preload): tests/preload/fault.c
 	@mkdir -p $(@D)
 	$(CC) -std=gnu17 -Wall -Wextra -O2 -shared -fPIC -o $@ $< -ldl
 
-$(demogen): $(B)/fixtures/demo/generate.o $(B)/fixtures/demo/shop.o $(lib)
+$(demogen): $(B)/fixtures/demo/generate.o $(B)/fixtures/demo/shop.o $(B)/fixtures/demo/cams.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $^ $(our_ldlibs)
 
 deps:

@@ -4,7 +4,7 @@
 
 run sh fixtures/demo/run.sh
 is "the demo runs" "$status" 0
-is "its exports have one deliberate error each in four of six" \
+is "its exports have one deliberate error each in four of seven" \
     "$(cat "$B"/demo/rejects/*.csv | grep -c -v '^source,')" 4
 demo=$B/demo
 book=$demo/shop.db
@@ -19,6 +19,10 @@ is "the unread valve is named" \
     "$(printf '%s\n' "$out" | grep ',unread,' | cut -d, -f1,10)" "HC-2,4E2 never read in build B2"
 is "the late setting is named" \
     "$(printf '%s\n' "$out" | grep ',interval,' | head -n 1 | cut -d, -f1)" "D-05"
+
+is "the jumped tooth is on the list" \
+    "$(printf '%s\n' "$out" | grep ',timing,' | cut -d, -f1-3,10 | cut -d';' -f1)" \
+    'HC-2,timing,E,"one tooth retarded'
 
 run "$bin/valve-set" --as-of 2026-11-01 --engine HC-1 --all --shims "$demo/shims.csv" \
     --format csv "$book"
@@ -44,6 +48,13 @@ is "three seats lasted from one replacement to the next" \
 run "$bin/valve-life" --as-of 2026-11-01 --what interval --format csv "$book"
 is "intervals are advised for both families" \
     "$(printf '%s\n' "$out" | awk -F, 'NR > 1 && $5 > 0 && $5 < $6 { print $1, $12 }' | tr '\n' ' ')" "depot6 12 hill16 16 "
+
+# Cams against the truth they were made from: every shift from nominal within 3 u.
+run "$bin/valve-timing" --all --as-of 2026-11-01 --format csv "$book"
+is "every cam stands where it was put" "$status$(printf '%s\n' "$out" |
+    awk -F, 'NR == FNR { if (FNR > 1) truth[$2 "," $3] = $4; next }
+        $19 == "nominal" { n++; d = $27 - truth[$6 "," $3]; if (d < 0) d = -d; good += d <= 3 * $28 }
+        END { print "", n, good }' "$demo/truth-timing.csv" -)" '0 4 4'
 
 # Every rate against the truth it was made from: |estimate - truth| <= 2 standard errors for at
 # least 19 valves in 20. The file of truths is engine,life,at,rate,kind.
