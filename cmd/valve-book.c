@@ -4,6 +4,7 @@
 
 #include "valvebook/book.h"
 #include "valvebook/date.h"
+#include "valvebook/start.h"
 #include "valvebook/tool.h"
 
 static const struct option options[] = {
@@ -70,6 +71,7 @@ run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *
 int
 main(int argc, char **argv)
 {
+    vb_start();
     struct vb_tool tool = {.name = "valve-book",
                            .usage = "valve-book [--as-of date] [--correct] [--no-end] "
                                     "[--rejects file] book [table ...]\n"

@@ -5,6 +5,7 @@
 #include "valvebook/book.h"
 #include "valvebook/date.h"
 #include "valvebook/report.h"
+#include "valvebook/start.h"
 #include "valvebook/tool.h"
 
 struct wish {
@@ -51,6 +52,7 @@ run(struct vb_tool *tool, const char *path, const struct wish *w)
 int
 main(int argc, char **argv)
 {
+    vb_start();
     struct vb_tool tool = {.name = "valve-drift",
                            .usage = "valve-drift [--all] [--as-of date] [--engine name] "
                                     "[--family name]\n"

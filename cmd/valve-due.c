@@ -8,6 +8,7 @@
 #include "valvebook/date.h"
 #include "valvebook/due.h"
 #include "valvebook/report.h"
+#include "valvebook/start.h"
 #include "valvebook/tool.h"
 
 struct wish {
@@ -72,6 +73,7 @@ run(struct vb_tool *tool, const char *path, const struct wish *w)
 int
 main(int argc, char **argv)
 {
+    vb_start();
     struct vb_tool tool = {
         .name = "valve-due",
         .usage = "valve-due [--as-of date] [--before-plan] [--engine name] "

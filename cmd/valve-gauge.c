@@ -7,6 +7,7 @@
 
 #include "valvebook/gauge_report.h"
 #include "valvebook/gauge_study.h"
+#include "valvebook/start.h"
 #include "valvebook/tool.h"
 #include "valvebook/trials.h"
 
@@ -96,6 +97,7 @@ run(struct vb_tool *tool, char **path, int n, const struct wish *w)
 int
 main(int argc, char **argv)
 {
+    vb_start();
     struct vb_tool tool = {
         .name = "valve-gauge",
         .usage = "valve-gauge [--agree] [--format csv|json|table] [--tolerance width] "

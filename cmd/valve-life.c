@@ -11,6 +11,7 @@
 #include "valvebook/life_report.h"
 #include "valvebook/number.h"
 #include "valvebook/quantity.h"
+#include "valvebook/start.h"
 #include "valvebook/tool.h"
 #include "valvebook/valve.h"
 
@@ -117,6 +118,7 @@ take(int c, const char *arg, struct wish *w)
 int
 main(int argc, char **argv)
 {
+    vb_start();
     struct vb_tool tool = {
         .name = "valve-life",
         .usage = "valve-life [--as-of date] [--family name] [--format csv|json|table]\n"

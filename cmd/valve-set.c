@@ -7,6 +7,7 @@
 #include "valvebook/book.h"
 #include "valvebook/date.h"
 #include "valvebook/sheet.h"
+#include "valvebook/start.h"
 #include "valvebook/stock.h"
 #include "valvebook/tool.h"
 
@@ -120,6 +121,7 @@ print_recipe(struct vb_tool *tool)
 int
 main(int argc, char **argv)
 {
+    vb_start();
     struct vb_tool tool = {.name = "valve-set",
                            .usage = "valve-set --engine name [--all] [--as-of date]\n"
                                     "                 [--format csv|html|json|table] "

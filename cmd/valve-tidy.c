@@ -3,6 +3,7 @@
 #include <stddef.h>
 #include <string.h>
 
+#include "valvebook/start.h"
 #include "valvebook/tidy.h"
 #include "valvebook/tool.h"
 
@@ -124,6 +125,7 @@ run(struct vb_tool *tool, const struct wish *w, char **path, int n)
 int
 main(int argc, char **argv)
 {
+    vb_start();
     struct vb_tool tool = {.name = "valve-tidy",
                            .usage = "valve-tidy --recipe file [--rejects file] "
                                     "[--set name=value] [export ...]\n"

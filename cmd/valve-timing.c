@@ -4,6 +4,7 @@
 
 #include "valvebook/book.h"
 #include "valvebook/date.h"
+#include "valvebook/start.h"
 #include "valvebook/timing_report.h"
 #include "valvebook/tool.h"
 
@@ -61,6 +62,7 @@ run(struct vb_tool *tool, const char *path, const struct wish *w)
 int
 main(int argc, char **argv)
 {
+    vb_start();
     struct vb_tool tool = {
         .name = "valve-timing",
         .usage = "valve-timing [--all] [--as-of date] [--each-valve] [--engine name]\n"

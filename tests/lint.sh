@@ -24,6 +24,9 @@ trap 'rm -f "$log"' EXIT
 # shellcheck disable=SC2086
 clang-format --dry-run -Werror $sources >"$log" 2>&1 || { grep -a 'error:' "$log" | head -20; bad=1; }
 
+# every command starts the library, or a GSL error would end it
+grep -L '    vb_start();' cmd/*.c | report 'does not call vb_start()'
+
 # every header alone, with everything it needs
 for h in include/valvebook/*.h lib/*/*.h; do
     ${CC:-cc} -std=c17 -D_XOPEN_SOURCE=700 -Iinclude -Wall -Wextra -Werror -fsyntax-only \

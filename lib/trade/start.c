@@ -1,0 +1,9 @@
+#include "valvebook/start.h"
+
+#include <gsl/gsl_errno.h>
+
+void
+vb_start(void)
+{
+    gsl_set_error_handler_off();
+}
