@@ -17,11 +17,14 @@ enum vb_due_kind {
     VB_DUE_UNREAD,   // valves without a reading in their present life
 };
 
+#define VB_DUE_NO_LIFE ((size_t)-1)
+
 /*
  * vb_due - one line of the list.
  *   unit           index into fleet.unit
  *   at             valve, all members 0 where the whole engine or a cam is meant
  *   cam            place of a cam, "" where something else is meant
+ *   life           index into fleet.lives, VB_DUE_NO_LIFE where no valve's life is meant
  *   now            it is so already
  *   due_running    early bound: running meter at which it may be so; NaN if only a date
  *   expected_running   NaN where there is no forecast
@@ -33,6 +36,7 @@ struct vb_due {
     size_t unit;
     struct vb_valve at;
     char cam[VB_AT_MAX];
+    size_t life;
     int now;
     double due_running, expected_running;
     double due_day, expected_day;
@@ -77,5 +81,15 @@ enum vb_err vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w,
 int vb_due_span(const char *s, struct vb_due_wish *w);
 
 const char *vb_due_kind_name(enum vb_due_kind k);
+
+/*
+ * vb_due_life - what tells the life that a line is about from those before and after it:
+ * the date of the event that began it or, where the whole engine is meant, the name of
+ * its build; "" where there was no event. Valid as long as the fleet.
+ */
+const char *vb_due_life(const struct vb_fleet *f, const struct vb_due *d);
+
+/* vb_due_at - the valve or the cam as text, "" for the whole engine: out [VB_AT_MAX]. */
+void vb_due_at(const struct vb_due *d, char *out);
 
 #endif

@@ -38,6 +38,22 @@ vb_due_span(const char *s, struct vb_due_wish *w)
     return 1;
 }
 
+const char *
+vb_due_life(const struct vb_fleet *f, const struct vb_due *d)
+{
+    return d->life == VB_DUE_NO_LIFE ? f->unit[d->unit].build
+                                     : f->lives.life[d->life].since;
+}
+
+void
+vb_due_at(const struct vb_due *d, char *out)
+{
+    if (d->cam[0])
+        snprintf(out, VB_AT_MAX, "%s", d->cam);
+    else
+        vb_valve_format(d->at, out);
+}
+
 struct vb_due *
 due_new(struct listing *ls, enum vb_due_kind kind, size_t unit)
 {
@@ -52,11 +68,24 @@ due_new(struct listing *ls, enum vb_due_kind kind, size_t unit)
     }
     o->due[o->n] = (struct vb_due){.kind = kind,
                                    .unit = unit,
+                                   .life = VB_DUE_NO_LIFE,
                                    .due_running = NAN,
                                    .expected_running = NAN,
                                    .due_day = NAN,
                                    .expected_day = NAN};
     return &o->due[o->n++];
+}
+
+/* A line about one valve. */
+static struct vb_due *
+new_life_due(struct listing *ls, enum vb_due_kind kind, const struct vb_life *l)
+{
+    struct vb_due *d = due_new(ls, kind, l->engine);
+    if (d) {
+        d->at = l->valve;
+        d->life = (size_t)(l - ls->f->lives.life);
+    }
+    return d;
 }
 
 /* When the meter will stand there, at its pace of late. */
@@ -125,11 +154,10 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     }
     if (c.way == VB_WAY_NONE)
         return VB_OK;
-    struct vb_due *d = due_new(ls, VB_DUE_LASH, l->engine);
+    struct vb_due *d = new_life_due(ls, VB_DUE_LASH, l);
     if (!d)
         return VB_EMEM;
     char rate[128];
-    d->at = l->valve;
     set_crossing(d, u, &c);
     say_rate(ls, l, st, rate, sizeof rate);
     char line_says[40] = "";
@@ -160,11 +188,10 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     if (vb_line_cross(&line, l->wear.now_meter, -limit, NAN, ls->w->confidence, &c) ||
         c.way != VB_WAY_TIGHT)
         return VB_OK;
-    struct vb_due *d = due_new(ls, VB_DUE_SEAT, l->engine);
+    struct vb_due *d = new_life_due(ls, VB_DUE_SEAT, l);
     if (!d)
         return VB_EMEM;
     char rate[128];
-    d->at = l->valve;
     set_crossing(d, u, &c);
     say_rate(ls, l, st, rate, sizeof rate);
     snprintf(d->reason, sizeof d->reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s",
@@ -178,11 +205,10 @@ check_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st
 {
     if (!st->hint[0])
         return VB_OK;
-    struct vb_due *d = due_new(ls, VB_DUE_CHECK, l->engine);
+    struct vb_due *d = new_life_due(ls, VB_DUE_CHECK, l);
     if (!d)
         return VB_EMEM;
     char rate[128];
-    d->at = l->valve;
     d->now = 1;
     d->due_day = ls->w->as_of;
     say_rate(ls, l, st, rate, sizeof rate);

@@ -1,0 +1,87 @@
+#ifndef VALVEBOOK_NEWS_H
+#define VALVEBOOK_NEWS_H
+
+#include <stddef.h>
+
+#include "valvebook/alert.h"
+#include "valvebook/due.h"
+#include "valvebook/err.h"
+#include "valvebook/fleet.h"
+
+/*
+ * vb_alert_wish - when to speak.
+ *   due      as_of, and the horizon in within_days, within_meter and within_unit
+ *   remind   days after which what still stands is said again; NaN: never
+ *   settle   days for which a line must be gone or better before that counts
+ */
+struct vb_alert_wish {
+    struct vb_due_wish due;
+    double remind, settle;
+};
+
+enum vb_news_kind {
+    VB_NEWS_NEW,
+    VB_NEWS_WORSE, // the level rose, or the day or meter moved up by more than the slack
+    VB_NEWS_STILL,
+    VB_NEWS_CLEARED,
+    VB_NEWS_COUNT,
+};
+
+#define VB_NEWS_NO_DUE ((size_t)-1)
+
+/*
+ * vb_news_item - one alert and what is to be done about it.
+ *   due    its line in the list; VB_NEWS_NO_DUE if that is gone
+ *   now    the alert as it is to be remembered afterwards; a cleared one as it was
+ *   was    the level before, NONE of a new one
+ *   quiet  acknowledged: it stands, and is not said
+ */
+struct vb_news_item {
+    enum vb_news_kind kind;
+    size_t due;
+    struct vb_alert now; // .engine borrowed: valid as long as fleet and old alerts
+    enum vb_alert_level was;
+    int quiet;
+};
+
+/*
+ * vb_news - the answer of a run.
+ *   item    [n] new, worse, still and cleared ones, each in the order of the list, and
+ *           behind them those whose line is gone, by name
+ *   count   [VB_NEWS_COUNT] of those that are not quiet;  quiet  of the others
+ *   say     there is reason to speak: something is new, worse or cleared, a reminder is
+ *           due, or an acknowledgement has run out
+ *   changed something is to be remembered
+ */
+struct vb_news {
+    struct vb_news_item *item;
+    size_t n, count[VB_NEWS_COUNT], quiet;
+    int say, changed;
+};
+
+/*
+ * vb_alert_news - what is new, worse or cleared since the last time, and what to remember.
+ *   f, d   the fleet and its whole due list, vb_due_list without a horizon
+ *   old    what was remembered, in any order; the days in it that lie behind as_of count
+ *          as as_of
+ *   out    free with vb_news_clear
+ * A level rises at once. It falls, and an alert is cleared,
+ *   - at once, if the line's early bound has moved farther away than the slack;
+ *   - at once, if the line is better or gone and the engine was set since, the life is
+ *     over, or the engine has left the fleet;
+ *   - else, when the line has been better or gone for `settle` days.
+ * Only a cleared alert is said; one whose level falls is kept in mind, so that it is
+ * worse when it rises again. An acknowledgement holds up to its level and its day: what
+ * rises above is said, and what still stands behind its day is said once more.
+ * Errors: VB_EMEM
+ * Cost:   O((n + m) log (n + m)) for n alerts and m lines, and O(lives) for each alert
+ *         whose line is gone.   Owns: out->item; borrows the names.
+ * Source: docs/methods.md, Alerts (common practice: a dead band and a hold time).
+ */
+enum vb_err vb_alert_news(const struct vb_fleet *f, const struct vb_dues *d,
+                          const struct vb_alerts *old, const struct vb_alert_wish *w,
+                          struct vb_news *out);
+
+void vb_news_clear(struct vb_news *n);
+
+#endif
