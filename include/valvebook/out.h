@@ -19,6 +19,8 @@ struct vb_out {
     int is_stdout;
     int failed; // errno of the first write that failed
     char *name;
+    char *mem; // what a stream into memory has kept
+    size_t mem_n, mem_size;
     size_t n;
     uint32_t crc; // CRC-32 of everything written and flushed
     int first;    // the next cell is the first of its row
@@ -30,6 +32,15 @@ struct vb_out {
  * Errors: VB_EIO (m says why), VB_EMEM.  The caller owns *out: vb_out_close frees it.
  */
 enum vb_err vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m);
+
+/*
+ * vb_out_memory - write into memory. Errors: VB_EMEM. vb_out_take or vb_out_close ends it.
+ * vb_out_take - end it and hand over what was written, with a NUL behind.
+ *   s, n    out: [n] bytes; free with free(); untouched on failure
+ * Errors: VB_EMEM; o is freed then too
+ */
+enum vb_err vb_out_memory(struct vb_out **out);
+enum vb_err vb_out_take(struct vb_out *o, char **s, size_t *n);
 
 /* vb_out_bytes, vb_out_text - append as it is. */
 void vb_out_bytes(struct vb_out *o, const char *s, size_t n);

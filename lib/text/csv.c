@@ -12,6 +12,8 @@
 #include <csv.h>
 #include <zlib.h>
 
+#include "valvebook/utf8.h"
+
 #define FIRST_SIZE (128 * 1024)
 #define FILL       65536
 
@@ -395,40 +397,12 @@ parse_quoted(struct vb_csv *c, const char *s, size_t n)
     return VB_OK;
 }
 
-/* Length of the valid UTF-8 sequence at s, 0 if there is none (RFC 3629). */
-static size_t
-utf8_at(const unsigned char *s, size_t n)
-{
-    if (s[0] < 0x80)
-        return 1;
-    size_t len = s[0] >= 0xf0 ? 4 : s[0] >= 0xe0 ? 3 : 2;
-    if (s[0] < 0xc2 || s[0] > 0xf4 || n < len)
-        return 0;
-    for (size_t i = 1; i < len; i++)
-        if ((s[i] & 0xc0) != 0x80)
-            return 0;
-    if ((s[0] == 0xe0 && s[1] < 0xa0) || (s[0] == 0xed && s[1] > 0x9f) ||
-        (s[0] == 0xf0 && s[1] < 0x90) || (s[0] == 0xf4 && s[1] > 0x8f))
-        return 0;
-    return len;
-}
-
-static int
-utf8_ok(struct vb_text t)
-{
-    const unsigned char *s = (const unsigned char *)t.s;
-    for (size_t i = 0, len; i < t.n; i += len)
-        if (!(len = utf8_at(s + i, t.n - i)))
-            return 0;
-    return 1;
-}
-
 static const char *
 check_cell(struct vb_text t, const struct look *k)
 {
     if (k->nul && t.n && memchr(t.s, 0, t.n))
         return "NUL byte";
-    if (k->high && !utf8_ok(t))
+    if (k->high && !vb_utf8_ok(t.s, t.n))
         return "not UTF-8; state the encoding of the file";
     if (t.n > VB_CELL_MAX)
         return "cell longer than 65536 bytes";

@@ -50,10 +50,48 @@ vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m)
     return VB_OK;
 }
 
+enum vb_err
+vb_out_memory(struct vb_out **out)
+{
+    struct vb_out *o = calloc(1, sizeof *o);
+    if (!o)
+        return VB_EMEM;
+    o->fd = -1;
+    o->first = 1;
+    *out = o;
+    return VB_OK;
+}
+
+/* Bytes and a NUL behind them. */
+static void
+remember(struct vb_out *o)
+{
+    size_t need = o->mem_n + o->n + 1;
+    if (need > o->mem_size) {
+        size_t size = need < SIZE_MAX / 2 ? 2 * need : need;
+        char *p = realloc(o->mem, size);
+        if (!p) {
+            o->failed = ENOMEM;
+            return;
+        }
+        o->mem = p;
+        o->mem_size = size;
+    }
+    memcpy(o->mem + o->mem_n, o->buf, o->n);
+    o->mem_n += o->n;
+    o->mem[o->mem_n] = 0;
+}
+
 static void
 flush(struct vb_out *o)
 {
     size_t done = 0;
+    if (o->fd < 0) {
+        if (!o->failed)
+            remember(o);
+        o->n = 0;
+        return;
+    }
     o->crc = (uint32_t)crc32(o->crc, (const unsigned char *)o->buf, (unsigned)o->n);
     while (!o->failed && done < o->n) {
         ssize_t k = write(o->fd, o->buf + done, o->n - done);
@@ -141,10 +179,29 @@ vb_out_crc(struct vb_out *o)
 }
 
 enum vb_err
+vb_out_take(struct vb_out *o, char **s, size_t *n)
+{
+    flush(o);
+    enum vb_err e = o->failed ? VB_EMEM : VB_OK;
+    if (!e) {
+        *s = o->mem;
+        *n = o->mem_n;
+        o->mem = NULL;
+    }
+    vb_out_close(o, NULL);
+    return e;
+}
+
+enum vb_err
 vb_out_close(struct vb_out *o, struct vb_msg *m)
 {
     if (!o)
         return VB_OK;
+    if (o->fd < 0) {
+        free(o->mem);
+        free(o);
+        return VB_OK;
+    }
     flush(o);
     if (close(o->fd) && !o->failed)
         o->failed = errno;

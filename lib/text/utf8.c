@@ -1,0 +1,43 @@
+#include "valvebook/utf8.h"
+
+#include <string.h>
+
+/* Controls of one byte, C1 (U+0080 to U+009F), and U+2028 and U+2029, which some programs
+ * take for an end of line. */
+static int
+is_control(const char *s, size_t len)
+{
+    const unsigned char *b = (const unsigned char *)s;
+    if (len == 1)
+        return b[0] < 0x20 || b[0] == 0x7f;
+    if (len == 2)
+        return b[0] == 0xc2 && b[1] < 0xa0;
+    return memcmp(b, "\xe2\x80\xa8", 3) == 0 || memcmp(b, "\xe2\x80\xa9", 3) == 0;
+}
+
+size_t
+vb_utf8_next(const char **s, const char *end, const char **ch)
+{
+    if (*s >= end)
+        return 0;
+    size_t len = vb_utf8_at(*s, (size_t)(end - *s));
+    *ch = *s;
+    *s += len ? len : 1;
+    if (!len) {
+        *ch = "\xef\xbf\xbd";
+        return 3;
+    }
+    if (!is_control(*ch, len))
+        return len;
+    *ch = "?";
+    return 1;
+}
+
+int
+vb_utf8_ok(const char *s, size_t n)
+{
+    for (size_t i = 0, len; i < n; i += len)
+        if (!(len = vb_utf8_at(s + i, n - i)))
+            return 0;
+    return 1;
+}
