@@ -11,7 +11,7 @@ if ! python3 -c 'import email' >/dev/null 2>&1; then
 fi
 cd "$work" || exit 1
 cat >back.py <<'END'
-import email, email.policy, email.utils, random, re, subprocess, sys
+import email, email.header, email.policy, email.utils, random, re, subprocess, sys
 
 writer, seed = sys.argv[1], int(sys.argv[2])
 rnd = random.Random(seed)
@@ -24,7 +24,7 @@ def text(most, lines=False):
     return ''.join(rnd.choice(pool) for _ in range(rnd.randint(0, most)))
 
 def shown(s): # control characters of a header become '?'
-    return re.sub('[\x00-\x1f\x7f-\x9f\u2028\u2029]', '?', s)
+    return re.sub('[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]', '?', s)
 
 def put(name, data):
     with open(name, 'wb') as f:

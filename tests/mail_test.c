@@ -411,13 +411,22 @@ END_TEST
 
 START_TEST(shown)
 {
-    const char *s =
-        "a\x01\n\x7f\xc2\x9f\xc2\xa0\xe2\x80\xa8\xe2\x80\xa9\xe2\x80\xaa\xff\xc3";
-    const char *end = s + strlen(s), *ch;
+    static const struct {
+        const char *s, *shown;
+    } c[] = {{"a\x01\n\x1f \x7f", "a??? ?"},
+             {"\xc2\x80\xc2\x9f\xc2\xa0", "??\xc2\xa0"},
+             {"\xe2\x80\xa7\xe2\x80\xa8\xe2\x80\xa9", "\xe2\x80\xa7??"},
+             {"\xe2\x80\xaa\xe2\x80\xae\xe2\x80\xaf", "??\xe2\x80\xaf"},
+             {"\xe2\x81\xa5\xe2\x81\xa6\xe2\x81\xa9\xe2\x81\xaa",
+              "\xe2\x81\xa5??\xe2\x81\xaa"},
+             {"\xe3\x80\xa8\xe3\x81\xa6\xf0\x9f\x94\xa7",
+              "\xe3\x80\xa8\xe3\x81\xa6\xf0\x9f\x94\xa7"},
+             {"\xffz\xc3", "\xef\xbf\xbdz\xef\xbf\xbd"}};
+    const char *s = c[_i].s, *end = s + strlen(s), *ch;
     char text[64] = "";
     for (size_t n; (n = vb_utf8_next(&s, end, &ch));)
         strncat(text, ch, n);
-    ck_assert_str_eq(text, "a????\xc2\xa0??\xe2\x80\xaa\xef\xbf\xbd\xef\xbf\xbd");
+    ck_assert_str_eq(text, c[_i].shown);
 }
 END_TEST
 
@@ -447,7 +456,7 @@ mail_suite(void)
     tcase_add_test(t, self);
     tcase_add_test(t, hashes);
     tcase_add_loop_test(t, utf8, 0, 19);
-    tcase_add_test(t, shown);
+    tcase_add_loop_test(t, shown, 0, 7);
     suite_add_tcase(s, t);
     return s;
 }

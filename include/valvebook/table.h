@@ -6,9 +6,20 @@
 #include "valvebook/err.h"
 #include "valvebook/out.h"
 
-enum vb_format { VB_FORMAT_AUTO, VB_FORMAT_CSV, VB_FORMAT_JSON, VB_FORMAT_TABLE };
+enum vb_format {
+    VB_FORMAT_AUTO,
+    VB_FORMAT_CSV,
+    VB_FORMAT_JSON,
+    VB_FORMAT_TABLE,
+    VB_FORMAT_SHEET,
+};
 
 /*
+ * VB_FORMAT_SHEET is CSV that a person opens in a spreadsheet: with a byte order mark and
+ * lines that end in CR LF, and a text that a spreadsheet would run as a formula (= + - @
+ * in front) or turn into a number (3E1) has a ' before it, as is common practice; a
+ * control character is "?". Nobody asks for it by name.
+ *
  * vb_format_parse - csv, json or table. Returns 0 for anything else.
  * vb_format_auto - table where standard output is a terminal, else csv.
  */

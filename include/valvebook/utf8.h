@@ -27,9 +27,9 @@ vb_utf8_at(const char *text, size_t n)
  * vb_utf8_next - the next character of a text as it can be shown to people.
  *   s      where to read; moved on behind the character
  *   end    where the text ends
- *   ch     out: its bytes: those in the text, "?" for a control character (C0 and C1, DEL
- *          and the separators of lines and paragraphs included), U+FFFD for a byte that
- *          is no UTF-8
+ *   ch     out: its bytes: those in the text, "?" for a control character (C0 and C1, DEL,
+ *          the separators of lines and paragraphs, and what turns the direction of
+ *          writing included), U+FFFD for a byte that is no UTF-8
  * Returns how many bytes it has, 0 at the end.
  */
 size_t vb_utf8_next(const char **s, const char *end, const char **ch);

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "valvebook/number.h"
+#include "valvebook/utf8.h"
 
 const char vb_cautions[] =
     "\nBefore working on an engine: turn it by hand only, with ignition, fuel and "
@@ -52,6 +53,14 @@ vb_format_auto(enum vb_format f)
     return isatty(STDOUT_FILENO) ? VB_FORMAT_TABLE : VB_FORMAT_CSV;
 }
 
+static void
+end_row(struct vb_table *t)
+{
+    if (t->format == VB_FORMAT_SHEET)
+        vb_out_text(t->out, "\r");
+    vb_out_end(t->out);
+}
+
 enum vb_err
 vb_table_new(struct vb_out *out, enum vb_format format, const struct vb_field *field,
              size_t n, struct vb_table **t)
@@ -61,10 +70,13 @@ vb_table_new(struct vb_out *out, enum vb_format format, const struct vb_field *f
         return VB_EMEM;
     *p = (struct vb_table){
         .out = out, .format = vb_format_auto(format), .field = field, .n = n};
-    for (size_t i = 0; p->format == VB_FORMAT_CSV && i < n; i++)
+    int csv = p->format == VB_FORMAT_CSV || p->format == VB_FORMAT_SHEET;
+    if (p->format == VB_FORMAT_SHEET)
+        vb_out_text(out, "\xef\xbb\xbf");
+    for (size_t i = 0; csv && i < n; i++)
         vb_out_cell(out, field[i].name, strlen(field[i].name));
-    if (p->format == VB_FORMAT_CSV)
-        vb_out_end(out);
+    if (csv)
+        end_row(p);
     *t = p;
     return VB_OK;
 }
@@ -100,6 +112,36 @@ json_cell(struct vb_table *t, const char *s)
         vb_out_text(t->out, "}\n");
 }
 
+/* Would a spreadsheet make a formula or a number of this text? */
+static int
+misread(const char *s)
+{
+    size_t n = strlen(s), mark = *s == '.' || *s == ',';
+    if (*s && strchr("=+-@", *s))
+        return 1;
+    return s[mark] >= '0' && s[mark] <= '9' && strspn(s, "0123456789.,eE") == n;
+}
+
+static void
+sheet_cell(struct vb_table *t, const char *s)
+{
+    const char *end = s + strlen(s), *ch;
+    size_t n, k = 0, guard = !t->field[t->at].number && misread(s);
+    char *plain = malloc(3 * (size_t)(end - s) + 2); // a byte becomes three at most
+    if (!plain) {
+        t->oom = 1;
+        return;
+    }
+    if (guard)
+        plain[k++] = '\'';
+    while ((n = vb_utf8_next(&s, end, &ch))) {
+        memcpy(plain + k, ch, n);
+        k += n;
+    }
+    vb_out_cell(t->out, plain, k);
+    free(plain);
+}
+
 static void
 keep(struct vb_table *t, const char *s)
 {
@@ -126,11 +168,13 @@ put(struct vb_table *t, const char *s)
         vb_out_cell(t->out, s, strlen(s));
     else if (t->format == VB_FORMAT_JSON)
         json_cell(t, s);
+    else if (t->format == VB_FORMAT_SHEET)
+        sheet_cell(t, s);
     else
         keep(t, s);
     t->at = (t->at + 1) % t->n;
-    if (t->at == 0 && t->format == VB_FORMAT_CSV)
-        vb_out_end(t->out);
+    if (t->at == 0 && (t->format == VB_FORMAT_CSV || t->format == VB_FORMAT_SHEET))
+        end_row(t);
 }
 
 void
@@ -256,6 +300,8 @@ vb_table_part(struct vb_table *t, const char *none)
         return VB_OK;
     if (t->format == VB_FORMAT_TABLE)
         e = print(t, none);
+    else if (t->oom)
+        e = VB_EMEM;
     for (size_t i = 0; i < t->n_cells; i++)
         free(t->cell[i]);
     free(t->cell);

@@ -1,9 +1,8 @@
 #include "valvebook/utf8.h"
 
-#include <string.h>
-
-/* Controls of one byte, C1 (U+0080 to U+009F), and U+2028 and U+2029, which some programs
- * take for an end of line. */
+/* Controls of one byte, C1 (U+0080 to U+009F), U+2028 and U+2029, which some programs
+ * take for an end of line, and what turns the direction of writing (U+202A to U+202E,
+ * U+2066 to U+2069). */
 static int
 is_control(const char *s, size_t len)
 {
@@ -12,7 +11,8 @@ is_control(const char *s, size_t len)
         return b[0] < 0x20 || b[0] == 0x7f;
     if (len == 2)
         return b[0] == 0xc2 && b[1] < 0xa0;
-    return memcmp(b, "\xe2\x80\xa8", 3) == 0 || memcmp(b, "\xe2\x80\xa9", 3) == 0;
+    return b[0] == 0xe2 && ((b[1] == 0x80 && b[2] >= 0xa8 && b[2] <= 0xae) ||
+                            (b[1] == 0x81 && b[2] >= 0xa6 && b[2] <= 0xa9));
 }
 
 size_t
