@@ -286,9 +286,9 @@ book 'and without a trigger' 0 '' --no-end s.db many.csv
 
 ### the file itself
 is 'application_id' "$(sqlite3 all.db 'PRAGMA application_id')" 1986154315 # "vbOK"
-is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 3
+is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 4
 is 'every table is STRICT' "$(sqlite3 all.db "SELECT count(*), group_concat(CASE strict WHEN 0 THEN name END)
-    FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'")" '16|'
+    FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'")" '18|'
 for db in all copy s two void; do
     is "$db.db is sound" "$(sound "$db.db")" ok
 done

@@ -367,7 +367,7 @@ is 'a book read by many is sound' "$(sound ro.db)" ok
 
 ### a book of version 1
 cp s.db v1.db
-ask v1.db 'DROP TABLE fresh; DROP TABLE units; DROP TABLE lives;
+ask v1.db 'DROP TABLE fresh; DROP TABLE units; DROP TABLE lives; DROP TABLE alerts; DROP TABLE alerts_told;
     ALTER TABLE events DROP COLUMN faces; ALTER TABLE events DROP COLUMN item;
     UPDATE history SET old = substr(old, 1, length(old) - 2),
     new = substr(new, 1, length(new) - 2) WHERE "table" = '\''events'\'';
@@ -379,7 +379,7 @@ run "$bin/valve-drift" --as-of $as_of v1.db
 is 'a list says that it is old' "$status|$err" \
     '2|valve-drift: v1.db: this book is of an older version; valve-book brings it up to date'
 hand 'valve-book brings it up to date' 0 '' v1.db engines.csv
-is 'it has the version of today' "$(ask v1.db 'PRAGMA user_version')" 3
+is 'it has the version of today' "$(ask v1.db 'PRAGMA user_version')" 4
 lists s.db out
 lists v1.db out2
 ok 'its lists are the same' cmp out out2

@@ -17,8 +17,9 @@
 struct vb_book;
 
 enum vb_book_mode {
-    VB_BOOK_READ,  // it must exist
-    VB_BOOK_WRITE, // made if it is not there, brought up to this version's schema
+    VB_BOOK_READ,   // it must exist
+    VB_BOOK_WRITE,  // made if it is not there, brought up to this version's schema
+    VB_BOOK_UPDATE, // the same, but it must exist
 };
 
 /*

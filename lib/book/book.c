@@ -64,9 +64,9 @@ open_db(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
         return b->db ? db_fail(b, m) : VB_EMEM;
     sqlite3_busy_timeout(b->db, BUSY_MS);
     return db_exec(b,
-                   mode == VB_BOOK_WRITE
-                       ? "PRAGMA page_size=16384; PRAGMA cache_size=-12000"
-                       : "PRAGMA query_only=1; PRAGMA cache_size=-12000",
+                   mode == VB_BOOK_READ
+                       ? "PRAGMA query_only=1; PRAGMA cache_size=-12000"
+                       : "PRAGMA page_size=16384; PRAGMA cache_size=-12000",
                    m);
 }
 
@@ -74,7 +74,7 @@ enum vb_err
 vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
              struct vb_msg *m)
 {
-    if (mode == VB_BOOK_READ && access(path, R_OK)) {
+    if (mode != VB_BOOK_WRITE && access(path, R_OK)) {
         vb_msg_at(m, path, 0, NULL);
         vb_msg_set(m, "%s", strerror(errno));
         return VB_EIO;

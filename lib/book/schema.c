@@ -95,6 +95,16 @@ static const char *const steps[] = {
     "ALTER TABLE events ADD COLUMN faces TEXT NOT NULL DEFAULT '';"
     "UPDATE history SET old = old || ',,', new = new || ',,' WHERE \"table\" = "
     "'events';",
+
+    /* What was said of alerts (alerts.c). runs counts how often that was changed. */
+    "CREATE TABLE alerts(engine TEXT NOT NULL REFERENCES engines, kind TEXT NOT NULL,"
+    " at TEXT NOT NULL, life TEXT NOT NULL, level TEXT NOT NULL, due_day REAL,"
+    " due_running REAL, first_said TEXT NOT NULL, last_said TEXT NOT NULL,"
+    " gone_since TEXT NOT NULL, set_day REAL, acked TEXT NOT NULL, acked_until TEXT"
+    " NOT NULL, PRIMARY KEY(engine, kind, at, life)) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE alerts_told(one INTEGER PRIMARY KEY CHECK(one = 1), runs INTEGER NOT"
+    " NULL, as_of TEXT NOT NULL) STRICT;"
+    "INSERT INTO alerts_told VALUES(1, 0, '');",
 };
 
 static int
@@ -157,7 +167,7 @@ schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
     if (sqlite3_finalize(s) || pragma_int(b->db, "application_id", &id) ||
         pragma_int(b->db, "user_version", &version))
         return db_fail(b, m);
-    if (id != APPLICATION_ID && (objects > 0 || mode == VB_BOOK_READ))
+    if (id != APPLICATION_ID && (objects > 0 || mode != VB_BOOK_WRITE))
         return unknown(b, m, "this file is no valvebook");
     if (version > want)
         return unknown(b, m, "this book was written by a newer version of valvebook");
