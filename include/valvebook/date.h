@@ -33,4 +33,7 @@ enum vb_err vb_date_iso(double days, char *out);
  * call this once where nobody gave --as-of; nothing else here looks at the clock. */
 enum vb_err vb_date_today(char *out);
 
+/* vb_date_now - the clock, days since 1970-01-01 in UTC, for the date of a message. */
+enum vb_err vb_date_now(double *days);
+
 #endif

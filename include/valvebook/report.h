@@ -1,6 +1,7 @@
 #ifndef VALVEBOOK_REPORT_H
 #define VALVEBOOK_REPORT_H
 
+#include "valvebook/alert.h"
 #include "valvebook/due.h"
 #include "valvebook/err.h"
 #include "valvebook/fleet.h"
@@ -19,5 +20,9 @@ enum vb_err vb_report_drift(const struct vb_fleet *f, int all, enum vb_format fo
 /* vb_report_due - the list as it is. Columns: valve-due(1). Errors: VB_EMEM */
 enum vb_err vb_report_due(const struct vb_fleet *f, const struct vb_dues *d,
                           enum vb_format format, struct vb_out *out);
+
+/* vb_report_alerts - what was said and still stands. Columns: valve-alert(1). */
+enum vb_err vb_report_alerts(const struct vb_alerts *l, enum vb_format format,
+                             struct vb_out *out);
 
 #endif

@@ -191,3 +191,13 @@ vb_date_today(char *out)
     *put_date(out, (struct ymd){tm.tm_year + 1900, tm.tm_mon + 1, tm.tm_mday}) = 0;
     return VB_OK;
 }
+
+enum vb_err
+vb_date_now(double *days)
+{
+    time_t now = time(NULL);
+    if (now == (time_t)-1)
+        return VB_EIO;
+    *days = (double)now / 86400;
+    return VB_OK;
+}

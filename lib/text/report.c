@@ -47,6 +47,19 @@ static const struct vb_field due_fields[] = {
     {"reason", "why", 0, 0},
 };
 
+static const struct vb_field alert_fields[] = {
+    {"engine", "engine", 0, 0},
+    {"kind", "kind", 0, 0},
+    {"at", "valve", 0, 0},
+    {"life", "life", 0, 0},
+    {"level", "level", 0, 0},
+    {"first_said", "first said", 0, 0},
+    {"last_said", "last said", 0, 0},
+    {"better_since", "better since", 0, 0},
+    {"acked", "acknowledged", 0, 0},
+    {"acked_until", "until", 0, 0},
+};
+
 #define COUNT(a) (sizeof(a) / sizeof *(a))
 
 /* A life and what a table is sorted by. */
@@ -187,4 +200,24 @@ vb_report_due(const struct vb_fleet *f, const struct vb_dues *d, enum vb_format 
              : vb_table_end(t, f->n_units == 0   ? "there is no engine in this book"
                                : f->lives.n == 0 ? "no valve has been read yet"
                                                  : "nothing is due");
+}
+
+enum vb_err
+vb_report_alerts(const struct vb_alerts *l, enum vb_format format, struct vb_out *out)
+{
+    struct vb_table *t;
+    enum vb_err e = vb_table_new(out, format, alert_fields, COUNT(alert_fields), &t);
+    for (size_t i = 0; !e && i < l->n; i++) {
+        const struct vb_alert *a = &l->alert[i];
+        const char *words[] = {a->engine, a->kind, a->at, a->life,
+                               vb_alert_level_name(a->level)};
+        for (size_t k = 0; k < COUNT(words); k++)
+            vb_table_text(t, words[k]);
+        date_cell(t, a->first_day);
+        date_cell(t, a->said_day);
+        date_cell(t, a->gone_day);
+        vb_table_text(t, a->acked ? vb_alert_level_name(a->acked) : "");
+        date_cell(t, a->acked_until);
+    }
+    return e ? e : vb_table_end(t, "no alert stands");
 }

@@ -1,0 +1,275 @@
+#include "valvebook/letter.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "letter_impl.h"
+#include "valvebook/date.h"
+#include "valvebook/table.h"
+#include "valvebook/utf8.h"
+
+#define NAME_WIDTH 24 // of engines; a longer name is shown whole and moves its line
+
+const char *const letter_group[VB_NEWS_COUNT] = {"new", "worse", "still", "cleared"};
+
+void
+letter_book(const struct vb_letter *l, const char **name, size_t *n)
+{
+    const char *slash = strrchr(l->book, '/');
+    *name = slash && slash[1] ? slash + 1 : l->book;
+    const char *dot = strrchr(*name, '.');
+    *n = dot && dot > *name ? (size_t)(dot - *name) : strlen(*name);
+}
+
+void
+letter_day(double day, char *out)
+{
+    if (isnan(day) || vb_date_iso(vb_alert_day(day), out))
+        out[0] = 0;
+}
+
+/* printf at *n, which never passes the end of out [LETTER_WHEN]. */
+static void add(char *out, size_t *n, const char *fmt, ...)
+    __attribute__((format(printf, 3, 4)));
+
+static void
+add(char *out, size_t *n, const char *fmt, ...)
+{
+    va_list ap;
+    va_start(ap, fmt);
+    int k = vsnprintf(out + *n, LETTER_WHEN - *n, fmt, ap);
+    va_end(ap);
+    *n = k < 0 || *n + (size_t)k >= LETTER_WHEN ? LETTER_WHEN - 1 : *n + (size_t)k;
+}
+
+/* "due 2026-11-04 or at 12044 h, 41 h left" */
+static void
+due_words(const struct vb_letter *l, const struct vb_due *d, char *out, size_t *n)
+{
+    const struct vb_unit_now *u = &l->f->unit[d->unit];
+    double meter = d->due_running - u->offset, left = d->due_running - u->last_running;
+    char date[VB_DATE_MAX];
+    letter_day(d->due_day, date);
+    add(out, n, "due %s", date);
+    if (isfinite(meter))
+        add(out, n, "%s%.0f %s, %.0f %s %s", date[0] ? " or at " : "at ", meter,
+            u->meter_unit, fabs(left), u->meter_unit, left > -0.5 ? "left" : "past");
+}
+
+void
+letter_when(const struct vb_letter *l, const struct vb_news_item *it, char *out)
+{
+    char first[VB_DATE_MAX], gone[VB_DATE_MAX];
+    int cleared = it->kind == VB_NEWS_CLEARED;
+    size_t n = 0;
+    letter_day(it->now.first_day, first);
+    letter_day(it->now.gone_day, gone);
+    out[0] = 0;
+    if (!cleared && it->due != VB_NEWS_NO_DUE)
+        due_words(l, &l->d->due[it->due], out, &n);
+    if (!cleared && gone[0])
+        add(out, &n, "%sbetter since %s", n ? "; " : "", gone);
+    if (it->kind == VB_NEWS_WORSE && it->was != it->now.level)
+        add(out, &n, "; was %s", vb_alert_level_name(it->was));
+    if (it->kind != VB_NEWS_NEW)
+        add(out, &n, "%ssaid first %s", n ? "; " : "", first);
+}
+
+/* "30 days or 50 h" */
+void
+letter_horizon(const struct vb_letter *l, char *out, size_t size)
+{
+    const struct vb_due_wish *w = &l->w->due;
+    int days = !isnan(w->within_days), meter = !isnan(w->within_meter);
+    size_t n = 0;
+    out[0] = 0;
+    if (days)
+        n = (size_t)snprintf(out, size, "%.10g days", w->within_days);
+    if (meter && n < size)
+        snprintf(out + n, size - n, "%s%.10g %s", days ? " or " : "", w->within_meter,
+                 w->within_unit);
+}
+
+/* "2 new, 1 worse, 1 cleared" */
+void
+letter_counts(const struct vb_letter *l, int still, char *out, size_t size)
+{
+    size_t n = 0;
+    out[0] = 0;
+    for (int i = 0; i < VB_NEWS_COUNT; i++)
+        if (l->news->count[i] && (still || i != VB_NEWS_STILL) && n < size)
+            n += (size_t)snprintf(out + n, size - n, "%s%zu %s", n ? ", " : "",
+                                  l->news->count[i], letter_group[i]);
+}
+
+static size_t
+plain(struct vb_out *o, const char *s, size_t n)
+{
+    const char *end = s + n, *ch;
+    size_t width = 0;
+    for (size_t k; (k = vb_utf8_next(&s, end, &ch)); width++)
+        vb_out_bytes(o, ch, k);
+    return width;
+}
+
+static void
+padded(struct vb_out *o, const char *s, size_t width)
+{
+    for (size_t n = plain(o, s, strlen(s)); n < width; n++)
+        vb_out_bytes(o, " ", 1);
+    vb_out_text(o, "  ");
+}
+
+void
+vb_letter_subject(const struct vb_letter *l, struct vb_out *o)
+{
+    char counts[120];
+    const char *name;
+    size_t n;
+    letter_book(l, &name, &n);
+    plain(o, name, n);
+    letter_counts(l, 0, counts, sizeof counts);
+    if (!counts[0])
+        letter_counts(l, 1, counts, sizeof counts);
+    vb_out_text(o, ": ");
+    vb_out_text(o, counts);
+    for (size_t i = 0; i < l->news->n; i++) {
+        const struct vb_news_item *it = &l->news->item[i];
+        if (it->quiet || it->kind == VB_NEWS_CLEARED)
+            continue;
+        vb_out_text(o, " - ");
+        plain(o, it->now.engine, strlen(it->now.engine));
+        const char *words[] = {it->now.kind, it->now.at,
+                               vb_alert_level_name(it->now.level)};
+        for (size_t k = 0; k < 3; k++) {
+            vb_out_text(o, words[k][0] ? " " : "");
+            vb_out_text(o, words[k]);
+        }
+        return;
+    }
+}
+
+void
+vb_letter_file(const struct vb_letter *l, struct vb_out *o)
+{
+    const char *name;
+    size_t n;
+    letter_book(l, &name, &n);
+    plain(o, name, n);
+    vb_out_text(o, "-due-");
+    vb_out_bytes(o, l->as_of, strlen(l->as_of) < 10 ? strlen(l->as_of) : 10);
+    vb_out_text(o, ".csv");
+}
+
+static size_t
+name_width(const struct vb_letter *l)
+{
+    size_t widest = 0;
+    for (size_t i = 0; i < l->news->n; i++) {
+        const char *s = l->news->item[i].now.engine, *end = s + strlen(s), *ch;
+        size_t width = 0;
+        while (vb_utf8_next(&s, end, &ch))
+            width++;
+        if (!l->news->item[i].quiet && width <= NAME_WIDTH && width > widest)
+            widest = width;
+    }
+    return widest;
+}
+
+static void
+item(const struct vb_letter *l, const struct vb_news_item *it, size_t width,
+     struct vb_out *o)
+{
+    char when[LETTER_WHEN];
+    letter_when(l, it, when);
+    vb_out_text(o, "  ");
+    padded(o, vb_alert_level_name(it->now.level), 4);
+    padded(o, it->now.engine, width);
+    padded(o, it->now.kind, 8);
+    padded(o, it->now.at, 4);
+    vb_out_text(o, when);
+    vb_out_text(o, "\n");
+    if (it->due == VB_NEWS_NO_DUE || it->kind == VB_NEWS_CLEARED)
+        return;
+    vb_out_text(o, "        ");
+    plain(o, l->d->due[it->due].reason, strlen(l->d->due[it->due].reason));
+    vb_out_text(o, "\n");
+}
+
+static void
+group(const struct vb_letter *l, enum vb_news_kind kind, size_t width, struct vb_out *o)
+{
+    if (!l->news->count[kind])
+        return;
+    vb_out_text(o, "\n");
+    for (const char *s = letter_group[kind]; *s; s++) {
+        char c = (char)(*s - 'a' + 'A');
+        vb_out_bytes(o, &c, 1);
+    }
+    vb_out_text(o, "\n");
+    for (size_t i = 0; i < l->news->n; i++)
+        if (l->news->item[i].kind == kind && !l->news->item[i].quiet)
+            item(l, &l->news->item[i], width, o);
+}
+
+void
+letter_meanings(const struct vb_letter *l, char *out, size_t size)
+{
+    char horizon[80];
+    letter_horizon(l, horizon, sizeof horizon);
+    snprintf(out, size,
+             "over: a limit is passed, or the planned time is over. due: it may be so by "
+             "now, or somebody must look. soon: it may be so within %s.",
+             horizon);
+}
+
+/* Lines of at most 78 characters. */
+static void
+wrapped(struct vb_out *o, const char *s)
+{
+    size_t col = 0;
+    while (*s) {
+        size_t n = strcspn(s, " ");
+        if (col && col + 1 + n > 78) {
+            vb_out_text(o, "\n");
+            col = 0;
+        } else if (col) {
+            vb_out_text(o, " ");
+            col++;
+        }
+        vb_out_bytes(o, s, n);
+        col += n;
+        s += n + (s[n] == ' ');
+    }
+    vb_out_text(o, "\n");
+}
+
+void
+vb_letter_text(const struct vb_letter *l, struct vb_out *o)
+{
+    char text[320];
+    const char *name;
+    size_t n, width = name_width(l);
+    letter_book(l, &name, &n);
+    plain(o, name, n);
+    vb_out_text(o, " as of ");
+    vb_out_text(o, l->as_of);
+    vb_out_text(o, ": ");
+    letter_counts(l, 1, text, sizeof text);
+    vb_out_text(o, text);
+    if (l->news->quiet) {
+        snprintf(text, sizeof text, "; %zu acknowledged, not listed", l->news->quiet);
+        vb_out_text(o, text);
+    }
+    vb_out_text(o, "\n");
+    for (int i = 0; i < VB_NEWS_COUNT; i++)
+        group(l, (enum vb_news_kind)i, width, o);
+    vb_out_text(o, "\n");
+    letter_meanings(l, text, sizeof text);
+    wrapped(o, text);
+    wrapped(o, LETTER_ACK);
+    vb_out_text(o, "    " LETTER_COMMAND "\n");
+    vb_out_text(o, vb_cautions);
+}

@@ -1,0 +1,24 @@
+#ifndef VALVEBOOK_LETTER_IMPL_H
+#define VALVEBOOK_LETTER_IMPL_H
+
+#include <stddef.h>
+
+#include "valvebook/date.h"
+#include "valvebook/letter.h"
+
+#define LETTER_ACK     "To be told no more of one until it is worse:"
+#define LETTER_COMMAND "valve-alert --ack ENGINE/KIND/VALVE BOOK"
+
+extern const char *const letter_group[VB_NEWS_COUNT];
+
+/* the name of the book without directory and ending: *n bytes */
+void letter_book(const struct vb_letter *l, const char **name, size_t *n);
+void letter_day(double day, char *out); // [VB_DATE_MAX]
+/* when it is due, was said, got better: [LETTER_WHEN] */
+#define LETTER_WHEN 200
+void letter_when(const struct vb_letter *l, const struct vb_news_item *it, char *out);
+void letter_horizon(const struct vb_letter *l, char *out, size_t size);
+void letter_counts(const struct vb_letter *l, int still, char *out, size_t size);
+void letter_meanings(const struct vb_letter *l, char *out, size_t size);
+
+#endif

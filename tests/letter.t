@@ -1,0 +1,193 @@
+#!/bin/sh
+# What a message says, part by part, of engines whose names would do harm if they could:
+# markup, formulas, line ends, other ways of writing, and the longest name there may be.
+. tests/tap.sh
+alert=$bin/valve-alert
+if ! python3 -c 'import email' >/dev/null 2>&1; then
+    skip 'letters are read back' 'no python3'
+    done_testing
+    exit 0
+fi
+cd "$work" || exit 1
+cat >families.csv <<'END'
+family,side,key,value,unit
+two,,cylinders,3,
+two,E,valves,1,
+two,E,lash_min,0.20,mm
+two,E,lash_max,0.60,mm
+END
+# engines.csv: every name of names.txt, where %XX stands for a byte
+cat >names.txt <<'END'
+D-01
+<script>alert(1)</script>
+"><img src=x onerror=alert(1)>
+&lt;b&gt; &amp; 'x' "y"
+=cmd|' /C calc'!A0
+=1+1,"2"
++49 2
+-2+3
+@SUM(A1:A9)
+%0D%0ABcc: e@f.example
+x%09=1+1
+%1B[2J%07
+%C2%85%E2%80%A8%E2%80%AEabc
+Jürgens Öl-Motor, Werk „Süd“
+機関🔧
+0012
+3E1
+.5
+E1
+%2D--=_20260205_mixed
+.
+From here
+END
+python3 - <<'END'
+import csv, re
+names = [re.sub('%([0-9A-F]{2})', lambda m: chr(int(m[1], 16)), l.rstrip('\n')).encode('latin-1', 'ignore')
+         if re.search('%[0-9A-F]{2}', l) and l.isascii() else l.rstrip('\n').encode()
+         for l in open('names.txt', encoding='utf-8')]
+names = [n.decode('utf-8') for n in names] + ['L' * 118 + 'ü']
+with open('names.out', 'w', encoding='utf-8', newline='') as f:
+    f.write('\0'.join(names))
+with open('engines.csv', 'w', encoding='utf-8', newline='') as f:
+    csv.writer(f).writerows([['engine', 'family']] + [[n, 'two'] for n in names])
+with open('readings.csv', 'w', encoding='utf-8', newline='') as f:
+    w = csv.writer(f)
+    w.writerow('engine,date,meter,meter_unit,quantity,at,found,left,unit'.split(','))
+    for n in names:
+        w.writerow([n, '2026-01-05', 50, 'h', 'lash', '3E', 0.19, '', 'mm'])
+END
+file="Grüße, \"$(printf 'x%.0s' 1 2 3 4 5 6 7 8 9 10)\" =1.v2.db"
+run "$bin/valve-book" --as-of 2026-02-01 --no-end "$file" families.csv engines.csv readings.csv
+is 'the book takes them' "$status|$err" '0|'
+cp "$file" text.db
+run "$alert" --as-of 2026-02-05 --from 'Ölwechsel, "Team" <a@b.example>' "$file"
+is 'there is a message' "$status|$err" '0|'
+cp .out message
+"$alert" --as-of 2026-02-05 --text text.db >text
+"$bin/valve-due" --as-of 2026-02-05 --format csv text.db >due.csv
+cat >look.py <<'END'
+import csv, email, email.policy, html.parser, io, re, sys
+
+names = open('names.out', encoding='utf-8', newline='').read().split('\0')
+m = email.message_from_bytes(open('message', 'rb').read(), policy=email.policy.default)
+text, page, sheet = [p for p in m.walk() if not p.is_multipart()]
+shown = [re.sub('[\0-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]', '?', n) for n in names]
+book = 'Grüße, "xxxxxxxxxx" =1.v2'
+def say(what, good):
+    print('%s: %s' % (what, 'ok' if good else 'no'))
+
+body = text.get_content()
+say('subject', m['Subject'] == '%s: 46 new - ??Bcc: e@f.example lash 3E over' % book)
+say('nobody else gets it', m['To'] == m['From'] and m['Bcc'] is None)
+say('heading', body.split('\n')[0] == book + ' as of 2026-02-05: 46 new')
+say('text: every name, and nothing that moves a cursor',
+    all('  over  %s  ' % n in body for n in shown) and not re.search('[\0-\x09\x0b-\x1f\x7f-\x9f]', body))
+short = max(len(n) for n in shown if len(n) <= 24)
+say('text: columns stand below each other', all('\n  over  %s  lash      3E    due ' % n.ljust(short)
+                                                in body for n in shown))
+say('text: two lines an alert', body.count('\n        0.190 mm, tight limit 0.200 mm; no rate yet (1 reading)\n') == 23)
+say('text: the cautions close it', body.rstrip().endswith('engine is safe to run.'))
+say('text: as --text has it', open('text', encoding='utf-8').read().split('\n')[1:] == body.split('\n')[1:])
+
+class Page(html.parser.HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.tags, self.items, self.text, self.stack = set(), [], '', []
+    def handle_starttag(self, tag, attrs):
+        self.tags.add(tag)
+        self.attrs = getattr(self, 'attrs', []) + attrs
+        if tag not in ('meta', 'br'): self.stack.append(tag)
+        if tag == 'li': self.items.append('')
+        if tag == 'br' and self.items and 'li' in self.stack: self.items[-1] += '\n'
+    def handle_endtag(self, tag):
+        if self.stack.pop() != tag: raise SystemExit('tags do not match')
+    def handle_data(self, data):
+        self.text += data
+        if 'li' in self.stack: self.items[-1] += data
+p = Page()
+p.feed(page.get_content())
+say('page: only the tags of the letter', p.tags == {'html', 'head', 'meta', 'title', 'body',
+    'h1', 'h2', 'p', 'b', 'br', 'ul', 'li', 'code'} and not p.stack)
+say('page: no style, script, link or image', {k for k, _ in p.attrs} <= {'lang', 'charset', 'name', 'content'})
+def page_name(n): # as valvebook/html.h has it
+    n = re.sub('[\t\n\r\u2028\u2029]', ' ', n)
+    return re.sub('[\0-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]', '\ufffd', n)
+say('page: every name is text', all(any(i.startswith('over %s lash 3E: due ' % page_name(n)) for i in p.items) for n in names))
+say('page: all alerts, with the reason', len(p.items) == 46 and
+    sum('\n0.190 mm, tight limit 0.200 mm; no rate yet (1 reading)' in i for i in p.items) == 23)
+say('page: the cautions close it', p.text.rstrip().endswith('engine is safe to run.'))
+
+raw = sheet.get_payload(decode=True)
+say('sheet: a byte order mark and CR LF', raw[:3] == b'\xef\xbb\xbf' and
+    raw.count(b'\r\n') == raw.count(b'\n') == 47)
+rows = list(csv.reader(io.StringIO(raw.decode('utf-8-sig'), newline='')))
+due = list(csv.reader(open('due.csv', encoding='utf-8', newline='')))
+say('sheet: the columns of valve-due', rows[0] == due[0])
+say('sheet: no formula', not any(c[:1] in '=+-@\t\r' for r in rows for c in r if c))
+say('sheet: no text that a spreadsheet takes for a number',
+    not any(re.fullmatch('[0-9]+(E[0-9]+)?', r[i]) for r in rows for i in (0, 1, 2, 9)))
+def guarded(c): return "'" + c if c[:1] in ('=', '+', '-', '@') or c in ('0012', '3E', '3E1', '.5') else c
+want = [[guarded(re.sub('[\0-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]', '?', c)) if i in (0, 1, 2, 9) else c
+         for i, c in enumerate(r)] for r in due]
+say('sheet: else the same', rows[1:] == want[1:])
+say('sheet: its name', sheet.get_filename() == book + '-due-2026-02-05.csv')
+END
+run python3 look.py
+is 'the reader runs' "$status|$err" '0|'
+printf '%s\n' "$out" >said
+while IFS= read -r line; do
+    is "${line%: *}" "${line##*: }" ok
+done <said
+is 'all was looked at' "$(wc -l <said | tr -d ' ')" 19
+is 'machines get names as they are' "$(grep -c -e '^=cmd' -e '^-2+3' -e '^0012' due.csv)" 6
+run "$alert" --list --format csv "$file"
+is 'and so does --list' "$(printf '%s\n' "$out" | grep -c -e '^=cmd' -e '^-2+3' -e '^0012')" 6
+run "$alert" --ack "$(printf '\r\nBcc: e@f.example')" --ack '=1+1,"2"/lash' --ack "$(printf 'a\r\nb')" "$file"
+is 'any of them can be acknowledged' "$status|$err" "1|valve-alert: $file: no alert 'a??b' stands"
+is 'which is remembered' "$(sqlite3 "$file" "SELECT count(*) FROM alerts WHERE acked <> ''")" 3
+
+# an attachment that is large, and what changes between two messages
+printf 'engine,date,event\nD-01,2026-02-06,end\n' >end.csv
+"$bin/valve-book" --as-of 2026-02-06 "$file" end.csv
+mkdir shop.d
+"$alert" --as-of 2026-02-06 --dry-run "$file" >message
+cp "$file" shop.d/shop
+"$alert" --as-of 2026-02-06 --dry-run "$work/shop.d/shop" | grep '^Subject' >subject
+is 'a name without an ending, in a directory that has one' "$(cut -d' ' -f2 subject)" shop:
+run python3 - <<'END'
+import email, email.policy
+m = email.message_from_bytes(open('message', 'rb').read(), policy=email.policy.default)
+text, page, sheet = [p.get_content() for p in m.walk() if not p.is_multipart()]
+print(m['Subject'].split(': ')[-1])
+print(text.split('\n')[0].split(': ')[-1])
+i = text.index('CLEARED')
+print('\n'.join(' '.join(l.split()) for l in text[i:].split('\n')[:3]))
+j = page.index('<h2>Cleared')
+print(page[j:].split('</ul>')[0].strip())
+print('D-01' in sheet, *[l for l in text.split('\n') if l.isupper()],
+      *[l for l in page.split('\n') if l[:4] == '<h2>'])
+print(*[n in t for n in ('3E1', 'Bcc') for t in (text, page)])
+END
+is 'what is over is cleared, what is acknowledged is counted' "$status|$err|$out" '0||2 cleared - ?[2J? lash 3E over
+41 still, 2 cleared; 3 acknowledged, not listed
+CLEARED
+over D-01 lash 3E said first 2026-02-05
+due D-01 unread said first 2026-02-05
+<h2>Cleared</h2>
+<ul>
+<li><b>over</b> D-01 lash 3E: said first 2026-02-05</li>
+<li><b>due</b> D-01 unread: said first 2026-02-05</li>
+False STILL CLEARED <h2>Still</h2> <h2>Cleared</h2>
+True True False False'
+
+# a planned interval that is over by the meter
+printf 'family,side,key,value,unit\nplan,,relash_interval,100,h\nplan,E,valves,1,\nplan,,cylinders,1,\n' >families.csv
+printf 'engine,family\nR-1,plan\n' >engines.csv
+printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit \
+    R-1,2026-01-01,0,h,lash,1E,,0.3,mm R-1,2026-01-16,150,h,lash,1E,0.3,,mm >readings.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end plan.db families.csv engines.csv readings.csv
+run "$alert" --text --as-of 2026-02-01 plan.db
+is 'what is past is said to be' "$(printf '%s\n' "$out" | grep -F R-1)" \
+    '  over  R-1  interval        due 2026-01-11 or at 100 h, 50 h past'
+done_testing
