@@ -3,17 +3,25 @@
 #include <math.h>
 #include <stddef.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "valvebook/book.h"
 #include "valvebook/date.h"
 #include "valvebook/due.h"
+#include "valvebook/ical.h"
+#include "valvebook/openmetrics.h"
 #include "valvebook/report.h"
 #include "valvebook/start.h"
 #include "valvebook/tool.h"
 
+/* A form that is none of a table's. */
+typedef void writer(const struct vb_fleet *, const struct vb_dues *, double as_of,
+                    struct vb_out *);
+
 struct wish {
     const char *as_of, *engine, *family;
     enum vb_format format;
+    writer *write; // NULL: format
     struct vb_due_wish due;
     int exit_code;
 };
@@ -43,7 +51,9 @@ report(struct vb_book *b, const struct wish *w, size_t *n, struct vb_msg *m)
         e = vb_due_list(&fleet, &due, &dues);
     if (!e)
         e = vb_out_open("-", &out, m);
-    if (!e)
+    if (!e && w->write)
+        w->write(&fleet, &dues, w->due.as_of, out);
+    else if (!e)
         e = vb_report_due(&fleet, &dues, w->format, out);
     enum vb_err closed = vb_out_close(out, m);
     *n = dues.n;
@@ -70,16 +80,26 @@ run(struct vb_tool *tool, const char *path, const struct wish *w)
         vb_tool_fail(tool, VB_EDB, &m);
 }
 
+static int
+format_parse(const char *s, struct wish *w)
+{
+    w->write = strcmp(s, "ical") == 0          ? vb_ical_due
+               : strcmp(s, "openmetrics") == 0 ? vb_openmetrics_due
+                                               : NULL;
+    return w->write || vb_format_parse(s, &w->format);
+}
+
 int
 main(int argc, char **argv)
 {
     vb_start();
-    struct vb_tool tool = {
-        .name = "valve-due",
-        .usage = "valve-due [--as-of date] [--before-plan] [--engine name] "
-                 "[--exit-code]\n"
-                 "                 [--family name] [--format csv|json|table] "
-                 "[--within span] book"};
+    struct vb_tool tool = {.name = "valve-due",
+                           .usage =
+                               "valve-due [--as-of date] [--before-plan] [--engine name] "
+                               "[--exit-code]\n"
+                               "                 [--family name] "
+                               "[--format csv|ical|json|openmetrics|table]\n"
+                               "                 [--within span] book"};
     char today[VB_DATE_MAX];
     struct wish w = {.format = VB_FORMAT_AUTO,
                      .due = {NAN, NAN, NAN, NULL, 0, 0.95, NULL}};
@@ -92,8 +112,9 @@ main(int argc, char **argv)
         case 'e': w.engine = optarg; break;
         case 'f': w.family = optarg; break;
         case 'F':
-            if (!vb_format_parse(optarg, &w.format))
-                return vb_tool_wrong(&tool, "csv, json or table, not", optarg);
+            if (!format_parse(optarg, &w))
+                return vb_tool_wrong(&tool, "csv, ical, json, openmetrics or table, not",
+                                     optarg);
             break;
         case 'h': return vb_tool_help(&tool);
         case 'V': return vb_tool_version(&tool);

@@ -84,4 +84,14 @@ ok "loading again changes nothing" test "$before" = "$out"
 is "the swapped meter runs on" \
     "$(sqlite3 "$book" "SELECT count(*) FROM visits WHERE engine = 'D-03' AND meter < 5000")" \
     "$(awk -F'[;|]' '/^D-03/ { gsub("[.]", "", $3); if ($3 + 0 < 5000) d[$2] = 1 } END { for (i in d) n++; print n + 0 }' "$demo/depot-a.csv")"
+
+# a cam is named wherever a valve would be
+run "$bin/valve-alert" --as-of 2026-11-01 --dry-run --text "$book"
+is "the moved cam is an alert" "$(printf '%s\n' "$out" | grep timing)" \
+    '  due   HC-2  timing    E     due 2026-11-01'
+run "$bin/valve-due" --as-of 2026-11-01 --format ical "$book"
+is "in a calendar" "$(printf '%s\n' "$out" | tr -d '\r' | grep timing.E)" 'SUMMARY:HC-2 timing E due'
+run "$bin/valve-due" --as-of 2026-11-01 --format openmetrics "$book"
+is "and in metrics" "$(printf '%s\n' "$out" | grep '^valvebook_due_days.*timing')" \
+    'valvebook_due_days{engine="HC-2",kind="timing",valve="E"} 0'
 done_testing

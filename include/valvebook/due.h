@@ -15,6 +15,7 @@ enum vb_due_kind {
     VB_DUE_TIMING,   // a cam that does not stand where it should, or has moved
     VB_DUE_INTERVAL, // the planned time between settings is over
     VB_DUE_UNREAD,   // valves without a reading in their present life
+    VB_DUE_COUNT,
 };
 
 #define VB_DUE_NO_LIFE ((size_t)-1)
