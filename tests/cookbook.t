@@ -1,0 +1,139 @@
+#!/bin/sh
+# What stands in docs/cookbook.md works, in the order in which it stands, on the demo's shop.
+# A block behind "<!-- file NAME -->" becomes that file; one behind "<!-- run -->" is run, and
+# one behind "<!-- run PROGRAM -->" only where that program is.
+. tests/tap.sh
+server=$PWD/tests/tools/smtp_server.py
+book=$PWD/docs/cookbook.md
+run sh fixtures/demo/run.sh
+is "the demo's shop is there" "$status" 0
+cp -R "$B/demo" "$work/shop" || exit 1
+cd "$work/shop" || exit 1
+PATH=$bin:$PATH
+export PATH
+
+# blocks: NAME of a file or NNN.run with the commands; `order` has them in order
+mkdir blocks
+awk '
+    /^<!-- (file|run)/ { what = $2; name = $3 == "-->" ? "" : $3; next }
+    what != "" && /^```/ {
+        if (inside) {
+            close(to); what = ""; inside = 0
+        } else {
+            inside = 1
+            to = what == "file" ? "blocks/" name : sprintf("blocks/%03d.run", ++n)
+            print to, (what == "run" ? name : "-file") >"blocks/order"
+        }
+        next
+    }
+    inside { print >to }
+    /^```/ && what == "" { loose++ }
+    END { if (loose % 2) exit 1 }' "$book"
+is 'blocks can be read' "$?" 0
+ok 'there are files and commands' [ "$(grep -c -- -file blocks/order) $(grep -c run blocks/order)" = '6 10' ]
+
+# a mail server for the blocks that send
+python=
+for p in /usr/bin/python3 python3; do
+    if [ -z "$python" ] && "$p" -c 'import aiosmtpd' >/dev/null 2>&1; then
+        python=$p
+    fi
+done
+mkdir box
+echo keep >box/mood
+if [ "$python" ]; then
+    "$python" "$server" box 2>/dev/null &
+    pid=$!
+    trap 'touch "$work/shop/box/stop"; wait $pid 2>/dev/null; rm -rf "$work"' EXIT
+    i=0
+    while [ ! -s box/port ] && [ $i -lt 100 ]; do sleep 0.1; i=$((i + 1)); done
+fi
+port=$(cat box/port 2>/dev/null)
+
+# can FILE NEED: is there what a block needs?
+can() {
+    case $2 in
+        '' | -file) return 0 ;;
+        mail) [ "$port" ] && command -v "$(grep -o -w -e msmtp -e curl "$1" | head -n 1)" >/dev/null ;;
+        *) command -v "$2" >/dev/null ;;
+    esac
+}
+sent=0
+while read -r file need; do
+    name=$(basename "$file")
+    case $need in
+        -file) cp "$file" "$name"; continue ;;
+    esac
+    first=$(head -n 1 "$file" | cut -c1-60)
+    can "$file" "$need" || { skip "$first" "no $need"; continue; }
+    sed "s/mail.depot.example:25/127.0.0.1:$port/; s/mail.depot.example --port=25/127.0.0.1 --port=$port/
+         s/valve-alert --from/valve-alert --as-of 2026-11-0$((sent + 1)) --remind 1d --from/" "$file" >go.sh
+    run sh -e go.sh
+    is "$first" "$status|$(printf '%s\n' "$err" | grep -v 'no credible lash')" '0|'
+    printf '%s\n' "$out" >"$name.out"
+    [ "$need" != mail ] || sent=$((sent + 1))
+done <blocks/order
+
+# what came of it
+is 'mails have arrived' "$(grep -l '^Subject: shop: ' box/[0-9]* 2>/dev/null | wc -l | tr -d ' ')" "$sent"
+ok 'what has been said is listed' grep -q '^HC-1 *seat *3E1' 003.run.out
+is 'the board' "$(head -n 1 board.txt | cut -d: -f1)" 'shop as of 2026-11-08'
+is 'what is acknowledged is not on it' "$(grep -c 'seat *3E1' board.txt)" 0
+is 'the office has all readings' "$(valve-book --dump readings office.db | cksum)" "$(valve-book --dump readings shop.db | cksum)"
+ok 'a calendar' grep -q '^END:VCALENDAR' due.ics
+is 'metrics' "$(tail -n 1 valves.prom)" '# EOF'
+for p in gnuplot Rscript; do
+    command -v $p >/dev/null || skip "what $p makes" "no $p"
+done
+if command -v gnuplot >/dev/null; then
+    ok 'what gnuplot makes: a point for each reading' [ "$(grep -c '<use ' 3E1.svg)" -ge \
+        "$(awk -F, '{ n += ($2 != "") + ($3 != "") } END { print n }' 3E1.csv)" ]
+fi
+if command -v Rscript >/dev/null; then
+    # the middle rate of a family and side by sort and awk
+    want=$(valve-drift --as-of 2026-11-01 --format csv shop.db |
+        awk -F, 'NR > 1 && $2 == "depot6" && $3 ~ /E/ && $11 != "" { print $11 }' | sort -g |
+        awk '{ v[NR] = $1 } END { printf "%.5g", NR % 2 ? v[(NR + 1) / 2] : (v[NR / 2] + v[NR / 2 + 1]) / 2 }')
+    last=$(ls ./*.run.out | tail -n 1)
+    ok "what R makes: a median of $want" awk -v want="$want" '$2 == "depot6" && $3 == "E" {
+        d = $4 - want; if (d < 0) d = -d; found = d < 1e-4 } END { exit !found }' "$last"
+fi
+
+# the night: twice, with a mailer that fails and one that does not, whatever day it is
+sed 's/valve-alert --from/valve-alert --as-of 2026-12-01 --from/
+     s/valve-book shop/valve-book --as-of 2026-12-01 shop/' blocks/night.sh >night.sh
+mkdir -p inbox
+cp depot-a.csv inbox/late.csv
+printf 'no sheet\n' >inbox/odd.csv
+rm -f msg
+MAILER='exit 1' sh night.sh >night.out 2>&1
+ok 'a mailer that fails is told of' grep -q 'ended with status 1' night.out
+MAILER='cat >msg' sh night.sh >night.out 2>&1
+is 'the sheet is in, what is none waits' "$(ls done) $(ls inbox)" 'late.csv odd.csv'
+ok 'the night has a message' grep -q '^To: Planner <planner@depot.example>$' msg
+ok 'refused rows are kept' grep -q 'no credible lash' rejects/late.csv
+
+# crontab: five fields and a command each, which works with the variables above it
+awk '/^[A-Z]+=/ { sub("=", "=\""); print $0 "\"; export " substr($0, 1, index($0, "=") - 1) }' crontab |
+    sed "s|^SHOP=.*export|SHOP=\"$PWD\"; export|; s|^PATH=\"|PATH=\"$bin:|" >cron.env
+grep -v -e '^#' -e '^[A-Z]*=' crontab >cron.jobs
+is 'jobs of the crontab' "$(wc -l <cron.jobs | tr -d ' ')" 2
+ok 'have five fields of time' awk '{ for (i = 1; i <= 5; i++) if ($i !~ /^(\*|[0-9]+)$/) exit 1 }' cron.jobs
+ok 'and no % in them' sh -c '! grep -q % cron.jobs'
+rm -f due.ics msg
+while read -r _ _ _ _ _ job; do
+    (cd / && MAILER='cat >msg' env -i MAILER='cat >msg' sh -c ". '$work/shop/cron.env'; $job") >/dev/null 2>cron.err
+    is "cron: $job" "$?|$(grep -v -e 'odd.csv' -e 'no end row' -e 'no credible lash' cron.err)" '0|'
+done <cron.jobs
+ok 'cron: the calendar is there' test -s due.ics
+
+if command -v systemd-analyze >/dev/null 2>&1; then
+    mkdir units
+    sed "s|/srv/shop|$PWD|; s|^User=.*|User=root|" valvebook-night.service >units/valvebook-night.service
+    cp valvebook-night.timer units
+    run systemd-analyze verify units/valvebook-night.service units/valvebook-night.timer
+    is 'systemd-analyze verify' "$status|$(printf '%s\n' "$err" | grep valvebook)" '0|'
+else
+    skip 'systemd-analyze verify' 'no systemd-analyze'
+fi
+done_testing
