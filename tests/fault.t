@@ -113,6 +113,12 @@ faults 'a dump' "$vb" --dump readings s.db
 "$vb" --as-of $as_of base.db hc1.csv map.csv
 faults 'a setting sheet' "$bin/valve-set" --as-of $as_of --engine HC-1 --all --shims shims.csv \
     --format csv s.db
+"$vb" --as-of $as_of base.db lobes.csv
+for i in team-hc2.txt wheel-hc2.csv; do
+    "$bin/valve-tidy" --recipe "$demo/recipes/${i%.*}.csv" "$i" >cams.csv 2>cams.err
+    "$vb" --as-of $as_of base.db cams.csv
+done
+faults 'where cams stand' "$bin/valve-timing" --as-of $as_of --all --format csv s.db
 # what is remembered as said has been said, to the last byte
 also() {
     [ -e s.db ] || return 0

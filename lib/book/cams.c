@@ -29,12 +29,15 @@ struct query {
     struct vb_cam_event *event;
     size_t visits_size, ids_size, readings_size, events_size;
     sqlite3_stmt *engines, *visits, *events, *timed, *readings;
+    int oom;
 };
 
+/* None of these columns may be NULL: SQLite had no room for one that is. */
 static const char *
-text(sqlite3_stmt *s, int i)
+text(struct query *q, sqlite3_stmt *s, int i)
 {
     const char *t = (const char *)sqlite3_column_text(s, i);
+    q->oom |= !t;
     return t ? t : "";
 }
 
@@ -66,7 +69,7 @@ ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
     if (!e && rc != SQLITE_DONE)
         e = db_fail(q->b, q->m);
     sqlite3_reset(s);
-    return e;
+    return !e && q->oom ? VB_EMEM : e;
 }
 
 static enum vb_err
@@ -86,7 +89,7 @@ read_visits(struct query *q)
         struct vb_visit *v = &q->visit[n];
         memset(v, 0, sizeof *v);
         q->id[n++] = sqlite3_column_int64(q->visits, 0);
-        snprintf(v->date, sizeof v->date, "%s", text(q->visits, 1));
+        snprintf(v->date, sizeof v->date, "%s", text(q, q->visits, 1));
         v->meter = v->running = NAN;
         vb_date_days(v->date, &v->day);
     }
@@ -97,20 +100,21 @@ read_visits(struct query *q)
 
 /* date, event, part, at, build, item, faces: 0 if it places no cam and says none */
 static int
-take_event(sqlite3_stmt *s, struct vb_cam_event *ev)
+take_event(struct query *q, struct vb_cam_event *ev)
 {
-    const char *part = text(s, 2), *at = text(s, 3), *faces = text(s, 6);
+    sqlite3_stmt *s = q->events;
+    const char *part = text(q, s, 2), *at = text(q, s, 3), *faces = text(q, s, 6);
     int renews = vb_part_renews(part, strlen(part));
     memset(ev, 0, sizeof *ev);
-    ev->fit = strcmp(text(s, 1), "fit") == 0;
+    ev->fit = strcmp(text(q, s, 1), "fit") == 0;
     if (!ev->fit && (renews < 0 || !(renews & VB_RENEWS_TIMING)))
         return 0;
     if (vb_cam_place_parse(at, strlen(at), &ev->place))
         vb_valve_part(at, strlen(at), &ev->at); // the loader lets nothing else in
-    snprintf(ev->date, sizeof ev->date, "%s", text(s, 0));
+    snprintf(ev->date, sizeof ev->date, "%s", text(q, s, 0));
     vb_date_days(ev->date, &ev->day);
-    snprintf(ev->build, sizeof ev->build, "%s", text(s, 4));
-    snprintf(ev->item, sizeof ev->item, "%s", text(s, 5));
+    snprintf(ev->build, sizeof ev->build, "%s", text(q, s, 4));
+    snprintf(ev->item, sizeof ev->item, "%s", text(q, s, 5));
     ev->reversed = *faces ? strcmp(faces, "reversed") == 0 : -1;
     return 1;
 }
@@ -124,13 +128,13 @@ read_events(struct query *q)
     db_text(q->events, 1, q->e.name);
     db_text(q->events, 2, q->as_of);
     while (!e && (rc = sqlite3_step(q->events)) == SQLITE_ROW) {
-        const char *event = text(q->events, 1);
+        const char *event = text(q, q->events, 1);
         if (strcmp(event, "end") == 0 || strcmp(event, "meter") == 0)
             continue;
         if (!room(&q->event, n, &q->events_size, sizeof *q->event))
             e = VB_EMEM;
         else
-            n += take_event(q->events, &q->event[n]) != 0;
+            n += take_event(q, &q->event[n]) != 0;
     }
     q->e.event = q->event;
     q->e.n_events = n;
@@ -142,9 +146,9 @@ static enum vb_err
 take_reading(struct query *q, size_t visit, struct vb_cam_reading *r, int *ok)
 {
     sqlite3_stmt *s = q->readings;
-    const char *at = text(s, 1), *source = text(s, 6);
+    const char *at = text(q, s, 1), *source = text(q, s, 6);
     memset(r, 0, sizeof *r);
-    r->what = vb_cam_what_find(text(s, 0));
+    r->what = vb_cam_what_find(text(q, s, 0));
     *ok = r->what != VB_CAM_WHATS;
     r->visit = visit;
     r->value[0] = number(s, 2);
@@ -199,9 +203,9 @@ read_visit(struct query *q, size_t visit)
 static enum vb_err
 read_engine(struct query *q)
 {
-    const char *family = text(q->engines, 1);
+    const char *family = text(q, q->engines, 1);
     enum vb_err e = VB_OK;
-    q->e.name = text(q->engines, 0); // valid until engines is stepped again
+    q->e.name = text(q, q->engines, 0); // valid until engines is stepped again
     if (strcmp(q->family_name, family) != 0) {
         snprintf(q->family_name, sizeof q->family_name, "%s", family);
         e = facts_family(q->b, family, &q->family, q->m);
@@ -224,7 +228,7 @@ static enum vb_err
 take_point(struct query *q, sqlite3_stmt *s)
 {
     char num[VB_NUM_MAX];
-    const char *name = text(s, 0), *unit = text(s, 3);
+    const char *name = text(q, s, 0), *unit = text(q, s, 3);
     const struct vb_unit *u = vb_unit_find(unit, strlen(unit));
     double lift = number(s, 2);
     struct vb_dec d;
@@ -246,8 +250,7 @@ read_profiles(struct query *q)
         q->m);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
         e = take_point(q, s);
-    if (!e && rc != SQLITE_DONE)
-        e = db_fail(q->b, q->m);
+    e = ended(q, s, rc, e);
     sqlite3_finalize(s);
     return e;
 }

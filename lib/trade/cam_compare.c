@@ -13,8 +13,7 @@ cams_train(const struct cams *c, const struct timed *t)
 }
 
 int
-cams_events(const struct cams *c, int side, const struct vb_lobe *own,
-            struct vb_events *out)
+cams_events(struct cams *c, int side, const struct vb_lobe *own, struct vb_events *out)
 {
     const struct vb_family *f = c->e->family;
     struct vb_events e = {f->opens[side], f->closes[side]};
@@ -23,7 +22,9 @@ cams_events(const struct cams *c, int side, const struct vb_lobe *own,
     const struct vb_train t = {own, f->ratio[side], f->checking_lift[side], 0};
     struct vb_lobe_events v;
     if (own && !isnan(f->lash_target[side])) {
-        if (vb_lobe_solve(&t, f->lash_target[side], &v, NULL))
+        enum vb_err err = vb_lobe_solve(&t, f->lash_target[side], &v, NULL);
+        c->oom |= err == VB_EMEM;
+        if (err)
             return 0;
         double centre = vb_centre(e), half = v.down - v.up; // crank degrees
         e = (struct vb_events){centre - half, centre + half};
@@ -33,7 +34,7 @@ cams_events(const struct cams *c, int side, const struct vb_lobe *own,
 }
 
 int
-cams_nominal(const struct cams *c, const struct timed *to, struct timed *out)
+cams_nominal(struct cams *c, const struct timed *to, struct timed *out)
 {
     const struct vb_family *f = c->e->family;
     int s = to->v.side == 'E';
@@ -73,8 +74,10 @@ cams_shift(struct cams *c, const struct timed *from, const struct timed *to,
         return 0;
     level(&a, &b);
     struct vb_train t = cams_train(c, &b);
-    if (!vb_shift_split(&a.r, &b.r, split ? &t : NULL, out, &m))
-        return 1;
+    enum vb_err e = vb_shift_split(&a.r, &b.r, split ? &t : NULL, out, &m);
+    c->oom |= e == VB_EMEM;
+    if (!e || e == VB_EMEM)
+        return !e;
     vb_valve_format(to->v, at);
     cams_refuse(c, c->e->visit[to->visit].date, at, "%s", m.text);
     return split && same_lift && !vb_shift_split(&a.r, &b.r, NULL, out, &m);

@@ -16,7 +16,7 @@ struct candidates {
 
 /* Events as they would be under nominal lash; 1 if that could be worked out. */
 static int
-relash(const struct cams *c, const struct timed *t, struct vb_timing_read *r)
+relash(struct cams *c, const struct timed *t, struct vb_timing_read *r)
 {
     struct timed nominal;
     struct vb_shift s;
@@ -29,7 +29,9 @@ relash(const struct cams *c, const struct timed *t, struct vb_timing_read *r)
     struct vb_timing_read a = nominal.r;
     a.lash += nominal.lift - train.checking_lift;
     r->lash += t->lift - train.checking_lift;
-    if (vb_shift_split(&a, r, &train, &s, NULL))
+    enum vb_err e = vb_shift_split(&a, r, &train, &s, NULL);
+    c->oom |= e == VB_EMEM;
+    if (e)
         return 0;
     r->e.opens -= s.lash_phase - s.lash_duration / 2;
     r->e.closes -= s.lash_phase + s.lash_duration / 2;
@@ -38,8 +40,7 @@ relash(const struct cams *c, const struct timed *t, struct vb_timing_read *r)
 
 /* The cam as measured. Returns 0 without anything to go by; *relashed: lash is out. */
 static int
-seen_of(const struct cams *c, const struct set *s, struct vb_cam_seen *seen,
-        int *relashed)
+seen_of(struct cams *c, const struct set *s, struct vb_cam_seen *seen, int *relashed)
 {
     struct vb_timing_read r[VB_CAM_VALVES];
     struct vb_cam_mean mean;
@@ -48,7 +49,9 @@ seen_of(const struct cams *c, const struct set *s, struct vb_cam_seen *seen,
     for (size_t i = 0; i < n; i++)
         if (!relash(c, &s->t[i], &r[i]))
             *relashed = 0;
-    if (vb_cam_mean_of(r, n, &mean, NULL))
+    enum vb_err e = vb_cam_mean_of(r, n, &mean, NULL);
+    c->oom |= e == VB_EMEM;
+    if (e)
         return 0;
     *seen =
         (struct vb_cam_seen){mean.centre, mean.u_centre, mean.duration, mean.u_duration};

@@ -246,8 +246,11 @@ take_lift(const struct occasion *o, struct timed *t, const struct vb_cam_reading
         return 0;
     }
     struct vb_train train = cams_train(o->c, t);
-    if (vb_lobe_at_tdc(&train, t->v.side, t->r.lash, t->r.u_lash, in_state(o, lift),
-                       u_of(lift, VB_U_REFERENCE), t->r.lash, &lt, &m)) {
+    enum vb_err e =
+        vb_lobe_at_tdc(&train, t->v.side, t->r.lash, t->r.u_lash, in_state(o, lift),
+                       u_of(lift, VB_U_REFERENCE), t->r.lash, &lt, &m);
+    o->c->oom |= e == VB_EMEM;
+    if (e) {
         refuse(o, t->v, lift, m.text);
         return 0;
     }

@@ -40,7 +40,7 @@ struct cams {
     size_t engine;
     struct timed *t; // in order of cam, visit, state, valve
     size_t n, size;
-    int oom; // a refusal could not be kept
+    int oom; // something could not be worked out or kept: the whole fails in the end
 };
 
 /* cam_list.c */
@@ -73,10 +73,10 @@ enum vb_err cams_gather(struct cams *c);
 /* cam_compare.c */
 /* nominal events of a side; of a cam with a lobe of its own about the same centre, NULL:
  * the family's. 0 if they are not known */
-int cams_events(const struct cams *c, int side, const struct vb_lobe *own,
+int cams_events(struct cams *c, int side, const struct vb_lobe *own,
                 struct vb_events *out);
 /* what the valve would show if its cam stood as the family says; 0 if that is not known */
-int cams_nominal(const struct cams *c, const struct timed *to, struct timed *out);
+int cams_nominal(struct cams *c, const struct timed *to, struct timed *out);
 /* 0 if the two cannot be compared (other checking lifts, and no profile), or refused */
 int cams_shift(struct cams *c, const struct timed *from, const struct timed *to,
                struct vb_shift *out);
