@@ -53,6 +53,9 @@ gauge,part,by,trial,value,unit
 dti-1,p2,ab,10,0.26,mm
 dti-1,p2,ab,2,0.25,mm
 dti-1,p1,cd,1,0.20,mm
+blades,p1,cd,1,0.20 / 0.250,mm
+blades,p1,cd,2,"0,20",mm
+blades,p1,cd,3,1,mm
 END
 cat >readings.rows <<'END'
 engine,date,meter,meter_unit,quantity,at,found,left,unit,u,temp_c,gauge,by,note,source,line
@@ -95,6 +98,9 @@ gives shims all.db 'thickness,unit,count
 2.65,mm,12
 2.7,mm,3'
 gives trials all.db 'gauge,part,by,trial,value,unit
+blades,p1,cd,1,0.2/0.25,mm
+blades,p1,cd,2,0.2,mm
+blades,p1,cd,3,1,mm
 dti-1,p1,cd,1,0.2,mm
 dti-1,p2,ab,2,0.25,mm
 dti-1,p2,ab,10,0.26,mm'
@@ -283,6 +289,35 @@ sqlite3 full.db "CREATE TRIGGER stop BEFORE INSERT ON visits WHEN NEW.date = '20
 book 'SQLite refuses a visit' 2 'valve-book: full.db: no room for a visit' --no-end full.db many.csv
 unchanged 'SQLite refuses a visit: the book is as before' full.db before
 book 'and without a trigger' 0 '' --no-end s.db many.csv
+
+### trials: one number or a pair of blades
+printf '%s\n' gauge,part,by,trial,value,unit blades,p1,cd,1,0.20/0.250,mm 'blades,p1,cd,2,0.20/0.25,mm' \
+    blades,p1,cd,4,0.25/0.20,mm blades,p1,cd,5,0.25/,mm >blades.csv
+cp all.db blades.db
+book 'blades: another value, and what is no pair' 1 "valve-book: blades.csv:3: column 'value': '0.2/0.25' here, '0.2' in the book
+valve-book: blades.csv:4: column 'value': the blade that goes comes first and is thinner, as in 0.25/0.30, not '0.25/0.20'
+valve-book: blades.csv:5: column 'value': bad number '0.25/'" blades.db blades.csv
+same 'blades: nothing of that is kept' blades.db all.db
+sed '1n; 3!d' blades.csv >pair.csv
+book 'blades: corrected' 0 '' --correct blades.db pair.csv
+is 'blades: from a number to a pair' "$("$vb" --dump trials blades.db | grep ,cd,2)" \
+    'blades,p1,cd,2,0.2/0.25,mm'
+# a book of the third version, whose trials were numbers
+cp all.db third.db
+sqlite3 third.db "DELETE FROM trials WHERE typeof(value) = 'text';
+    CREATE TABLE t(gauge TEXT NOT NULL, part TEXT NOT NULL, by TEXT NOT NULL, trial REAL NOT NULL,
+        value REAL NOT NULL, unit TEXT NOT NULL, PRIMARY KEY(gauge, part, by, trial)) STRICT, WITHOUT ROWID;
+    INSERT INTO t SELECT * FROM trials; DROP TABLE trials; ALTER TABLE t RENAME TO trials;
+    PRAGMA user_version = 3"
+"$vb" --dump trials all.db | grep -v /0 >trials.before
+run "$vb" --dump trials third.db
+is 'a book of the third version is not read' "$status|$out|$err" \
+    '2||valve-book: third.db: this book is of an older version; valve-book brings it up to date'
+book 'a book of the third version is brought up' 0 '' third.db engines.csv
+"$vb" --dump trials third.db >trials.after
+ok 'and its trials are the same' cmp trials.before trials.after
+book 'and may be pairs now' 0 '' third.db trials.csv
+same 'like those of a new book' third.db all.db
 
 ### the file itself
 is 'application_id' "$(sqlite3 all.db 'PRAGMA application_id')" 1986154315 # "vbOK"

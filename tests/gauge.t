@@ -240,6 +240,73 @@ is 'a gauge that always shows the same' "$status$err $(cells 'basis u resolution
 run "$gauge" --format table still.csv
 ok 'a gauge that always shows the same: in words' grep -q 'no two readings differ' .out
 
+### pairs of blades: the middle is read, and the width counts as the resolution
+{
+    echo "$heading"
+    printf 'f,%s,mm\n' 1E,jo,1,0.20/0.30 1E,jo,2,'"0,20 / 0,30"' 1E,sam,1,0.20/0.30 1E,sam,2,0.15/0.25 \
+        2E,jo,1,0.30/0.40 2E,jo,2,0.30/0.40 2E,sam,1,0.25/0.35 2E,sam,2,0.25/0.35 \
+        3E,jo,1,0.40/0.50 3E,jo,2,0.45/0.55 3E,sam,1,0.35/0.45 3E,sam,2,0.40/0.50
+} >pairs.csv
+run "$gauge" --format csv pairs.csv
+is 'blades: status, messages' "$status$err" 0
+# tests/r/gauge_u.R, blades 0.1: 0.040181878170804 3.35476363636363 0.127876669724035
+is 'blades: one reading' "$(cells 'model basis resolution u_resolution u df expanded')" \
+    'without crossed 0.1 0.028868 0.040182 3.354764 0.127877'
+cp .out pairs.want
+# the middles as plain numbers: every component is the same, and the step is that between them
+awk 'NR > 1 { gsub(/"/, ""); sub(/0,20 . 0,30/, "0.20/0.30"); split($0, c, ","); split(c[5], b, "/")
+    $0 = c[1] "," c[2] "," c[3] "," c[4] "," (b[1] + b[2]) / 2 ",mm" } { print }' pairs.csv >middles.csv
+run "$gauge" --format csv middles.csv
+is 'blades: their middles scatter alike, and step by 0.05' \
+    "$(cut -d, -f 1-26 .out) $(cells resolution)" "$(cut -d, -f 1-26 pairs.want) 0.05"
+awk 'NR > 1 { gsub(/"/, ""); sub(/0,20 . 0,30/, "0.20/0.30"); split($0, c, ","); split(c[5], b, "/")
+    $0 = c[1] "," c[2] "," c[3] "," c[4] "," b[1] * 1000 "/" b[2] * 1000 ",um" } { print }' pairs.csv >um.csv
+run "$gauge" --format csv um.csv
+ok 'blades in um: the same' cmp .out pairs.want
+run "$gauge" --format table pairs.csv
+is 'blades: in words' "$(sed -n '/^  resol/p; /spread/p' .out)" \
+    "  resolution mm         0.1000  widest of 12 pairs of blades; u of it 0.0289
+                     the gauge makes 32.2 % of the spread; its blades are wider apart than one hand scatters"
+run "$gauge" --emit gauges pairs.csv
+is 'blades: emitted' "$status $(sed 1d .out)" '0 f,,0.1,mm,0.040182,'
+# once each: the width alone, 0.05 / sqrt(12) = 0.0144338 (JCGM 100:2008, 4.3.7)
+once() { # NAME ROWS CELLS EMITTED
+    { echo "$heading"; printf 'f,%s,mm\n' $2; } >once.csv
+    run "$gauge" --format csv once.csv
+    is "blades once: $1" "$status $(cells 'basis resolution u_resolution u df expanded')" "1 $3"
+    run "$gauge" --emit gauges once.csv
+    is "blades once: $1: emitted" "$(sed 1d .out)" "$4"
+}
+once 'one reading' 1E,jo,1,0.25/0.30 'step 0.05 0.014434 0.014434  ' 'f,,0.05,mm,0.014434,'
+run "$gauge" --format table once.csv
+is 'blades once: in words' "$(sed -n '3,5p' .out)" \
+    "  resolution mm         0.0500  widest of 1 pair of blades; u of it 0.0144
+  u mm                  0.0144  one reading by one person
+  verdict            nothing was read twice: u is the width of the blades alone, a lower bound"
+once 'the widest counts' '1E,jo,1,0.25/0.30 2E,jo,1,0.25/0.35' \
+    'step 0.1 0.028868 0.028868  ' 'f,,0.1,mm,0.028868,'
+# numbers among them have a step of their own: the coarser counts
+once 'numbers of a finer step among them' '1E,jo,1,0.25/0.30 2E,jo,1,0.25 3E,jo,1,0.27' \
+    'step 0.05 0.014434 0.014434  ' 'f,,0.05,mm,0.014434,'
+once 'numbers of a coarser step among them' '1E,jo,1,0.2 2E,jo,1,0.25/0.30 3E,jo,1,0.4' \
+    'step 0.2 0.057735 0.057735  ' 'f,,0.2,mm,,'
+# read four times, always the same pair: nothing scatters, the width is all
+{
+    echo "$heading"
+    printf 'f,%s,0.25/0.30,mm\n' 1E,jo,1 1E,jo,2 1E,sam,1 1E,sam,2 2E,jo,1 2E,jo,2 2E,sam,1 2E,sam,2
+} >alike.csv
+run "$gauge" --format csv alike.csv
+is 'blades that always say the same' "$status$err $(cells 'basis sd_gauge study_gauge u verdict')" \
+    '0 crossed 0  0.014434 1 distinct category: the gauge cannot tell these parts apart'
+run "$gauge" --format table alike.csv
+is 'blades that always say the same: no number that is none' "$(grep -c nan .out)" 0
+sed '1n; s/^f/g/; s|0.25/0.30|0.300|' alike.csv | cat alike.csv - | awk '!seen[$0]++' >two.blades
+run "$gauge" --agree --format csv two.blades
+is 'blades against a dial: the middle counts' "$(sed 1d .out | cut -d, -f 1-8)" 'f,g,2,8,8,-0.025,-0.025,-0.025'
+printf '%s\nd,1E,jo,1,"0,25",mm\nd,1E,jo,2,0.26,mm\n' "$heading" >comma.csv
+run "$gauge" --format csv comma.csv
+is 'a decimal comma' "$(cells 'readings resolution')" '2 0.01'
+
 ### rows that cannot be used
 # refuses NAME ROW ERR: a row is refused by name, the others are used
 refuses() {
@@ -251,7 +318,14 @@ refuses() {
     ok "$1: the others are used" cmp .out want
 }
 refuses 'bad number' 'blade,5E,jo,1,0.2x,mm' "column 'value': bad number '0.2x'"
-refuses 'decimal comma' 'blade,5E,jo,1,"0,2",mm' "column 'value': bad number '0,2'"
+refuses 'a grouped number' 'blade,5E,jo,1,"1,234.5",mm' "column 'value': bad number '1,234.5'"
+refuses 'half a pair' 'blade,5E,jo,1,0.25/,mm' "column 'value': bad number '0.25/'"
+refuses 'three blades' 'blade,5E,jo,1,0.25/0.3/0.35,mm' "column 'value': bad number '0.25/0.3/0.35'"
+order='the blade that goes comes first and is thinner, as in 0.25/0.30, not'
+refuses 'the blade that does not go first' 'blade,5E,jo,1,0.30/0.25,mm' "column 'value': $order '0.30/0.25'"
+refuses 'a pair of one blade' 'blade,5E,jo,1,0.3/0.30,mm' "column 'value': $order '0.3/0.30'"
+refuses 'a pair where a number stood' 'blade,1E,jo,1,0.20/0.22,mm' \
+    "column 'value': 0.2/0.22 mm here, 0.21 mm in line 2 of bad.csv"
 refuses 'bad unit' 'blade,5E,jo,1,0.2,furlong' "column 'unit': not a unit of length: 'furlong'"
 refuses 'a unit of another kind' 'blade,5E,jo,1,0.2,deg' "column 'unit': not a unit of length: 'deg'"
 refuses 'no unit' 'blade,5E,jo,1,0.2,' "column 'unit': blank"

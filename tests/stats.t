@@ -371,7 +371,9 @@ ask v1.db 'DROP TABLE fresh; DROP TABLE units; DROP TABLE lives; DROP TABLE aler
     ALTER TABLE events DROP COLUMN faces; ALTER TABLE events DROP COLUMN item;
     UPDATE history SET old = substr(old, 1, length(old) - 2),
     new = substr(new, 1, length(new) - 2) WHERE "table" = '\''events'\'';
-    PRAGMA user_version = 1; VACUUM'
+    DROP TABLE trials; CREATE TABLE trials(gauge TEXT NOT NULL, part TEXT NOT NULL, by TEXT NOT NULL,'\
+' trial REAL NOT NULL, value REAL NOT NULL, unit TEXT NOT NULL, PRIMARY KEY(gauge, part, by, trial))'\
+' STRICT, WITHOUT ROWID; PRAGMA user_version = 1; VACUUM'
 # the sum of the schema of a book made by the last program that wrote version 1
 is 'the first step is what it was' "$(ask v1.db 'SELECT type, name, sql FROM sqlite_schema
     WHERE sql NOT NULL ORDER BY name' | cksum)" '2178124346 2747'

@@ -11,7 +11,7 @@
 /* What a standard uncertainty was made from; each says more than the one before. */
 enum vb_basis {
     VB_BASIS_NONE,    // all readings alike, or one reading only
-    VB_BASIS_STEP,    // the step of the display: a lower bound, nothing was repeated
+    VB_BASIS_STEP,    // the step or the blades: a lower bound, nothing was repeated
     VB_BASIS_REPEAT,  // repeatability and step: people may differ, nobody knows
     VB_BASIS_CROSSED, // a crossed study and the step
 };
@@ -26,16 +26,18 @@ const char *vb_basis_name(enum vb_basis b);
  *   gauge, readings   index into the names, and how many readings it has
  *   shape             parts, people, trials
  *   crossed           study is filled; else why says what keeps it from being one
- *   step, u_step      of the display and step / sqrt(12); NaN where not known
+ *   step, u_step      of the display, or the widest pair of blades if that is coarser,
+ *                     and step / sqrt(12); NaN where not known
+ *   blades            readings that are a pair;  by_blades   step is the width of one
  *   within, within_df variance of repeated readings, NaN and 0 where there are none
  *   u                 of one reading by one person; all NaN where basis is NONE, k and
  *                     expanded where it is STEP
  *   coarse            the step is wider than the scatter shows: it counts instead
  */
 struct vb_gauge_said {
-    size_t gauge, readings;
+    size_t gauge, readings, blades;
     struct vb_study_shape shape;
-    int crossed, coarse;
+    int crossed, coarse, by_blades;
     struct vb_study study;
     char why[256];
     double step, u_step;

@@ -45,8 +45,8 @@ enum vb_err vb_study_within(const struct vb_study_reading *reading, size_t n, do
  *     u^2 = MSb / (a r) + MSe (1 - 1 / (a r)),  with it
  *     u^2 = MSb / (a r) + MSab (a - 1) / (a r) + MSe (r - 1) / r
  * where people differ, the first term less and its share back where they do not.
- *   step         of the display, 0 if not known: repeatability counts as step^2 / 12 at
- *                least, since a coarse display hides it
+ *   step         of the display or width of the blades, 0 if not known: repeatability
+ *                counts as step^2 / 12 at least, since a coarse display hides it
  *   confidence   of out->expanded, two-sided, 0.95 as a rule
  *   out          df by Satterthwaite; the resolution has any number of them
  * Errors: VB_EDOM  step below 0 or not finite, confidence outside 0..1 or at its ends

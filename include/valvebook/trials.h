@@ -11,11 +11,13 @@
 /*
  * vb_trial - one reading: trial so and so of a part by a person with a gauge.
  *   gauge, part, person   indices into the names of vb_trials
- *   mm                    exact;   unit   in which it was written
+ *   mm                    exact, the middle of two blades;   unit   as it was written
+ *   width                 mm from the blade that goes to the one that does not, 0 of a
+ *                         plain number
  */
 struct vb_trial {
     size_t gauge, part, person, trial;
-    struct vb_dec mm;
+    struct vb_dec mm, width;
     const struct vb_unit *unit;
 };
 

@@ -41,7 +41,7 @@ enum vb_err db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m);
 void db_text(sqlite3_stmt *s, int i, const char *text);
 
 /* tables.c: what the small tables look like */
-enum cell_kind { CELL_TEXT, CELL_NUMBER, CELL_DATE };
+enum cell_kind { CELL_TEXT, CELL_NUMBER, CELL_DATE, CELL_BLADES };
 
 struct column {
     const char *name;

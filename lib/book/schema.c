@@ -105,6 +105,13 @@ static const char *const steps[] = {
     "CREATE TABLE alerts_told(one INTEGER PRIMARY KEY CHECK(one = 1), runs INTEGER NOT"
     " NULL, as_of TEXT NOT NULL) STRICT;"
     "INSERT INTO alerts_told VALUES(1, 0, '');",
+    /* A trial may be a pair of blades, "0.25/0.3": numbers stay what they are. */
+    "ALTER TABLE trials RENAME TO trials_before;"
+    "CREATE TABLE trials(gauge TEXT NOT NULL, part TEXT NOT NULL, by TEXT NOT NULL,"
+    " trial REAL NOT NULL, value ANY NOT NULL, unit TEXT NOT NULL,"
+    " PRIMARY KEY(gauge, part, by, trial)) STRICT, WITHOUT ROWID;"
+    "INSERT INTO trials SELECT * FROM trials_before;"
+    "DROP TABLE trials_before;",
 };
 
 static int

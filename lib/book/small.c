@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/blades.h"
 #include "valvebook/date.h"
 
 #define SQL_MAX    1024
@@ -30,12 +31,13 @@ static void
 bind_cell(sqlite3_stmt *s, int i, const struct column *c, const char *cell)
 {
     double x;
-    if (c->kind != CELL_NUMBER)
-        db_text(s, i, cell);
-    else if (*cell && !vb_double_parse(cell, strlen(cell), &x))
+    int number = c->kind == CELL_NUMBER || c->kind == CELL_BLADES;
+    if (number && *cell && !vb_double_parse(cell, strlen(cell), &x))
         sqlite3_bind_double(s, i, x);
-    else
+    else if (c->kind == CELL_NUMBER)
         sqlite3_bind_null(s, i);
+    else
+        db_text(s, i, cell);
 }
 
 static int
@@ -51,7 +53,8 @@ bind_kind(sqlite3_stmt *s, int i, const struct table_def *def, char cell[][MAX_C
 static void
 read_cell(sqlite3_stmt *s, int i, const struct column *c, char *out)
 {
-    if (c->kind == CELL_NUMBER) {
+    int pair = c->kind == CELL_BLADES && sqlite3_column_type(s, i) == SQLITE_TEXT;
+    if (c->kind == CELL_NUMBER || (c->kind == CELL_BLADES && !pair)) {
         out[0] = 0;
         if (sqlite3_column_type(s, i) != SQLITE_NULL)
             vb_double_format(sqlite3_column_double(s, i), out);
@@ -140,11 +143,37 @@ small_insert(struct vb_book *b, const struct table_def *def, char cell[][MAX_CEL
     return e ? e : stale_row(b, def, cell, m);
 }
 
+static const char *
+take_number(struct vb_text t, char *out)
+{
+    double x;
+    if (vb_double_parse(t.s, t.n, &x))
+        return "bad number";
+    vb_double_format(x, out);
+    return NULL;
+}
+
+/* A pair of blades is kept as it was written; one number is a number. */
+static const char *
+take_blades(struct vb_text t, char *out)
+{
+    struct vb_blades b;
+    enum vb_err e = vb_blades_parse(t.s, t.n, &b);
+    if (e == VB_ERANGE && !memchr(t.s, '/', t.n))
+        return take_number(t, out);
+    if (e)
+        return e == VB_EDOM ? VB_BLADES_ARE : "bad number";
+    if (vb_blades_is_pair(b))
+        vb_blades_format(b, out);
+    else
+        vb_double_format(vb_dec_double(b.go), out);
+    return NULL;
+}
+
 /* The canonical form of one cell. Returns what is wrong with it, or NULL. */
 static const char *
 take_cell(const struct column *c, struct vb_text t, char *out)
 {
-    double x;
     t = vb_text_trim(t);
     if (t.n >= MAX_CELL)
         return "too long a cell";
@@ -153,14 +182,11 @@ take_cell(const struct column *c, struct vb_text t, char *out)
     out[t.n] = 0;
     if (!t.n)
         return c->needed ? "blank" : NULL;
-    if (c->kind == CELL_NUMBER) {
-        if (vb_double_parse(t.s, t.n, &x))
-            return "bad number";
-        vb_double_format(x, out);
-    } else if (c->kind == CELL_DATE && vb_date_parse(t.s, t.n, "", out)) {
-        return "bad date";
-    }
-    return NULL;
+    if (c->kind == CELL_NUMBER)
+        return take_number(t, out);
+    if (c->kind == CELL_BLADES)
+        return take_blades(t, out);
+    return c->kind == CELL_DATE && vb_date_parse(t.s, t.n, "", out) ? "bad date" : NULL;
 }
 
 static int

@@ -23,6 +23,10 @@
     {                                                                                    \
         n, CELL_NUMBER, 0, 1                                                             \
     }
+#define BN(n)                                                                            \
+    {                                                                                    \
+        n, CELL_BLADES, 0, 1                                                             \
+    }
 #define KT(n)                                                                            \
     {                                                                                    \
         n, CELL_TEXT, 1, 0                                                               \
@@ -56,7 +60,7 @@ static const struct table_def tables[] = {
      "engine, date, label"},
     {"lobes", 6, 4, {KTN("lobe"), KN("cam_deg"), NN("lift"), TN("unit")}, "lobe, cam_deg"},
     {"shims", 7, 3, {KN("thickness"), KTN("unit"), NN("count")}, "thickness, unit"},
-    {"trials", 8, 6, {KTN("gauge"), KTN("part"), KTN("by"), KN("trial"), NN("value"), TN("unit")},
+    {"trials", 8, 6, {KTN("gauge"), KTN("part"), KTN("by"), KN("trial"), BN("value"), TN("unit")},
      "gauge, part, by, trial"},
     {"history", 9, 5, {KTN("table"), KTN("key"), KN("seq"), TN("old"), TN("new")},
      "\"table\", key, seq"},

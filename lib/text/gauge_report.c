@@ -102,7 +102,8 @@ source_words(const struct vb_gauge_said *s)
 {
     const double *v = vb_study_used(&s->study)->var;
     if (s->coarse)
-        return "; its step is wider than the scatter of one hand";
+        return s->by_blades ? "; its blades are wider apart than one hand scatters"
+                            : "; its step is wider than the scatter of one hand";
     if (!(v[VB_VAR_GAUGE] > 0))
         return "";
     return v[VB_VAR_PEOPLE] + v[VB_VAR_INTERACTION] > v[VB_VAR_REPEAT]
@@ -120,7 +121,11 @@ verdict(const struct vb_gauge_said *s, char line[2][160])
             "no two readings differ: nothing can be said",
             "nothing was read twice: u is the resolution alone, a lower bound",
             "people may differ: u is repeatability alone, a lower bound"};
-        snprintf(line[0], sizeof line[0], "%s", words[s->basis]);
+        int blades = s->basis == VB_BASIS_STEP && s->by_blades;
+        snprintf(line[0], sizeof line[0], "%s",
+                 blades ? "nothing was read twice: u is the width of the blades alone, a "
+                          "lower bound"
+                        : words[s->basis]);
         return;
     }
     const struct vb_study_model *m = vb_study_used(&s->study);
@@ -129,8 +134,9 @@ verdict(const struct vb_gauge_said *s, char line[2][160])
     else
         snprintf(line[0], sizeof line[0], "%.0f distinct categor%s: %s", m->categories,
                  m->categories > 1 ? "ies" : "y", category_words(m->categories));
-    snprintf(line[1], sizeof line[1], "the gauge makes %.1f %% of the spread%s",
-             m->study_pct[VB_VAR_GAUGE], source_words(s));
+    if (isfinite(m->study_pct[VB_VAR_GAUGE]))
+        snprintf(line[1], sizeof line[1], "the gauge makes %.1f %% of the spread%s",
+                 m->study_pct[VB_VAR_GAUGE], source_words(s));
 }
 
 /* --- one gauge --------------------------------------------------------------------- */
@@ -209,11 +215,22 @@ component_lines(struct vb_out *o, const struct vb_study *s)
 }
 
 static void
+step_line(struct vb_out *o, const struct vb_gauge_said *s)
+{
+    if (isnan(s->step))
+        return;
+    say(o, "  %-18s %9.4f  ", "resolution mm", s->step);
+    if (s->by_blades)
+        say(o, "widest of %zu pair%s of blades", s->blades, plural(s->blades));
+    else
+        say(o, "step of the readings");
+    say(o, "; u of it %.4f\n", s->u_step);
+}
+
+static void
 u_lines(struct vb_out *o, const struct vb_gauge_result *g, const struct vb_gauge_said *s)
 {
-    if (!isnan(s->step))
-        say(o, "  %-18s %9.4f  step of the readings; u of it %.4f\n", "resolution mm",
-            s->step, s->u_step);
+    step_line(o, s);
     if (s->basis == VB_BASIS_NONE)
         return;
     say(o, "  %-18s %9.4f  one reading by one person", "u mm", s->u.u);
@@ -391,8 +408,16 @@ vb_report_gauge_pairs(const struct vb_gauge_result *g, enum vb_format format,
     return vb_table_end(t, "");
 }
 
-/* A u that is no more than the resolution says is left to the reader: the book has both.
+/*
+ * A u that is no more than a display's step says is left to the reader: the book has both.
+ * The width of blades was stated, not guessed from what was shown.
  */
+static double
+u_to_emit(const struct vb_gauge_said *s)
+{
+    return s->basis >= VB_BASIS_REPEAT || s->by_blades ? s->u.u : NAN;
+}
+
 enum vb_err
 vb_report_gauge_rows(const struct vb_gauge_result *g, struct vb_out *out)
 {
@@ -406,7 +431,7 @@ vb_report_gauge_rows(const struct vb_gauge_result *g, struct vb_out *out)
         vb_table_text(t, "");
         vb_table_number(t, s->step);
         vb_table_text(t, "mm");
-        vb_table_number(t, s->basis >= VB_BASIS_REPEAT ? s->u.u : NAN);
+        vb_table_number(t, u_to_emit(s));
         vb_table_text(t, "");
     }
     return vb_table_end(t, "");

@@ -26,27 +26,53 @@ readings_of(const struct vb_trials *t, size_t from)
 
 /* --- one gauge --------------------------------------------------------------------- */
 
+#define UNITS 16 // of length, more than there are
+
+static int
+has_unit(const struct vb_unit *const *seen, size_t n, const struct vb_unit *unit)
+{
+    for (size_t i = 0; i < n; i++)
+        if (seen[i] == unit)
+            return 1;
+    return 0;
+}
+
 /*
  * A gauge that shows both mm and inches has two steps, and mixing them would give a third
- * that it does not have: the coarser counts.
+ * that it does not have: the coarser counts. Blades have none.
  */
 static double
 step_of(const struct vb_trial *t, size_t n, struct vb_dec *value)
 {
+    const struct vb_unit *seen[UNITS];
+    size_t n_seen = 0;
     double widest = NAN, step;
     for (size_t i = 0; i < n; i++) {
-        size_t k = 0, seen = 0;
-        while (seen < i && t[seen].unit != t[i].unit)
-            seen++;
-        if (seen < i)
+        size_t k = 0;
+        if (t[i].width.mant || n_seen == UNITS || has_unit(seen, n_seen, t[i].unit))
             continue;
+        seen[n_seen++] = t[i].unit;
         for (size_t j = i; j < n; j++)
-            if (t[j].unit == t[i].unit)
+            if (!t[j].width.mant && t[j].unit == t[i].unit)
                 value[k++] = t[j].mm;
         if (!vb_gauge_step(value, k, &step) && step > 0)
             widest = fmax(step, widest);
     }
     return widest;
+}
+
+/* A pair of blades shows nothing between them: the widest counts, if it is coarser. */
+static void
+take_blades(const struct vb_trial *t, size_t n, struct vb_gauge_said *s)
+{
+    for (size_t i = 0; i < n; i++) {
+        double width = vb_dec_double(t[i].width);
+        s->blades += width > 0;
+        if (width > 0 && !(s->step >= width)) {
+            s->step = width;
+            s->by_blades = 1;
+        }
+    }
 }
 
 /* "one part, one trial only": two at least are needed of each. */
@@ -128,6 +154,7 @@ look(const struct vb_trials *t, const struct vb_trial *first, struct vb_gauge_sa
                                          vb_dec_double(first[i].mm)};
     s->gauge = first->gauge;
     s->step = step_of(first, s->readings, value);
+    take_blades(first, s->readings, s);
     s->u_step = NAN;
     if (!isnan(s->step))
         (void)vb_u_resolution(s->step, &s->u_step);

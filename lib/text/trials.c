@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/blades.h"
 #include "valvebook/csv.h"
 #include "valvebook/input.h"
 
@@ -89,13 +90,16 @@ static int
 take_value(struct reader *r, const struct vb_row *row, const struct vb_text *c,
            struct vb_trial *t)
 {
-    struct vb_dec d;
+    struct vb_blades b;
+    enum vb_err e = vb_blades_parse(c[VALUE].s, c[VALUE].n, &b);
     t->unit = vb_unit_find(c[UNIT].s, c[UNIT].n);
-    if (vb_dec_parse(c[VALUE].s, c[VALUE].n, '.', 0, &d))
+    if (e == VB_EDOM)
+        return quote_refuse(r, row, VALUE, VB_BLADES_ARE);
+    if (e)
         return quote_refuse(r, row, VALUE, "bad number");
     if (!t->unit || t->unit->dim != VB_DIM_LENGTH)
         return quote_refuse(r, row, UNIT, "not a unit of length:");
-    if (vb_unit_convert(t->unit, d, &t->mm))
+    if (vb_blades_convert(t->unit, b, &b) || vb_blades_middle(b, &t->mm, &t->width))
         return quote_refuse(r, row, VALUE, "too many digits:");
     return 1;
 }
@@ -327,13 +331,28 @@ number_names(struct reader *r, int axis, char ***names, size_t *n)
     return VB_OK;
 }
 
+/* As it may have been written, in mm; VB_BLADES_MAX bytes. */
+static void
+value_text(const struct vb_trial *t, char *out)
+{
+    const struct vb_dec half = {5, 1}, minus_half = {-5, 1};
+    struct vb_dec up, down;
+    struct vb_blades b = {t->mm, t->mm};
+    if (t->width.mant && !vb_dec_mul(t->width, half, &up) &&
+        !vb_dec_mul(t->width, minus_half, &down)) {
+        (void)vb_dec_add(t->mm, down, &b.go);
+        (void)vb_dec_add(t->mm, up, &b.nogo);
+    }
+    vb_blades_format(b, out);
+}
+
 /* first stands; it says the same, or is refused. */
 static void
 meet(struct reader *r, const struct item *first, const struct item *it)
 {
-    char here[VB_NUM_MAX], there[VB_NUM_MAX];
-    vb_dec_format(it->t.mm, here);
-    vb_dec_format(first->t.mm, there);
+    char here[VB_BLADES_MAX], there[VB_BLADES_MAX];
+    value_text(&it->t, here);
+    value_text(&first->t, there);
     if (strcmp(here, there) != 0)
         refuse(r, r->file[it->file], it->line, columns[VALUE],
                "%s mm here, %s mm in line %llu of %s", here, there, first->line,

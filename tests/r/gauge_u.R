@@ -11,6 +11,12 @@ flat <- data.frame(part = rep(1:3, each = 4), op = rep(rep(1:2, each = 2), 3),
   trial = rep(1:2, 6),
   y = c(0.25, 0.29, 0.28, 0.26, 0.27, 0.24, 0.24, 0.28, 0.26, 0.29, 0.25, 0.27))
 
+# Invented, the example of valve-gauge(1): feelers in steps of 0.05, middles of pairs that are
+# 0.1 apart.
+blades <- data.frame(part = rep(1:3, each = 4), op = rep(rep(1:2, each = 2), 3),
+  trial = rep(1:2, 6),
+  y = 0.05 + c(0.2, 0.2, 0.2, 0.15, 0.3, 0.3, 0.25, 0.25, 0.4, 0.45, 0.35, 0.4))
+
 show <- function(name, x) cat(sprintf("  %-8s", name), sprintf("%.15g", x), "\n")
 # terms: c * ms of the mean squares, with their degrees of freedom
 welch <- function(term, df) {
@@ -37,6 +43,8 @@ one <- function(d, step) {
 }
 
 cat("#", R.version.string, "\n")
+cat("blades 0.1\n")
+show("u df U", one(blades, 0.1))
 for (name in c("aiag", "lash", "flat"))
   for (step in c(0, 0.01, 0.5)) {
     cat(name, step, "\n")
