@@ -25,7 +25,7 @@ cat >events.csv <<'END'
 engine,date,meter,meter_unit,event,part,at,build,note
 HC-1,2025-03-01,0278.20,hours,replace,seat,ex 3,2,burnt
 HC-1,2025-01-15,250,h,build,,,2,
-D-07,2025-06-01 08:30,1000.5,h,meter,,0.0,,new dash
+D-07,2025-06-01 08:30,100.5,h,meter,,0.0,,new dash
 END
 cat >gauges.csv <<'END'
 gauge,kind,resolution,unit,u,valid_until
@@ -81,7 +81,7 @@ gives engines all.db 'engine,family,in_service,site,note
 D-07,twin,,,
 HC-1,four,2024-05-01,shop,"the ""blue"" one, spare head"'
 gives events all.db 'engine,date,meter,meter_unit,event,part,at,build,note,item,faces
-D-07,2025-06-01T08:30,1000.5,h,meter,,0,,new dash,,
+D-07,2025-06-01T08:30,100.5,h,meter,,0,,new dash,,
 HC-1,2025-01-15,250,h,build,,,2,,,
 HC-1,2025-03-01,278.2,h,replace,seat,3E,2,burnt,,'
 gives gauges all.db 'gauge,kind,resolution,unit,u,valid_until

@@ -117,6 +117,7 @@ hand 'old sheet with more in it' 0 '' s.db late.csv
 shows 'what it adds is taken, what was corrected stays' s.db HC-1,2025-01-01,100,1I,0.3,0.2
 
 ### corrections of a visit's meter
+back='the meter runs backwards, and no meter event lies between'
 cp base.db s.db
 rows three.csv <<'END'
 HC-1,2025-01-01,100,h,lash,1I,0.25,,mm
@@ -136,7 +137,7 @@ HC-1,2025-03-01,300,1I,0.23,'
 shows 'meter: the new figure stays' s.db "$want"
 sed 's/,200,/,301,/' three.csv >three-c.csv
 hand 'meter: a correction that runs backwards' 1 \
-    "valve-book: three-c.csv:3: column 'meter': the meter runs backwards at 2025-03-01, and no meter event lies between" \
+    "valve-book: three-c.csv:3: column 'meter': 300 h on 2025-03-01 after 301 h on 2025-02-01: $back" \
     --correct s.db three-c.csv
 shows 'meter: such a correction is not taken' s.db "$want"
 past 'meter: nor remembered' s.db 'readings,"HC-1,2025-02-01,,,meter",1,200,250'
@@ -150,15 +151,119 @@ cp base.db s.db
 hand 'meter: three visits again' 0 '' s.db three.csv
 dump_all s.db before
 book "meter: another book's correction that cannot be" 1 \
-    "valve-book: far.csv:2: column 'new': with this correction the meter runs backwards at 2025-03-01" \
+    "valve-book: far.csv:2: column 'new': with this correction: 300 h on 2025-03-01 after 350 h on 2025-02-01: $back" \
     s.db far.csv
 unchanged 'meter: it leaves the book as it was' s.db before
 
 cp base.db s.db
-hand 'meter: that correction first, then the visits' 0 '' s.db far.csv three.csv
-shows 'meter: it is not carried out' s.db 'HC-1,2025-01-01,100,1I,0.25,
-HC-1,2025-02-01,200,1I,0.24,
-HC-1,2025-03-01,300,1I,0.23,'
+hand 'meter: that correction first, then the visits' 1 \
+    "valve-book: three.csv:4: column 'meter': 300 h on 2025-03-01 after 350 h on 2025-02-01: $back" \
+    s.db far.csv three.csv
+shows 'meter: it is carried out as the visit comes in' s.db 'HC-1,2025-01-01,100,1I,0.25,
+HC-1,2025-02-01,350,1I,0.24,'
+
+# A figure that was let in first is wrong: 6000 on the first day, and right ones are refused.
+cp base.db s.db
+sed -n '1p; 2s/,100,/,6000,/p' three.csv >slip.csv
+hand 'slip: let in' 0 '' s.db slip.csv
+sed 2d three.csv >rest.csv
+hand 'slip: the right ones are blamed, with both figures' 1 \
+    "valve-book: rest.csv:2: column 'meter': 200 h on 2025-02-01 after 6000 h on 2025-01-01: $back
+valve-book: rest.csv:3: column 'meter': 300 h on 2025-03-01 after 6000 h on 2025-01-01: $back" s.db rest.csv
+hand 'slip: corrected, and all are in' 0 '' --correct s.db three.csv
+# the same slip twice: neither correction can stand without the other
+cp base.db t.db
+sed 's/,100,/,60000,/; s/,200,/,60100,/' three.csv | sed 4d >slips.csv
+hand 'slips: two let in' 0 '' t.db slips.csv
+sed 3d three.csv >one.csv
+cp t.db u.db
+dump_all u.db before
+hand 'slips: one alone cannot be corrected' 1 \
+    "valve-book: one.csv:3: column 'meter': 300 h on 2025-03-01 after 60100 h on 2025-02-01: $back
+valve-book: one.csv:2: column 'meter': 60100 h on 2025-02-01 after 100 h on 2025-01-01: more than 24 h a day" \
+    --correct u.db one.csv
+unchanged 'slips: and leaves the book as it was' u.db before
+sed 4d three.csv >two.csv
+run "$vb" --as-of 2026-11-01 --no-end --correct --rejects rejects.csv u.db one.csv
+is 'slips: rejects are kept whole' "$(sed 1d rejects.csv | cut -d, -f1-3)$(grep -c 'HC-1,2025-01-01,100,h,lash,1I,0.25,,mm' rejects.csv)" \
+    'one.csv,3,meter
+one.csv,2,meter1'
+cp t.db u.db
+sed '2p; 2s/,100,/,100.0,/' two.csv >spelt.csv
+hand 'slips: both together, one of them in two spellings' 0 '' --correct u.db spelt.csv
+past 'slips: is remembered once' u.db 'readings,"HC-1,2025-01-01,,,meter",1,60000,100
+readings,"HC-1,2025-02-01,,,meter",1,60100,200'
+hand 'slips: both together can' 0 '' --correct t.db two.csv
+hand 'slips: and the third follows' 0 '' t.db three.csv
+past 'slips: both are remembered' t.db 'readings,"HC-1,2025-01-01,,,meter",1,60000,100
+readings,"HC-1,2025-02-01,,,meter",1,60100,200'
+is 'slips: and stale' "$(sqlite3 t.db 'SELECT count(*) FROM fresh')" 0
+# merged: into a book with both slips, into an empty one, and old sheets into a book that knows
+for t in $tables; do "$vb" --dump "$t" t.db >"slips.$t"; done
+cp base.db u.db
+hand 'slips: a book that has both' 0 '' u.db slips.csv
+book 'slips: takes the corrections' 0 '' u.db slips.history slips.readings
+same 'slips: and is the same' u.db t.db
+cp base.db u.db
+book 'slips: the corrections alone' 0 '' u.db slips.history
+hand 'slips: then the old sheets' 0 '' u.db slips.csv three.csv
+same 'slips: the same again' u.db t.db
+cp base.db u.db
+sed 2,3d three.csv >last.csv
+hand 'slips: the corrections, the newest visit, then the old sheet' 0 '' u.db slips.history last.csv
+hand 'slips: the old sheet in between' 0 '' u.db slips.csv
+same 'slips: the same then' u.db t.db
+cp base.db u.db
+rows blank.csv <<'END'
+HC-1,2025-01-01,,,lash,1I,0.25,,mm
+HC-1,2025-02-01,,,lash,1I,0.24,,mm
+END
+hand 'slips: visits without a figure' 0 '' u.db blank.csv slips.history
+hand 'slips: filled with an old one' 0 '' u.db slips.csv three.csv
+same 'slips: and that is the same' u.db t.db
+cp base.db u.db
+hand 'slips: the same slips here' 0 '' u.db slips.csv
+sed p slips.history | sed 1d >twice.history
+book 'slips: corrections that come twice' 0 '' u.db twice.history slips.history slips.readings
+same 'slips: count once' u.db t.db
+
+# a rebuild and a visit of one day, both with one slip, and the visit behind them
+cp base.db s.db
+printf '%s\n' engine,date,meter,meter_unit,event HC-1,2025-01-01,60000,h,build >build.csv
+hand 'slip of an event: let in' 0 '' s.db build.csv
+sed 's/60000/100/' build.csv >build-b.csv
+hand 'slip of an event: the visits are refused' 1 \
+    "valve-book: two.csv:2: column 'meter': 100 h on 2025-01-01 and 60000 h on 2025-01-01 (an event): more than 24 h a day
+valve-book: two.csv:3: column 'meter': 200 h on 2025-02-01 after 60000 h on 2025-01-01 (an event): the meter runs backwards" \
+    s.db two.csv
+hand 'slip of an event: corrected, and they are in' 0 '' --correct s.db build-b.csv two.csv
+past 'slip of an event: remembered' s.db 'events,"HC-1,2025-01-01,build,,",1,"60000,h,,,,","100,h,,,,"'
+cp base.db t.db
+sed -n 1,2p slips.csv >slip.csv
+hand 'slip of both: let in' 0 '' t.db build.csv slip.csv
+cp t.db u.db
+hand 'slip of both: the event alone' 1 \
+    "valve-book: build-b.csv:2: column 'meter': 60000 h on 2025-01-01 and 100 h on 2025-01-01 (an event): more than 24 h a day" \
+    --correct u.db build-b.csv
+hand 'slip of both: together' 0 '' --correct t.db build-b.csv two.csv
+cp base.db u.db
+sed 's/01-01/01-02/' build.csv >day-after.csv
+hand 'slip of both, a day apart' 0 '' u.db day-after.csv slip.csv
+sed 's/01-01/01-02/' build-b.csv >day-after.csv
+hand 'slip of both, a day apart: corrected, and the next visit is in' 0 '' --correct u.db day-after.csv two.csv
+hand 'slip of both: another figure' 1 \
+    "valve-book: build.csv:2: column 'meter': 100 h on 2025-01-01 and 60000 h on 2025-01-01 (an event): more than 24 h a day" \
+    --correct t.db build.csv
+is 'slip of both: is not taken' "$("$vb" --dump events t.db | sed 1d)" HC-1,2025-01-01,100,h,build,,,,,,
+printf '%s\n' engine,date,event HC-1,2025-01-20,end >end.csv
+printf '%s\n' engine,date,meter,meter_unit,event HC-1,2025-01-20,5,h,end >end-b.csv
+hand 'an event without a figure' 0 '' t.db end.csv
+hand 'an event is filled, but not with that' 1 \
+    "valve-book: end-b.csv:2: column 'meter': with this event: 5 h on 2025-01-20 (an event) after 100 h on 2025-01-01: the meter runs backwards" \
+    t.db end-b.csv
+hand 'nor by correction' 1 \
+    "valve-book: end-b.csv:2: column 'meter': with this event: 5 h on 2025-01-20 (an event) after 100 h on 2025-01-01: the meter runs backwards" \
+    --correct t.db end-b.csv
 
 ### corrections of small tables
 cp base.db s.db

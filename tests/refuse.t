@@ -59,10 +59,13 @@ refuses 'a meter that is no number' "column 'meter': bad number '15O'" \
 refuses 'too few cells' '8 cells where the heading has 9' HC-1,2025-02-01,150,h,lash,1I,0.2,
 refuses 'too many cells' '10 cells where the heading has 9' HC-1,2025-02-01,150,h,lash,1I,0.2,,mm,x
 refuses 'a refused visit does not count: its slip of the meter' \
-    "column 'at': this family has no valve '9I'" HC-1,2025-02-01,9000,h,lash,9I,0.2,,mm
-back="and no meter event lies between"
+    "column 'at': this family has no valve '9I'" HC-1,2025-02-01,800,h,lash,9I,0.2,,mm
+back="the meter runs backwards, and no meter event lies between"
+refuses 'a slip of the meter' \
+    "column 'meter': 1500 h on 2025-02-01 after 100 h on 2025-01-01: more than 24 h a day" \
+    HC-1,2025-02-01,1500,h,lash,1I,0.2,,mm
 refuses 'backwards in one load' \
-    "column 'meter': the meter runs backwards at 2025-02-01, $back" \
+    "column 'meter': 99.9 h on 2025-02-01 after 100 h on 2025-01-01: $back" \
     HC-1,2025-02-01,99.9,h,lash,1I,0.2,,mm
 refuses 'a long number in inches is not taken for mm' \
     "column 'found': bad number '0.0100000000000000000001'" \
@@ -91,23 +94,23 @@ END
 hand 'three visits' 0 '' s.db r.csv
 echo HC-1,2025-05-01,299.9,h,lash,1I,0.23,,mm | rows r.csv
 hand 'backwards across loads' 1 \
-    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-05-01, $back" s.db r.csv
+    "valve-book: r.csv:2: column 'meter': 299.9 h on 2025-05-01 after 300 h on 2025-04-01: $back" s.db r.csv
 echo HC-1,2025-03-01,199,h,lash,1I,0.23,,mm | rows r.csv
 hand 'backwards between known dates' 1 \
-    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-03-01, $back" s.db r.csv
+    "valve-book: r.csv:2: column 'meter': 199 h on 2025-03-01 after 200 h on 2025-02-01: $back" s.db r.csv
 echo HC-1,2025-03-01,301,h,lash,1I,0.23,,mm | rows r.csv
 hand 'too far forwards between known dates' 1 \
-    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-04-01, $back" s.db r.csv
+    "valve-book: r.csv:2: column 'meter': 300 h on 2025-04-01 after 301 h on 2025-03-01: $back" s.db r.csv
 printf '%s\n' HC-1,2025-03-01,200,h,lash,1I,0.23,,mm HC-1,2025-05-01,300,h,lash,1I,0.24,,mm | rows r.csv
 hand 'standing still is no running back' 0 '' s.db r.csv
 echo HC-1,2024-12-01,101,h,lash,1I,0.23,,mm | rows r.csv
 hand 'too far before the first' 1 \
-    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-01-01, $back" s.db r.csv
+    "valve-book: r.csv:2: column 'meter': 100 h on 2025-01-01 after 101 h on 2024-12-01: $back" s.db r.csv
 echo HC-1,2025-06-01,,,lash,1I,0.25,,mm | rows r.csv
 hand 'no meter' 0 '' s.db r.csv
 echo HC-1,2025-07-01,250,h,lash,1I,0.26,,mm | rows r.csv
 hand 'backwards behind a visit without a meter' 1 \
-    "valve-book: r.csv:2: column 'meter': the meter runs backwards at 2025-07-01, $back" s.db r.csv
+    "valve-book: r.csv:2: column 'meter': 250 h on 2025-07-01 after 300 h on 2025-05-01: $back" s.db r.csv
 echo HC-1,2025-07-01,400,km,lash,1I,0.26,,mm | rows r.csv
 hand 'km behind a visit without a meter' 1 \
     "valve-book: r.csv:2: column 'meter_unit': this engine's meter runs in h, not in km" s.db r.csv
@@ -128,12 +131,142 @@ dump_all s.db before
 # from 310 on the new meter ran 5: a swap at 100 on the day before would put 300 behind 100
 printf 'engine,date,meter,meter_unit,event,at\nHC-1,2025-03-15,200,h,meter,1000\n' >swap.csv
 hand 'an event that makes visits run backwards' 1 \
-    "valve-book: swap.csv:2: column 'meter': with this event the meter runs backwards at 2025-04-01" \
+    "valve-book: swap.csv:2: column 'meter': with this event: 300 h on 2025-04-01 after 1000 h on 2025-03-15 (the new meter's first): the meter runs backwards" \
     s.db swap.csv
 unchanged 'such an event leaves no trace' s.db before
 printf 'engine,date,meter,meter_unit,event,at\nHC-1,2025-06-15,310.0,hours,meter,0.00\n' >swap.csv
 hand 'the same event in other words' 0 '' s.db swap.csv
 unchanged 'the same event in other words changes nothing' s.db before
+
+### the pace of a meter, and the figures of events
+# pace NAME STATUS MESSAGE ROW...: readings of HC-1 or events, into a book with visits at 100 h on
+# 2025-01-01 and 600 h on 2025-06-01 and a rebuild at 300 h on 2025-03-01
+cp base.db paced.db
+{ echo HC-1,2025-01-01,100,h,lash,1I,0.20,,mm
+  echo HC-1,2025-06-01,600,h,lash,1I,0.21,,mm; } | rows paced.csv
+e=engine,date,meter,meter_unit,event,part,at
+printf '%s\n' $e HC-1,2025-03-01,300,h,build,, >paced-events.csv
+hand 'pace: visits and an event' 0 '' paced.db paced.csv paced-events.csv
+pace() {
+    pace_name=$1 pace_err=$2 pace_row=$3
+    cp paced.db s.db
+    dump_all s.db before
+    case $pace_row in
+    *lash*) echo "$pace_row" | rows pace.csv ;;
+    *) printf '%s\n' "$e" "$pace_row" >pace.csv ;;
+    esac
+    hand "pace: $pace_name" "$([ -z "$pace_err" ] && echo 0 || echo 1)" \
+        "${pace_err:+valve-book: pace.csv:2: column $pace_err}" s.db pace.csv
+    [ -z "$pace_err" ] || unchanged "pace: $pace_name: the book is as before" s.db before
+}
+fast='more than 24 h a day'
+pace 'behind the last, day and night' '' HC-1,2025-06-11,865,h,lash,1I,0.2,,mm
+pace 'behind the last, and more' "'meter': 866 h on 2025-06-11 after 600 h on 2025-06-01: $fast" \
+    HC-1,2025-06-11,866,h,lash,1I,0.2,,mm
+pace 'ten times too much' "'meter': 60000 h on 2025-07-01 after 600 h on 2025-06-01: $fast" \
+    HC-1,2025-07-01,60000,h,lash,1I,0.2,,mm
+pace 'in between' "'meter': 600 h on 2025-06-01 after 310 h on 2025-05-25: $fast" \
+    HC-1,2025-05-25,310,h,lash,1I,0.2,,mm
+pace 'in between, after the event' "'meter': 500 h on 2025-03-02 after 300 h on 2025-03-01 (an event): $fast" \
+    HC-1,2025-03-02,500,h,lash,1I,0.2,,mm
+pace 'below the event before it' \
+    "'meter': 250 h on 2025-03-02 after 300 h on 2025-03-01 (an event): the meter runs backwards" \
+    HC-1,2025-03-02,250,h,lash,1I,0.2,,mm
+pace 'above the event behind it' \
+    "'meter': 300 h on 2025-03-01 (an event) after 301 h on 2025-02-27: the meter runs backwards" \
+    HC-1,2025-02-27,301,h,lash,1I,0.2,,mm
+pace 'on the day of the event, before it' '' HC-1,2025-03-01,299,h,lash,1I,0.2,,mm
+pace 'on the day of the event, behind it' '' HC-1,2025-03-01,301,h,lash,1I,0.2,,mm
+pace 'on the day of the event, far from it' \
+    "'meter': 330 h on 2025-03-01 and 300 h on 2025-03-01 (an event): $fast" \
+    HC-1,2025-03-01,330,h,lash,1I,0.2,,mm
+pace 'before the first' "'meter': 100 h on 2025-01-01 after 5 h on 2024-12-31: $fast" \
+    HC-1,2024-12-31,5,h,lash,1I,0.2,,mm
+with="'meter': with this event:"
+pace 'an event above the visits around it' \
+    "$with 600 h on 2025-06-01 after 700 h on 2025-05-01 (an event): the meter runs backwards" \
+    HC-1,2025-05-01,700,h,replace,seat,1E
+pace 'an event below the visits around it' \
+    "$with 90 h on 2025-01-20 (an event) after 100 h on 2025-01-01: the meter runs backwards" \
+    HC-1,2025-01-20,90,h,replace,seat,1E
+pace 'an event too fast' "$with 900 h on 2025-01-20 (an event) after 100 h on 2025-01-01: $fast" \
+    HC-1,2025-01-20,900,h,replace,seat,1E
+pace 'an event behind all, too fast' "$with 9000 h on 2025-07-01 (an event) after 600 h on 2025-06-01: $fast" \
+    HC-1,2025-07-01,9000,h,end,,
+pace 'an event between two events' \
+    "$with 300 h on 2025-03-01 (an event) after 310 h on 2025-02-01 (an event): the meter runs backwards" \
+    HC-1,2025-02-01,310,h,replace,seat,1E
+pace 'an event in km' "$with 600 h on 2025-06-01 after 310 km on 2025-04-01 (an event): an engine has one meter, in h or in km" \
+    HC-1,2025-04-01,310,km,replace,seat,1E
+pace 'an event below zero' "'meter': a meter is not below 0, as '-5' is" HC-1,2024-12-01,-5,h,build,,
+pace "the old meter's last below the last visit" \
+    "$with 590 h on 2025-06-15 (the old meter's last) after 600 h on 2025-06-01: the meter runs backwards" \
+    HC-1,2025-06-15,590,h,meter,,0
+pace "the old meter's last too far" \
+    "$with 6000 h on 2025-06-15 (the old meter's last) after 600 h on 2025-06-01: $fast" \
+    HC-1,2025-06-15,6000,h,meter,,0
+pace 'a swap that goes with the last visit' '' HC-1,2025-06-15,610,h,meter,,0
+pace "the new meter's first above the next visit" \
+    "$with 600 h on 2025-06-01 after 650 h on 2025-05-31 (the new meter's first): the meter runs backwards" \
+    HC-1,2025-05-31,550,h,meter,,650
+pace 'a swap to a figure below zero' "'at': a meter is not below 0, as '-1' is" HC-1,2025-06-15,610,h,meter,,-1
+
+# a swap at 610 h on 2025-06-15
+printf '%s\n' $e HC-1,2025-06-15,610,h,meter,,0 >swap.csv
+hand 'pace: a swap' 0 '' paced.db swap.csv
+pace 'the new meter too fast' \
+    "'meter': 100 h on 2025-06-17 after 0 h on 2025-06-15 (the new meter's first): $fast" \
+    HC-1,2025-06-17,100,h,lash,1I,0.2,,mm
+pace 'the day of the swap, old meter' '' HC-1,2025-06-15,609,h,lash,1I,0.2,,mm
+pace 'the day of the swap, new meter' '' HC-1,2025-06-15,1,h,lash,1I,0.2,,mm
+pace 'the day of the swap, neither' \
+    "'meter': 615 h on 2025-06-15, when the old meter stopped at 610 and the new one began at 0" \
+    HC-1,2025-06-15,615,h,lash,1I,0.2,,mm
+pace 'the same swap on another day' \
+    "$with 610 h on 2025-07-15 (the old meter's last) after 610 h on 2025-06-15 (the old meter's last): one swap under two dates?" \
+    HC-1,2025-07-15,610,h,meter,,0
+pace 'another swap later' '' HC-1,2025-07-15,500,h,meter,,0
+echo HC-1,2025-08-01,400,h,lash,1I,0.2,,mm | rows r.csv
+hand 'pace: behind the swap' 0 '' paced.db r.csv
+printf '%s\n' $e HC-1,2025-08-10,450,h,replace,seat,1E HC-1,2025-08-20,610,h,meter,,0 >swap.csv
+hand 'pace: the same swap on another day, and an event between' 1 \
+    "valve-book: swap.csv:3: column $with 610 h on 2025-08-20 (the old meter's last) after 610 h on 2025-06-15 (the old meter's last): one swap under two dates?" \
+    paced.db swap.csv
+
+# a book from before the pace was looked at: what is wrong there is in nobody's way
+cp base.db old.db
+rows r.csv <<'END'
+HC-1,2025-01-01,100,h,lash,1I,0.20,,mm
+HC-1,2025-02-01,200,h,lash,1I,0.20,,mm
+HC-1,2025-04-01,400,h,lash,1I,0.20,,mm
+END
+hand 'pace: three visits' 0 '' old.db r.csv
+sqlite3 old.db "UPDATE visits SET meter = 9000 WHERE date = '2025-04-01'"
+echo HC-1,2025-03-01,300,h,lash,1I,0.2,,mm | rows r.csv
+hand 'pace: an old slip does not keep others out' 0 '' old.db r.csv
+echo HC-1,2025-03-05,250,h,lash,1I,0.2,,mm | rows r.csv
+hand 'pace: but no new one comes in' 1 \
+    "valve-book: r.csv:2: column 'meter': 250 h on 2025-03-05 after 300 h on 2025-03-01: $back" old.db r.csv
+printf '%s\n' $e HC-1,2025-01-15,150,h,replace,seat,1E >replace.csv
+hand 'pace: nor events' 0 '' old.db replace.csv
+echo HC-1,2025-04-01,400,h,lash,1I,0.2,,mm | rows r.csv
+hand 'pace: and it can be corrected' 0 '' --correct old.db r.csv
+
+# kilometres: 3000 a day (common practice)
+basic km.db
+{ echo HC-1,2025-01-01,100000,km,lash,1I,0.20,,mm
+  echo HC-1,2025-01-03,109001,km,lash,1I,0.20,,mm
+  echo HC-1,2025-01-05,118003,km,lash,1I,0.20,,mm; } | rows r.csv
+hand 'pace: kilometres' 1 \
+    "valve-book: r.csv:4: column 'meter': 118003 km on 2025-01-05 after 109001 km on 2025-01-03: more than 3000 km a day" \
+    km.db r.csv
+# 99999 and on from 0: a counter may go round twice
+{ echo HC-1,2024-12-01,40000,km,lash,1I,0.20,,mm
+  echo HC-1,2025-12-01,40000,km,lash,1I,0.20,,mm
+  echo HC-1,2026-10-01,5000,km,lash,1I,0.20,,mm; } | rows r.csv
+printf '%s\n' $e HC-1,2025-06-01,99999,km,meter,,0 HC-1,2026-06-01,99999,km,meter,,0 >swap.csv
+basic km.db
+hand 'pace: a counter that goes round twice' 0 '' km.db r.csv swap.csv
 
 ### small tables
 # small NAME MESSAGE TABLE-HEADING ROW: refused with this message, leaving the book as it was

@@ -76,7 +76,17 @@ struct loader {
     struct vb_book *b;
     struct vb_load *l;
     struct vb_msg *m;
+    struct correction *pending; // pending.c
 };
+
+/* A row that is refused: where it stood, and itself. */
+struct refused {
+    const char *file;
+    unsigned long long line;
+    struct vb_text raw;
+};
+void load_refuse_at(struct loader *ld, const struct refused *at, const char *column,
+                    const char *fmt, ...) __attribute__((format(printf, 4, 5)));
 
 void load_refuse(struct loader *ld, const struct feed *f, const char *column,
                  const char *fmt, ...) __attribute__((format(printf, 4, 5)));
@@ -99,18 +109,28 @@ int small_check(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
 
 /* history.c: cells of a row are joined as one CSV record */
 size_t cells_join(const char *const *cell, size_t n, char *out, size_t size);
-int cells_split(const char *joined, char cell[][MAX_CELL], size_t n);
+/* VB_ESYNTAX if it is not one record of n cells. An empty text is one blank cell. */
+enum vb_err cells_split(const char *joined, char cell[][MAX_CELL], size_t n);
 enum vb_err history_has(struct vb_book *b, const char *table, const char *key,
                         const char *const *cell, const char *const *now, size_t n,
                         int *has, struct vb_msg *m);
 enum vb_err history_add(struct vb_book *b, const char *table, const char *key,
                         const char *old, const char *now, struct vb_msg *m);
-/*
- * A correction that another book made: carry it out here if the old value still stands.
- * VB_ECONFLICT and m if the engine's meter would run backwards; nothing is changed then.
- */
-enum vb_err history_apply(struct vb_book *b, const char *table, const char *key,
-                          const char *old, const char *now, struct vb_msg *m);
+/* A row of the history. seq is its number among those of its key. */
+struct past {
+    const char *table, *key, *old, *now;
+    double seq;
+};
+/* the engine whose meter a change concerns, as many bytes as a cell; "" if it is none */
+enum vb_err history_meter(const struct past *p, char *engine);
+/* a correction: carry it out if the old value still stands; *done tells. Unchecked. */
+enum vb_err history_apply(struct vb_book *b, const struct past *p, int *done,
+                          struct vb_msg *m);
+/* keep a row that another book has numbered */
+enum vb_err history_insert(struct vb_book *b, const struct past *p, struct vb_msg *m);
+/* what became of a cell that once said this; VB_NUM_MAX bytes, in and out */
+enum vb_err history_latest(struct vb_book *b, const char *table, const char *key,
+                           char *text, struct vb_msg *m);
 /* the same for all corrections of readings: an old value may have come in behind one */
 enum vb_err history_replay(struct vb_book *b, struct vb_msg *m);
 
@@ -150,10 +170,37 @@ void facts_place(const char *at, struct vb_event *ev);
 enum vb_err facts_has_family(struct vb_book *b, const char *family, struct vb_msg *m);
 enum vb_err facts_swaps(struct vb_book *b, const char *engine, struct swaps *s,
                         struct vb_msg *m);
-/* the first visit of an engine whose running meter is below the one before: its date, or
- * "" */
-enum vb_err facts_backwards(struct vb_book *b, const char *engine, char *date,
-                            struct vb_msg *m);
+
+/* marks.c: figures of a meter, of events in order of date */
+struct marks {
+    struct vb_mark *mark;
+    size_t n;
+};
+enum vb_err facts_marks(struct vb_book *b, const char *engine, const struct swaps *sw,
+                        struct marks *out, struct vb_msg *m);
+/* how many figures of an engine's meter do not go with those before, and the first such
+ * pair in words, "" for none */
+#define WHY_MAX 224
+struct meter_faults {
+    size_t n;
+    char why[WHY_MAX];
+};
+enum vb_err facts_meter(struct vb_book *b, const char *engine, struct meter_faults *out,
+                        struct vb_msg *m);
+void clash_text(enum vb_clash c, const struct vb_mark *a, const struct vb_mark *b,
+                char *out, size_t size);
+
+/* pending.c: a change of a meter's figures is made between begin and end, which takes it
+ * back and says why (WHY_MAX bytes, else "") if fewer figures go together than before */
+enum vb_err meter_begin(struct vb_book *b, const char *engine,
+                        struct meter_faults *before, struct vb_msg *m);
+enum vb_err meter_end(struct vb_book *b, const char *engine,
+                      const struct meter_faults *before, char *why, struct vb_msg *m);
+/* a correction that was taken back is tried again when all is loaded */
+enum vb_err pending_add(struct loader *ld, const struct feed *f, const char *column,
+                        const char *engine, const struct past *p);
+enum vb_err pending_settle(struct loader *ld);
+void pending_free(struct loader *ld);
 
 /*
  * stale.c: what was kept of engines (kept.c) is not to be used again. name is the engine

@@ -150,6 +150,17 @@ check_fit(struct loader *ld, const struct feed *f, cell_text *c)
     return 0;
 }
 
+/* The figures of a meter: what it showed, and what a new one began with. */
+static int
+check_figure(struct loader *ld, const struct feed *f, const char *column, const char *s)
+{
+    double x;
+    if (!*s || vb_double_parse(s, strlen(s), &x) || x >= 0)
+        return 1;
+    load_refuse(ld, f, column, "a meter is not below 0, as '%.40s' is", s);
+    return 0;
+}
+
 static int
 check_place(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
 {
@@ -165,7 +176,8 @@ check_place(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
             load_refuse(ld, f, "at",
                         "what the new meter began with is a number, not '%.40s'", c[6]);
         else
-            return !n || vb_double_format(x, c[6]) > 0;
+            return !n ||
+                   (check_figure(ld, f, "at", c[6]) && vb_double_format(x, c[6]) > 0);
         return 0;
     }
     if (!n)
@@ -203,7 +215,7 @@ check_event(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
         load_refuse(ld, f, "meter_unit", "a meter runs in h or km, not '%.20s'", c[3]);
     else if (check_fit(ld, f, c)) {
         snprintf(c[3], MAX_CELL, "%s", u ? u->name : "");
-        return check_place(ld, f, c, e);
+        return check_figure(ld, f, "meter", c[2]) && check_place(ld, f, c, e);
     }
     return 0;
 }
@@ -230,26 +242,29 @@ check_gauge(struct loader *ld, const struct feed *f, cell_text *c)
 }
 
 /* Of events a dump by an older version has four cells beside the key, six are meant. */
-static int
+static enum vb_err
 widen(const char *table, char *joined)
 {
-    cell_text *part = malloc(4 * sizeof *part);
+    cell_text *part = NULL;
     size_t n = strlen(joined);
-    if (part && strcmp(table, "events") == 0 && n + 3 < MAX_CELL &&
-        cells_split(joined, part, 4))
+    if (strcmp(table, "events") != 0 || n + 3 >= MAX_CELL)
+        return VB_OK;
+    if (!(part = malloc(4 * sizeof *part)))
+        return VB_EMEM;
+    enum vb_err e = cells_split(joined, part, 4);
+    if (!e)
         memcpy(joined + n, ",,", 3);
     free(part);
-    return part != NULL;
+    return e == VB_EMEM ? e : VB_OK;
 }
 
 static int
 check_history(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
 {
     if (table_find(c[0]) && strcmp(c[0], "history") != 0) {
-        if (widen(c[0], c[3]) && widen(c[0], c[4]))
-            return 1;
-        *e = VB_EMEM;
-        return 0;
+        if (!(*e = widen(c[0], c[3])))
+            *e = widen(c[0], c[4]);
+        return !*e;
     }
     load_refuse(ld, f, "table", "unknown table '%.40s'", c[0]);
     return 0;

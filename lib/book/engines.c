@@ -34,6 +34,18 @@ family_of(struct reader *r, const char *name, enum vb_err *e)
     return p;
 }
 
+void
+engine_mark(const struct engine_known *en, double day, double meter, const char *unit,
+            struct vb_mark *out)
+{
+    *out = (struct vb_mark){.kind = VB_MARK_VISIT,
+                            .day = day,
+                            .meter = meter,
+                            .running =
+                                vb_meter_running(en->swaps.swap, en->swaps.n, day, meter),
+                            .km = unit[0] == 'k'};
+}
+
 /* newest: date, meter, unit of the newest visit, and the unit of any that has one */
 static void
 take_newest(sqlite3_stmt *s, int from, struct engine_known *en)
@@ -41,11 +53,12 @@ take_newest(sqlite3_stmt *s, int from, struct engine_known *en)
     double day;
     snprintf(en->newest, sizeof en->newest, "%s", text(s, from));
     snprintf(en->meter_unit, sizeof en->meter_unit, "%s", text(s, from + 2));
-    en->running = en->newest[0] ? NAN : -1;
-    if (sqlite3_column_type(s, from + 1) != SQLITE_NULL &&
-        !vb_date_days(en->newest, &day))
-        en->running = vb_meter_running(en->swaps.swap, en->swaps.n, day,
-                                       sqlite3_column_double(s, from + 1));
+    en->last = (struct vb_mark){.km = -1};
+    en->unknown = en->newest[0] != 0;
+    if (sqlite3_column_type(s, from + 1) == SQLITE_NULL || vb_date_days(en->newest, &day))
+        return;
+    en->unknown = 0;
+    engine_mark(en, day, sqlite3_column_double(s, from + 1), en->meter_unit, &en->last);
 }
 
 #define NEWEST                                                                           \
@@ -69,6 +82,15 @@ engine_refresh(struct reader *r, struct engine_known *en)
     return e;
 }
 
+enum vb_err
+engine_reread(struct reader *r, struct engine_known *en)
+{
+    enum vb_err e = facts_swaps(r->b, en->name, &en->swaps, r->m);
+    if (!e)
+        e = facts_marks(r->b, en->name, &en->swaps, &en->marks, r->m);
+    return e ? e : engine_refresh(r, en);
+}
+
 static enum vb_err
 take_engine(struct reader *r, sqlite3_stmt *s, struct engine_known *en)
 {
@@ -79,8 +101,11 @@ take_engine(struct reader *r, sqlite3_stmt *s, struct engine_known *en)
     en->n = strlen(en->name);
     const struct named_family *f = family_of(r, text(s, 1), &e);
     en->family = f ? &f->facts : NULL;
-    if (!e && sqlite3_column_int(s, 2)) // meters are swapped rarely
+    int events = sqlite3_column_int(s, 2); // an engine has few, or none
+    if (!e && events)
         e = facts_swaps(r->b, en->name, &en->swaps, r->m);
+    if (!e && events)
+        e = facts_marks(r->b, en->name, &en->swaps, &en->marks, r->m);
     take_newest(s, 3, en);
     return e;
 }
@@ -94,7 +119,7 @@ engines_read(struct reader *r)
     enum vb_err e = db_prepare(
         r->b,
         "SELECT e.engine, e.family, (SELECT count(*) FROM events WHERE"
-        " events.engine = e.engine AND event = 'meter'), " NEWEST " ORDER BY e.engine",
+        " events.engine = e.engine AND meter NOT NULL), " NEWEST " ORDER BY e.engine",
         &s, r->m);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
         if (r->n_engines == size) {
@@ -151,6 +176,7 @@ engines_free(struct reader *r)
     for (size_t i = 0; i < r->n_engines; i++) {
         free(r->engines[i].name);
         free(r->engines[i].swaps.swap);
+        free(r->engines[i].marks.mark);
     }
     free(r->engines);
     while (r->families) {

@@ -129,34 +129,3 @@ facts_swaps(struct vb_book *b, const char *engine, struct swaps *out, struct vb_
     sqlite3_finalize(s);
     return e;
 }
-
-enum vb_err
-facts_backwards(struct vb_book *b, const char *engine, char *date, struct vb_msg *m)
-{
-    struct swaps sw = {NULL, 0};
-    sqlite3_stmt *s = NULL;
-    double last = -1, day;
-    enum vb_err e = facts_swaps(b, engine, &sw, m);
-    if (!e)
-        e = db_prepare(
-            b,
-            "SELECT date, meter FROM visits WHERE engine = ? AND meter NOT NULL"
-            " ORDER BY date",
-            &s, m);
-    if (!e)
-        db_text(s, 1, engine);
-    date[0] = 0;
-    while (!e && !date[0] && sqlite3_step(s) == SQLITE_ROW) {
-        const char *d = column_text(s, 0);
-        if (vb_date_days(d, &day))
-            continue;
-        double running =
-            vb_meter_running(sw.swap, sw.n, day, sqlite3_column_double(s, 1));
-        if (running < last)
-            snprintf(date, VB_DATE_MAX, "%s", d);
-        last = running;
-    }
-    sqlite3_finalize(s);
-    free(sw.swap);
-    return e;
-}

@@ -9,8 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "valvebook/date.h"
-
 size_t
 cells_join(const char *const *cell, size_t n, char *out, size_t size)
 {
@@ -33,8 +31,22 @@ cells_join(const char *const *cell, size_t n, char *out, size_t size)
     return k;
 }
 
-/* 0 if it is not one record of n cells. An empty text is one blank cell. */
-int
+static enum vb_err
+copy_cells(const struct vb_row *row, char cell[][MAX_CELL], size_t n)
+{
+    if (row->n != n)
+        return VB_ESYNTAX;
+    for (size_t i = 0; i < n; i++) {
+        if (row->cell[i].n >= MAX_CELL)
+            return VB_ESYNTAX;
+        if (row->cell[i].n)
+            memcpy(cell[i], row->cell[i].s, row->cell[i].n);
+        cell[i][row->cell[i].n] = 0;
+    }
+    return VB_OK;
+}
+
+enum vb_err
 cells_split(const char *joined, char cell[][MAX_CELL], size_t n)
 {
     struct vb_input *in;
@@ -43,33 +55,33 @@ cells_split(const char *joined, char cell[][MAX_CELL], size_t n)
     size_t len = strlen(joined);
     if (n == 1 && !len) {
         cell[0][0] = 0;
-        return 1;
+        return VB_OK;
     }
-    if (vb_input_memory(joined, len, len, "", &in, NULL) || vb_csv_new(in, ',', &c))
-        return 0;
-    int ok = !vb_csv_next(c, &row, NULL) && row.n == n;
-    for (size_t i = 0; ok && i < n; i++) {
-        if ((ok = row.cell[i].n < MAX_CELL)) {
-            if (row.cell[i].n)
-                memcpy(cell[i], row.cell[i].s, row.cell[i].n);
-            cell[i][row.cell[i].n] = 0;
-        }
-    }
+    enum vb_err e = vb_input_memory(joined, len, len, "", &in, NULL);
+    if (!e)
+        e = vb_csv_new(in, ',', &c);
+    if (e)
+        return e;
+    e = vb_csv_next(c, &row, NULL);
+    if (!e)
+        e = copy_cells(&row, cell, n);
     vb_csv_free(c);
-    return ok;
+    return e == VB_EMEM ? e : e ? VB_ESYNTAX : VB_OK;
 }
 
 /* Does every cell that says something say what once stood there, or stands there now? */
-static int
-was_once(const char *old, const char *const *cell, const char *const *now, size_t n)
+static enum vb_err
+was_once(const char *old, const char *const *cell, const char *const *now, size_t n,
+         int *same)
 {
     char(*before)[MAX_CELL] = malloc(n * sizeof *before);
-    int same = before && cells_split(old, before, n);
-    for (size_t i = 0; same && i < n; i++)
-        same =
+    enum vb_err e = old && before ? cells_split(old, before, n) : VB_EMEM;
+    *same = !e;
+    for (size_t i = 0; *same && i < n; i++)
+        *same =
             !*cell[i] || strcmp(cell[i], before[i]) == 0 || strcmp(cell[i], now[i]) == 0;
     free(before);
-    return same;
+    return e == VB_EMEM ? e : VB_OK;
 }
 
 enum vb_err
@@ -86,9 +98,9 @@ history_has(struct vb_book *b, const char *table, const char *key,
     db_text(s, 2, key);
     *has = 0;
     int rc = SQLITE_DONE;
-    while (!*has && (rc = sqlite3_step(s)) == SQLITE_ROW)
-        *has = was_once((const char *)sqlite3_column_text(s, 0), cell, now, n);
-    if (rc != SQLITE_DONE && rc != SQLITE_ROW)
+    while (!e && !*has && (rc = sqlite3_step(s)) == SQLITE_ROW)
+        e = was_once((const char *)sqlite3_column_text(s, 0), cell, now, n, has);
+    if (!e && rc != SQLITE_DONE && rc != SQLITE_ROW)
         e = db_fail(b, m);
     sqlite3_finalize(s);
     return e;
@@ -115,42 +127,87 @@ history_add(struct vb_book *b, const char *table, const char *key, const char *o
     return e;
 }
 
-static enum vb_err
-apply_meter(struct vb_book *b, char key[][MAX_CELL], const char *now, struct vb_msg *m)
+enum vb_err
+history_insert(struct vb_book *b, const struct past *p, struct vb_msg *m)
 {
-    char wrong[VB_DATE_MAX] = "";
-    enum vb_err e = db_exec(b, "SAVEPOINT apply", m);
-    if (!e)
-        e = reading_set(b, key, now, m);
-    if (!e)
-        e = facts_backwards(b, key[0], wrong, m);
-    if (!e && wrong[0])
-        e = db_exec(b, "ROLLBACK TO apply", m);
-    if (!e)
-        e = db_exec(b, "RELEASE apply", m);
-    if (e || !wrong[0])
+    sqlite3_stmt *s = NULL;
+    enum vb_err e =
+        db_prepare(b, "INSERT OR IGNORE INTO history VALUES(?, ?, ?, ?, ?)", &s, m);
+    if (e)
         return e;
-    vb_msg_set(m, "with this correction the meter runs backwards at %s", wrong);
-    return VB_ECONFLICT;
+    db_text(s, 1, p->table);
+    db_text(s, 2, p->key);
+    sqlite3_bind_double(s, 3, p->seq);
+    db_text(s, 4, p->old);
+    db_text(s, 5, p->now);
+    e = db_run(b, s, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+enum vb_err
+history_latest(struct vb_book *b, const char *table, const char *key, char *text,
+               struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    int rc = SQLITE_DONE;
+    enum vb_err e = db_prepare(b,
+                               "SELECT old, new FROM history WHERE \"table\" = ? AND"
+                               " key = ? ORDER BY seq",
+                               &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, table);
+    db_text(s, 2, key);
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        const char *old = (const char *)sqlite3_column_text(s, 0);
+        const char *now = (const char *)sqlite3_column_text(s, 1);
+        if (!old || !now)
+            e = VB_EMEM;
+        else if (strcmp(old, text) == 0)
+            snprintf(text, VB_NUM_MAX, "%s", now);
+    }
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+enum vb_err
+history_meter(const struct past *p, char *engine)
+{
+    size_t n = strlen(p->key);
+    int readings = strcmp(p->table, "readings") == 0;
+    engine[0] = 0;
+    if (!readings && strcmp(p->table, "events") != 0)
+        return VB_OK;
+    if (readings && (n < 6 || strcmp(p->key + n - 6, ",meter") != 0))
+        return VB_OK;
+    char(*k)[MAX_CELL] = malloc(N_KEY * sizeof *k);
+    enum vb_err e = k ? cells_split(p->key, k, N_KEY) : VB_EMEM; // as of an event
+    if (!e)
+        memcpy(engine, k[0], MAX_CELL);
+    free(k);
+    return e == VB_EMEM ? e : VB_OK;
 }
 
 static enum vb_err
-apply_reading(struct vb_book *b, const char *key, const char *old, const char *now,
-              struct vb_msg *m)
+apply_reading(struct vb_book *b, const struct past *p, int *done, struct vb_msg *m)
 {
     char k[N_KEY][MAX_CELL], stands[VB_NUM_MAX];
-    if (!cells_split(key, k, N_KEY))
-        return VB_OK;
-    enum vb_err e = reading_get(b, k, stands, m);
-    if (e || strcmp(stands, old) != 0)
+    enum vb_err e = cells_split(p->key, k, N_KEY);
+    if (e)
+        return e == VB_EMEM ? e : VB_OK; // no key of a reading: nothing to correct
+    e = reading_get(b, k, stands, m);
+    if (e || strcmp(stands, p->old) != 0)
         return e;
-    return strcmp(k[4], "meter") == 0 ? apply_meter(b, k, now, m)
-                                      : reading_set(b, k, now, m);
+    *done = 1;
+    return reading_set(b, k, p->now, m);
 }
 
 static enum vb_err
-apply_small(struct vb_book *b, const struct table_def *def, const char *key,
-            const char *old, const char *now, struct vb_msg *m)
+apply_small(struct vb_book *b, const struct table_def *def, const struct past *p,
+            int *done, struct vb_msg *m)
 {
     enum vb_err e = VB_EMEM;
     size_t n_key = 0, k = 0;
@@ -162,8 +219,7 @@ apply_small(struct vb_book *b, const struct table_def *def, const char *key,
     char(*cell)[MAX_CELL] = part + MAX_COLS;
     for (size_t i = 0; i < def->n_cols; i++)
         n_key += (size_t)def->col[i].key;
-    e = VB_OK;
-    if (!cells_split(key, part, n_key))
+    if ((e = cells_split(p->key, part, n_key)))
         goto out;
     for (size_t i = 0; i < def->n_cols; i++)
         if (def->col[i].key)
@@ -171,46 +227,46 @@ apply_small(struct vb_book *b, const struct table_def *def, const char *key,
     if ((e = small_get(b, def, cell, &has, m)) || !has)
         goto out;
     small_join(def, cell, 0, stands, sizeof stands);
-    if (strcmp(stands, old) != 0 || !cells_split(now, part, def->n_cols - n_key))
+    if (strcmp(stands, p->old) != 0 ||
+        (e = cells_split(p->now, part, def->n_cols - n_key)))
         goto out;
     k = 0;
     for (size_t i = 0; i < def->n_cols; i++)
         if (!def->col[i].key)
             memcpy(cell[i], part[k++], MAX_CELL);
+    *done = 1;
     e = small_set(b, def, cell, m);
 out:
     free(part);
-    return e;
+    return e == VB_ESYNTAX ? VB_OK : e; // no key or row of this table
 }
 
 enum vb_err
-history_apply(struct vb_book *b, const char *table, const char *key, const char *old,
-              const char *now, struct vb_msg *m)
+history_apply(struct vb_book *b, const struct past *p, int *done, struct vb_msg *m)
 {
-    const struct table_def *def = table_find(table);
-    if (strcmp(table, "readings") == 0)
-        return apply_reading(b, key, old, now, m);
-    return def ? apply_small(b, def, key, old, now, m) : VB_OK;
+    const struct table_def *def = table_find(p->table);
+    *done = 0;
+    if (strcmp(p->table, "readings") == 0)
+        return apply_reading(b, p, done, m);
+    return def ? apply_small(b, def, p, done, m) : VB_OK;
 }
 
+/* Meters are not among them: a visit that comes in has its figure corrected at once. */
 enum vb_err
 history_replay(struct vb_book *b, struct vb_msg *m)
 {
     sqlite3_stmt *s = NULL;
+    int rc = SQLITE_DONE, done;
     enum vb_err e =
         db_prepare(b,
                    "SELECT key, old, new FROM history WHERE \"table\" = 'readings'"
-                   " ORDER BY key, seq",
+                   " AND key NOT LIKE '%,meter' ORDER BY key, seq",
                    &s, m);
-    int rc = SQLITE_DONE;
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
-        e = apply_reading(b, (const char *)sqlite3_column_text(s, 0),
-                          (const char *)sqlite3_column_text(s, 1),
-                          (const char *)sqlite3_column_text(s, 2), m);
-        if (e == VB_ECONFLICT) { // it was refused by name when it came in
-            vb_msg_clear(m);
-            e = VB_OK;
-        }
+        const struct past p = {"readings", (const char *)sqlite3_column_text(s, 0),
+                               (const char *)sqlite3_column_text(s, 1),
+                               (const char *)sqlite3_column_text(s, 2), 0};
+        e = p.key && p.old && p.now ? history_apply(b, &p, &done, m) : VB_EMEM;
     }
     if (!e && rc != SQLITE_DONE)
         e = db_fail(b, m);

@@ -5,30 +5,47 @@
 #include <stdlib.h>
 #include <string.h>
 
-void
-load_refuse(struct loader *ld, const struct feed *f, const char *column, const char *fmt,
-            ...)
+static void
+refuse(struct loader *ld, const struct refused *at, const char *column, const char *fmt,
+       va_list ap)
 {
     struct vb_msg m = {0};
-    char num[24], text[224];
-    const char *name = vb_csv_name(f->csv);
-    va_list ap;
-    va_start(ap, fmt);
+    char num[24], text[WHY_MAX + 32];
     vsnprintf(text, sizeof text, fmt, ap);
-    va_end(ap);
-    vb_msg_at(&m, name, f->row.line, column);
+    vb_msg_at(&m, at->file, at->line, column);
     vb_msg_set(&m, "%s", text);
     ld->l->tell(ld->l->arg, &m);
     ld->l->refused++;
     if (!ld->l->rejects)
         return;
-    snprintf(num, sizeof num, "%llu", f->row.line);
-    vb_out_cell(ld->l->rejects, name, strlen(name));
+    snprintf(num, sizeof num, "%llu", at->line);
+    vb_out_cell(ld->l->rejects, at->file, strlen(at->file));
     vb_out_cell(ld->l->rejects, num, strlen(num));
     vb_out_cell(ld->l->rejects, m.column, strlen(m.column));
     vb_out_cell(ld->l->rejects, m.text, strlen(m.text));
-    vb_out_cell(ld->l->rejects, f->row.raw.s, f->row.raw.n);
+    vb_out_cell(ld->l->rejects, at->raw.s, at->raw.n);
     vb_out_end(ld->l->rejects);
+}
+
+void
+load_refuse_at(struct loader *ld, const struct refused *at, const char *column,
+               const char *fmt, ...)
+{
+    va_list ap;
+    va_start(ap, fmt);
+    refuse(ld, at, column, fmt, ap);
+    va_end(ap);
+}
+
+void
+load_refuse(struct loader *ld, const struct feed *f, const char *column, const char *fmt,
+            ...)
+{
+    const struct refused at = {vb_csv_name(f->csv), f->row.line, f->row.raw};
+    va_list ap;
+    va_start(ap, fmt);
+    refuse(ld, &at, column, fmt, ap);
+    va_end(ap);
 }
 
 /* A row that is too long or too short; blank cells too many do no harm. */
@@ -111,6 +128,8 @@ load_all(struct loader *ld, struct feed **f, size_t n)
         else if (!(e = reading_load(ld, f[i])))
             e = history_replay(ld->b, ld->m);
     if (!e)
+        e = pending_settle(ld);
+    if (!e)
         e = db_exec(ld->b, "COMMIT", ld->m);
     if (e && !sqlite3_get_autocommit(ld->b->db))
         sqlite3_exec(ld->b->db, "ROLLBACK", NULL, NULL, NULL);
@@ -122,7 +141,7 @@ vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
              struct vb_msg *m)
 {
     static const char *const heading[] = {"source", "line", "column", "reason", "row"};
-    struct loader ld = {b, l, m};
+    struct loader ld = {b, l, m, NULL};
     struct feed *f = calloc(n, sizeof *f), **order = calloc(n, sizeof *order);
     enum vb_err e = f && order ? VB_OK : VB_EMEM;
     for (size_t i = 0; !e && i < n; i++) {
@@ -137,6 +156,7 @@ vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
     }
     for (size_t i = 0; f && i < n; i++)
         vb_csv_free(f[i].csv);
+    pending_free(&ld);
     free(order);
     free(f);
     return e;

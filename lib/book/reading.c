@@ -278,11 +278,17 @@ begin(struct reader *r)
     if (!e)
         e = engines_read(r);
     if (!e)
-        e = db_prepare(r->b, "SELECT coalesce(max(visit), 0) + 1 FROM visits", &s, r->m);
+        e = db_prepare(
+            r->b,
+            "SELECT coalesce(max(visit), 0) + 1, EXISTS(SELECT 1 FROM history"
+            " WHERE \"table\" = 'readings' AND key LIKE '%,meter') FROM visits",
+            &s, r->m);
     if (!e && sqlite3_step(s) != SQLITE_ROW)
         e = db_fail(r->b, r->m);
-    if (!e)
+    if (!e) {
         r->next_visit = sqlite3_column_int64(s, 0);
+        r->corrected = sqlite3_column_int(s, 1);
+    }
     sqlite3_finalize(s);
     r->writer.b = r->b;
     return e ? e : writer_start(&r->writer);

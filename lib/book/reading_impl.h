@@ -38,8 +38,10 @@ struct engine_known {
     size_t n;
     const struct vb_family *family;
     struct swaps swaps;
+    struct marks marks;       // figures of its events
     char newest[VB_DATE_MAX]; // date, "" if there was no visit
-    double running;           // running meter then, -1 if no visit, NaN if it has none
+    int unknown;         // that visit has no figure: those before it must be looked at
+    struct vb_mark last; // its newest figure, km -1 if there is none
     char meter_unit[8];
     int changed; // by this load: what was kept of it is stale
 };
@@ -69,10 +71,10 @@ struct visit_now {
     size_t n;
     sqlite3_int64 id;
     int ok;
-    char why[160], column[16]; // if not ok
-    int fresh;                 // nothing of it was in the book before this load
-    int made, kept;            // this row or one before it made it; brought a reading
-    uint16_t seen[VISIT_MAX];  // places that this load brought
+    char why[WHY_MAX], column[16]; // if not ok
+    int fresh;                     // nothing of it was in the book before this load
+    int made, kept;                // this row or one before it made it; brought a reading
+    uint16_t seen[VISIT_MAX];      // places that this load brought
     size_t n_seen;
 };
 
@@ -110,6 +112,7 @@ struct reader {
     uint16_t *valve_place; // [quantity][cyl][side][index], 0 while unknown
     uint16_t *in_batch;    // [PLACE_MAX] index + 1 in the batch of the visit's reading
     unsigned long long rows;
+    int corrected; // some meter was once: a figure that comes in may be an old one
     sqlite3_stmt *find_visit, *find_origin, *add_origin, *find_place, *add_place,
         *find_row, *update_row, *add_row;
 };
@@ -126,6 +129,11 @@ void writer_stop(struct writer *w);
 enum vb_err engines_read(struct reader *r);
 struct engine_known *engine_find(struct reader *r, struct vb_text name);
 enum vb_err engine_refresh(struct reader *r, struct engine_known *en);
+/* the same, its events too */
+enum vb_err engine_reread(struct reader *r, struct engine_known *en);
+/* a figure of its meter as it stands among the others */
+void engine_mark(const struct engine_known *en, double day, double meter,
+                 const char *unit, struct vb_mark *out);
 /* what was kept of the engines that this load changed is stale */
 enum vb_err engines_stale(struct reader *r);
 void engines_free(struct reader *r);

@@ -223,6 +223,30 @@ replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     return e ? e : small_set(ld->b, def, cell, ld->m);
 }
 
+/* An event that is there is filled, or, where it contradicts `old`, corrected. */
+static enum vb_err
+change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+             const char *key, const char *old)
+{
+    struct meter_faults before;
+    char why[WHY_MAX] = "", now[JOINED_MAX];
+    enum vb_err e = meter_begin(ld->b, cell[0], &before, ld->m);
+    if (!e)
+        e = old ? replace_row(ld, f, cell, key, old)
+                : small_set(ld->b, f->def, cell, ld->m);
+    if (!e)
+        e = meter_end(ld->b, cell[0], &before, why, ld->m);
+    if (e || !why[0])
+        return e;
+    if (!old) {
+        load_refuse(ld, f, "meter", "with this event: %s", why);
+        return VB_OK;
+    }
+    small_join(f->def, cell, 0, now, sizeof now);
+    const struct past p = {f->def->name, key, old, now, 0};
+    return pending_add(ld, f, "meter", cell[0], &p);
+}
+
 /*
  * There is a row of this key. Blank cells say nothing and are filled from it; blanks in
  * the book are filled from here; anything else that differs is a contradiction.
@@ -260,43 +284,50 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     for (size_t i = 0; i < def->n_cols; i++)
         if (!def->col[i].key && !*cell[i])
             memcpy(cell[i], stands[i], MAX_CELL);
+    if (strcmp(def->name, "events") == 0)
+        return change_event(ld, f, cell, key, clash == NO_CELL ? NULL : old);
     return clash == NO_CELL ? small_set(ld->b, def, cell, ld->m)
                             : replace_row(ld, f, cell, key, old);
 }
 
-/* A meter event may make later visits run backwards: then it is taken back. */
+/* An event's figure of the meter, and a swap for all that follow, must go with the rest. */
 static enum vb_err
 insert_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
 {
-    char date[VB_DATE_MAX] = "";
-    enum vb_err e = db_exec(ld->b, "SAVEPOINT event", ld->m);
+    struct meter_faults before;
+    char why[WHY_MAX] = "";
+    if (!*cell[2])
+        return small_insert(ld->b, f->def, cell, ld->m);
+    enum vb_err e = meter_begin(ld->b, cell[0], &before, ld->m);
     if (!e)
         e = small_insert(ld->b, f->def, cell, ld->m);
     if (!e)
-        e = facts_backwards(ld->b, cell[0], date, ld->m);
-    if (!e && date[0]) {
-        load_refuse(ld, f, "meter", "with this event the meter runs backwards at %s",
-                    date);
-        e = db_exec(ld->b, "ROLLBACK TO event", ld->m);
-    }
-    return e ? e : db_exec(ld->b, "RELEASE event", ld->m);
+        e = meter_end(ld->b, cell[0], &before, why, ld->m);
+    if (!e && why[0])
+        load_refuse(ld, f, "meter", "with this event: %s", why);
+    return e;
 }
 
-/* What another book corrected is corrected here too, or refused. */
+/* What another book corrected is corrected here too, now or when all is loaded. */
 static enum vb_err
 insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
 {
-    enum vb_err e = db_exec(ld->b, "SAVEPOINT history", ld->m);
+    struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
+    struct meter_faults before;
+    char engine[MAX_CELL], why[WHY_MAX] = "";
+    int done;
+    enum vb_err e = history_meter(&p, engine);
+    if (e || vb_double_parse(cell[2], strlen(cell[2]), &p.seq))
+        return e; // take_cells has let it through: it is a number
+    if (*engine)
+        e = meter_begin(ld->b, engine, &before, ld->m);
     if (!e)
-        e = small_insert(ld->b, f->def, cell, ld->m);
+        e = history_insert(ld->b, &p, ld->m);
     if (!e)
-        e = history_apply(ld->b, cell[0], cell[1], cell[3], cell[4], ld->m);
-    if (e == VB_ECONFLICT) {
-        load_refuse(ld, f, "new", "%s", ld->m->text);
-        vb_msg_clear(ld->m);
-        e = db_exec(ld->b, "ROLLBACK TO history", ld->m);
-    }
-    return e ? e : db_exec(ld->b, "RELEASE history", ld->m);
+        e = history_apply(ld->b, &p, &done, ld->m);
+    if (!e && *engine)
+        e = meter_end(ld->b, engine, &before, why, ld->m);
+    return e || !why[0] ? e : pending_add(ld, f, "new", engine, &p);
 }
 
 static enum vb_err

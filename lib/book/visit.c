@@ -76,56 +76,77 @@ insert_visit(struct reader *r, const char *date, double meter, const char *unit)
     return VB_OK;
 }
 
-static void
-runs_backwards(struct reader *r, const char *date)
+/* A figure that was corrected once is corrected as it comes in. */
+static enum vb_err
+latest_meter(struct reader *r, const char *date, double *meter)
 {
-    refuse_visit(r, "meter",
-                 "the meter runs backwards at %s, and no meter event lies between", date);
+    char key[KEY_MAX], text[VB_NUM_MAX];
+    const char *keys[N_KEY] = {r->engine->name, date, "", "", "meter"};
+    if (!r->corrected || isnan(*meter))
+        return VB_OK;
+    enum vb_err e = reader_sync(r);
+    cells_join(keys, N_KEY, key, sizeof key);
+    vb_double_format(*meter, text);
+    if (!e)
+        e = history_latest(r->b, "readings", key, text, r->m);
+    if (!e)
+        (void)vb_double_parse(text, strlen(text), meter);
+    return e;
 }
 
-/* Between visits that are there already: the whole row of meters must still rise. */
+/* Between visits that are there already: it must go with those on either side. */
 static enum vb_err
 squeeze_in(struct reader *r, const char *date, double meter, const char *unit)
 {
-    char wrong[VB_DATE_MAX] = "";
-    enum vb_err e = insert_visit(r, date, meter, unit);
+    struct meter_faults before, after;
+    enum vb_err e = reader_sync(r);
+    if (!e)
+        e = facts_meter(r->b, r->engine->name, &before, r->m);
+    if (!e)
+        e = insert_visit(r, date, meter, unit);
     if (!e)
         e = reader_sync(r);
     if (!e)
-        e = facts_backwards(r->b, r->engine->name, wrong, r->m);
-    if (e || !wrong[0])
+        e = facts_meter(r->b, r->engine->name, &after, r->m);
+    if (e || after.n <= before.n)
         return e;
     char sql[64];
     snprintf(sql, sizeof sql, "DELETE FROM visits WHERE visit = %lld",
              (long long)r->visit.id);
-    runs_backwards(r, wrong);
+    refuse_visit(r, "meter", "%s", after.why);
     r->visit.made = 0;
     return db_exec(r->b, sql, r->m);
 }
 
-/* Behind the newest visit: only that one has to be looked at. */
+/* Behind the newest visit: only that one, and events, have to be looked at. */
 static enum vb_err
 append_visit(struct reader *r, const char *date, double meter, const char *unit)
 {
     struct engine_known *en = r->engine;
+    const struct vb_mark *before = en->last.km < 0 ? NULL : &en->last, *with = NULL;
+    struct vb_mark now;
     double day = 0;
-    vb_date_days(date, &day);
-    double running =
-        isnan(meter) ? NAN : vb_meter_running(en->swaps.swap, en->swaps.n, day, meter);
-    if (isnan(en->running)) { // its newest visit has no meter: look at them all
+    if (en->unknown) { // its newest visit has no meter: look at them all
         enum vb_err e = squeeze_in(r, date, meter, unit);
         return e ? e : engine_refresh(r, r->engine);
     }
-    if (running < en->running) {
-        runs_backwards(r, date);
-        return VB_OK;
+    if (!isnan(meter) && !vb_date_days(date, &day)) {
+        engine_mark(en, day, meter, unit, &now);
+        enum vb_clash c =
+            vb_meter_check(&now, before, en->marks.mark, en->marks.n, &with);
+        if (c) {
+            char why[WHY_MAX];
+            clash_text(c, with == before ? before : &now, with == before ? &now : with,
+                       why, sizeof why);
+            refuse_visit(r, "meter", "%s", why);
+            return VB_OK;
+        }
+        en->last = now;
     }
     enum vb_err e = insert_visit(r, date, meter, unit);
     snprintf(en->newest, sizeof en->newest, "%s", date);
     if (*unit)
         snprintf(en->meter_unit, sizeof en->meter_unit, "%s", unit);
-    if (!isnan(running))
-        en->running = running;
     return e;
 }
 
@@ -146,22 +167,44 @@ set_meter(struct reader *r, sqlite3_int64 id, double meter, const char *unit)
     return e;
 }
 
+/* A visit without a figure gets one, or a figure is corrected. */
+static enum vb_err
+change_meter(struct reader *r, const struct past *p, double meter, const char *unit)
+{
+    struct meter_faults before;
+    const char *engine = r->engine->name;
+    char why[WHY_MAX];
+    enum vb_err e = meter_begin(r->b, engine, &before, r->m);
+    if (!e && *p->old)
+        e = history_add(r->b, p->table, p->key, p->old, p->now, r->m);
+    if (!e)
+        e = set_meter(r, r->visit.id, meter, unit);
+    if (!e)
+        e = meter_end(r->b, engine, &before, why, r->m);
+    if (!e && why[0] && *p->old) {
+        e = pending_add(r->ld, r->f, "meter", engine, p);
+        return e ? e : engine_reread(r, r->engine);
+    }
+    if (!e && why[0])
+        refuse_visit(r, "meter", "%s", why);
+    return e ? e : engine_refresh(r, r->engine);
+}
+
 /* The meter of a visit that the book knows with another figure, or without one. */
 static enum vb_err
 meter_differs(struct reader *r, const char *date, double has, double meter,
               const char *unit)
 {
     char key[KEY_MAX], old[VB_NUM_MAX] = "", now[VB_NUM_MAX];
-    char wrong[VB_DATE_MAX] = "";
     const char *keys[N_KEY] = {r->engine->name, date, "", "", "meter"}, *mine = now,
                *book = old;
     int seen = 0;
-    enum vb_err e = VB_OK;
+    enum vb_err e = isnan(has) ? latest_meter(r, date, &meter) : VB_OK;
     vb_double_format(meter, now);
     if (!isnan(has))
         vb_double_format(has, old);
     cells_join(keys, N_KEY, key, sizeof key);
-    if (!isnan(has) && !r->ld->l->correct)
+    if (!e && !isnan(has) && !r->ld->l->correct)
         e = history_has(r->b, "readings", key, &mine, &book, 1, &seen, r->m);
     if (e || seen)
         return e;
@@ -169,20 +212,8 @@ meter_differs(struct reader *r, const char *date, double has, double meter,
         refuse_visit(r, "meter", "%s here, %s in the book for this visit", now, old);
         return VB_OK;
     }
-    e = db_exec(r->b, "SAVEPOINT meter", r->m);
-    if (!e && !isnan(has))
-        e = history_add(r->b, "readings", key, old, now, r->m);
-    if (!e)
-        e = set_meter(r, r->visit.id, meter, unit);
-    if (!e)
-        e = facts_backwards(r->b, r->engine->name, wrong, r->m);
-    if (!e && wrong[0]) {
-        runs_backwards(r, wrong);
-        e = db_exec(r->b, "ROLLBACK TO meter", r->m);
-    }
-    if (!e)
-        e = db_exec(r->b, "RELEASE meter", r->m);
-    return e ? e : engine_refresh(r, r->engine);
+    const struct past p = {"readings", key, old, now, 0};
+    return change_meter(r, &p, meter, unit);
 }
 
 static enum vb_err
@@ -204,8 +235,10 @@ find_visit(struct reader *r, const char *date, double meter, const char *unit)
     sqlite3_reset(r->find_visit);
     if (e)
         return e;
-    if (rc == SQLITE_DONE)
-        return squeeze_in(r, date, meter, unit);
+    if (rc == SQLITE_DONE) {
+        e = latest_meter(r, date, &meter);
+        return e ? e : squeeze_in(r, date, meter, unit);
+    }
     return isnan(meter) || meter == has ? VB_OK
                                         : meter_differs(r, date, has, meter, unit);
 }
@@ -237,8 +270,10 @@ resolve(struct reader *r)
     }
     if (!take_meter(r, &meter, &unit))
         return VB_OK;
-    return strcmp(date, r->engine->newest) > 0 ? append_visit(r, date, meter, unit)
-                                               : find_visit(r, date, meter, unit);
+    if (strcmp(date, r->engine->newest) <= 0)
+        return find_visit(r, date, meter, unit);
+    enum vb_err e = latest_meter(r, date, &meter);
+    return e ? e : append_visit(r, date, meter, unit);
 }
 
 /* The four cells lie behind each other; a separator keeps "ab|c" from "a|bc". */
