@@ -7,11 +7,15 @@
 #include "valvebook/start.h"
 #include "valvebook/tool.h"
 
-static const struct option options[] = {
-    {"as-of", required_argument, NULL, 'a'}, {"correct", no_argument, NULL, 'c'},
-    {"dump", required_argument, NULL, 'd'},  {"help", no_argument, NULL, 'h'},
-    {"no-end", no_argument, NULL, 'n'},      {"rejects", required_argument, NULL, 'x'},
-    {"version", no_argument, NULL, 'V'},     {NULL, 0, NULL, 0}};
+static const struct option options[] = {{"as-of", required_argument, NULL, 'a'},
+                                        {"correct", no_argument, NULL, 'c'},
+                                        {"dump", required_argument, NULL, 'd'},
+                                        {"help", no_argument, NULL, 'h'},
+                                        {"no-end", no_argument, NULL, 'n'},
+                                        {"rejects", required_argument, NULL, 'x'},
+                                        {"version", no_argument, NULL, 'V'},
+                                        {"withdraw", no_argument, NULL, 'w'},
+                                        {NULL, 0, NULL, 0}};
 
 static void
 close_out(struct vb_tool *tool, struct vb_out *o)
@@ -55,7 +59,8 @@ run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *
     char dash[] = "-", *standard_input[] = {dash};
     struct vb_msg m = {0};
     struct vb_book *b = NULL;
-    enum vb_err e = vb_book_open(path, VB_BOOK_WRITE, &b, &m);
+    enum vb_err e =
+        vb_book_open(path, l->withdraw ? VB_BOOK_UPDATE : VB_BOOK_WRITE, &b, &m);
     if (!e && rejects)
         e = vb_out_open(rejects, &l->rejects, &m);
     if (!e)
@@ -75,19 +80,22 @@ main(int argc, char **argv)
     struct vb_tool tool = {.name = "valve-book",
                            .usage = "valve-book [--as-of date] [--correct] [--no-end] "
                                     "[--rejects file] book [table ...]\n"
-                                    "       valve-book --dump table book"};
+                                    "       valve-book --dump table book\n"
+                                    "       valve-book --withdraw [--no-end] "
+                                    "[--rejects file] book [table ...]"};
     char today[VB_DATE_MAX];
     const char *dump = NULL, *rejects = NULL;
     struct vb_load l = {.tell = vb_tool_tell, .arg = &tool};
     int c;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "a:cd:hnx:V", options, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "a:cd:hnwx:V", options, NULL)) != -1) {
         switch (c) {
         case 'a': l.as_of = optarg; break;
         case 'c': l.correct = 1; break;
         case 'd': dump = optarg; break;
         case 'h': return vb_tool_help(&tool);
         case 'n': l.no_end = 1; break;
+        case 'w': l.withdraw = 1; break;
         case 'x': rejects = optarg; break;
         case 'V': return vb_tool_version(&tool);
         default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
@@ -95,6 +103,9 @@ main(int argc, char **argv)
     }
     if (optind >= argc || (dump && optind + 1 < argc))
         return vb_tool_wrong(&tool, "a book is needed", NULL);
+    if (l.withdraw && (l.correct || l.as_of))
+        return vb_tool_wrong(&tool, "--withdraw goes with neither --as-of nor --correct",
+                             NULL);
     if (!vb_tool_as_of(&tool, &l.as_of, today))
         return tool.status;
     if (dump)

@@ -104,6 +104,17 @@ awk -F, 'NR == 1 || /^D-04,2024/' b.csv >few.csv
 faults 'readings' "$vb" --as-of $as_of --no-end s.db few.csv
 sed -n '1,3p' a.csv | awk -F, 'BEGIN { OFS = FS } NR > 1 { $7 += 0.01 } 1' >wrong.csv
 faults 'corrections' "$vb" --as-of $as_of --no-end --correct s.db wrong.csv
+sed -n '1p; 5,7p' a.csv >taken.csv
+sed -n '1,2p' events.csv >taken-events.csv
+faults 'a withdrawal' "$vb" --withdraw --no-end s.db taken.csv taken-events.csv
+cp base.db away.db
+"$vb" --withdraw --no-end away.db taken.csv taken-events.csv
+"$vb" --dump history away.db >away.history
+faults "another book's withdrawal" "$vb" --as-of $as_of s.db away.history
+mv base.db there.db && mv away.db base.db
+faults 'what was withdrawn comes again' "$vb" --as-of $as_of --no-end s.db taken.csv taken-events.csv
+faults 'and is taken in again' "$vb" --as-of $as_of --no-end --correct s.db taken.csv taken-events.csv
+mv there.db base.db
 faults 'refusals' "$vb" --as-of $as_of --no-end --rejects rejects.csv s.db wrong.csv
 faults 'a list that keeps what it computes' "$bin/valve-due" --as-of $as_of s.db
 faults 'a dump' "$vb" --dump readings s.db

@@ -57,7 +57,7 @@ for tool in "$bin"/valve-*; do
     else
         skip "$name: -h is the SYNOPSIS as it is set" 'no mandoc'
     fi
-    wanted=$({ printf '%s\n' "$usage" | tr '[] ' '\n\n\n' | grep '^--'; echo --help; echo --version; } | sort)
+    wanted=$({ printf '%s\n' "$usage" | tr '[] ' '\n\n\n' | grep '^--'; echo --help; echo --version; } | sort -u)
     is "$name: every option is described, in order" "$(described "$page")" "$wanted"
 done
 

@@ -39,6 +39,7 @@ enum vb_err vb_book_close(struct vb_book *b, struct vb_msg *m);
  * vb_load - how tables are to be loaded.
  *   as_of     YYYY-MM-DD; a row dated later is refused
  *   correct   a differing value replaces the old one, which goes to the history
+ *   withdraw  the rows are taken out of the book, and go to the history, instead
  *   no_end    readings need no end row
  *   rejects   receives refused rows whole; NULL: none
  *   tell      is called for every refused row
@@ -46,7 +47,7 @@ enum vb_err vb_book_close(struct vb_book *b, struct vb_msg *m);
  */
 struct vb_load {
     const char *as_of;
-    int correct, no_end;
+    int correct, withdraw, no_end;
     struct vb_out *rejects;
     vb_tell *tell;
     void *arg;

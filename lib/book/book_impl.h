@@ -77,6 +77,7 @@ struct loader {
     struct vb_load *l;
     struct vb_msg *m;
     struct correction *pending; // pending.c
+    int withdrawn;              // rows of the history that came in say so
 };
 
 /* A row that is refused: where it stood, and itself. */
@@ -97,12 +98,46 @@ feed_cell(const struct feed *f, size_t col)
     size_t i = f->from[col];
     return i == NO_CELL ? (struct vb_text){NULL, 0} : f->row.cell[i];
 }
+static inline struct refused
+feed_at(const struct feed *f)
+{
+    return (struct refused){vb_csv_name(f->csv), f->row.line, f->row.raw};
+}
 /* the next row that can be read; the others are refused. VB_EEND at the end */
 enum vb_err load_next(struct loader *ld, struct feed *f);
 
 /* small.c: tables of a few hundred rows.  reading.c: millions of rows */
 enum vb_err small_load(struct loader *ld, struct feed *f);
 enum vb_err reading_load(struct loader *ld, struct feed *f);
+/* small.c: a new row, and a row no more */
+enum vb_err small_insert(struct vb_book *b, const struct table_def *def,
+                         char cell[][MAX_CELL], struct vb_msg *m);
+enum vb_err small_remove(struct vb_book *b, const struct table_def *def,
+                         char cell[][MAX_CELL], struct vb_msg *m);
+
+/* withdraw.c: what the history says of a row that comes in (here = 0: of its key alone).
+ * The other cells become what they became in it. */
+enum fate { FATE_NONE, FATE_STANDS, FATE_CHANGED, FATE_WITHDRAWN };
+enum vb_err small_fate(struct vb_book *b, const struct table_def *def,
+                       char cell[][MAX_CELL], int here, enum fate *out, struct vb_msg *m);
+/* a row that was given to be withdrawn; stands is room for as many cells */
+enum vb_err withdraw_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+                         char stands[][MAX_CELL]);
+/* a row comes in that was withdrawn: what it knows is kept */
+enum vb_err withdrawn_arrives(struct loader *ld, const struct table_def *def,
+                              char cell[][MAX_CELL]);
+/* do to this book what the history says was withdrawn, or taken in again */
+enum vb_err withdraw_settle(struct loader *ld);
+/* when all is loaded: rows that were taken in again know what any of them knew */
+enum vb_err withdraw_rejoin(struct loader *ld);
+/* withdraw_reading.c: the same for the cell of a reading with this key in the history */
+enum vb_err reading_settle(struct vb_book *b, const char *key, struct vb_msg *m);
+/* a reading of which nothing is left goes, and its visit if that was all; own: withdrawn
+ * here, not elsewhere */
+enum vb_err reading_tidy(struct vb_book *b, const char *key, int own, struct vb_msg *m);
+/* one that was taken in again knows what any of its rows knew */
+enum vb_err reading_rejoin(struct vb_book *b, const char *key, struct vb_msg *m);
+
 /* check.c: what a row of a small table must satisfy; 0 after it has been refused */
 int small_check(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
                 enum vb_err *e);
@@ -126,6 +161,19 @@ enum vb_err history_meter(const struct past *p, char *engine);
 /* a correction: carry it out if the old value still stands; *done tells. Unchecked. */
 enum vb_err history_apply(struct vb_book *b, const struct past *p, int *done,
                           struct vb_msg *m);
+/* two books may have withdrawn one row of which one knew more: keep what either knew in
+ * the newest such row of the key, of which there is one made if there is none */
+enum vb_err history_widen(struct vb_book *b, const struct past *p, struct vb_msg *m);
+/* was this withdrawn once? Cells as they stand there */
+enum vb_err history_knows(struct vb_book *b, const struct past *p, int *yes,
+                          struct vb_msg *m);
+/* what was withdrawn last under a key, "" if nothing was */
+enum vb_err history_last(struct vb_book *b, const char *table, const char *key, char *out,
+                         size_t size, struct vb_msg *m);
+/* the same for a row that comes in under a number that is there; *done = 0 if the two
+ * contradict each other */
+enum vb_err history_unite(struct vb_book *b, const struct past *there,
+                          const struct past *p, int *done, struct vb_msg *m);
 /* keep a row that another book has numbered */
 enum vb_err history_insert(struct vb_book *b, const struct past *p, struct vb_msg *m);
 /* what became of a cell that once said this; VB_NUM_MAX bytes, in and out */
@@ -147,12 +195,15 @@ size_t small_join(const struct table_def *def, char cell[][MAX_CELL], int key, c
  * column: found, left, u, temp_c, or meter, which belongs to the visit, so that quantity
  * and at are blank.
  */
-#define N_VALUES 4
-#define N_KEY    5
+#define N_VALUES   4
+#define N_KEY      5
+#define FROM_CELLS 7 // of a withdrawn reading: withdraw_reading.c
 enum vb_err reading_get(struct vb_book *b, char key[][MAX_CELL], char *text,
                         struct vb_msg *m);
 enum vb_err reading_set(struct vb_book *b, char key[][MAX_CELL], const char *text,
                         struct vb_msg *m);
+enum vb_err reading_unset(struct vb_book *b, char key[][MAX_CELL], struct vb_msg *m);
+extern const char *const reading_columns[N_VALUES];
 
 /* facts.c */
 struct swaps {
@@ -197,7 +248,7 @@ enum vb_err meter_begin(struct vb_book *b, const char *engine,
 enum vb_err meter_end(struct vb_book *b, const char *engine,
                       const struct meter_faults *before, char *why, struct vb_msg *m);
 /* a correction that was taken back is tried again when all is loaded */
-enum vb_err pending_add(struct loader *ld, const struct feed *f, const char *column,
+enum vb_err pending_add(struct loader *ld, const struct refused *at, const char *column,
                         const char *engine, const struct past *p);
 enum vb_err pending_settle(struct loader *ld);
 void pending_free(struct loader *ld);
@@ -212,6 +263,8 @@ enum vb_err stale(struct vb_book *b, enum stale_scope scope, const char *name,
 /* the same after a row of a small table was added or changed */
 enum vb_err stale_row(struct vb_book *b, const struct table_def *def,
                       char cell[][MAX_CELL], struct vb_msg *m);
+/* nothing is kept of an engine that is to be removed */
+enum vb_err kept_forget(struct vb_book *b, const char *engine, struct vb_msg *m);
 /* is anything kept that could become stale? */
 enum vb_err stale_possible(struct vb_book *b, int *possible, struct vb_msg *m);
 

@@ -261,12 +261,15 @@ widen(const char *table, char *joined)
 static int
 check_history(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
 {
-    if (table_find(c[0]) && strcmp(c[0], "history") != 0) {
+    if (!table_find(c[0]) || strcmp(c[0], "history") == 0)
+        load_refuse(ld, f, "table", "unknown table '%.40s'", c[0]);
+    else if (!*c[3] && !*c[4])
+        load_refuse(ld, f, "old", "neither old nor new");
+    else {
         if (!(*e = widen(c[0], c[3])))
             *e = widen(c[0], c[4]);
         return !*e;
     }
-    load_refuse(ld, f, "table", "unknown table '%.40s'", c[0]);
     return 0;
 }
 

@@ -16,7 +16,8 @@ cells_join(const char *const *cell, size_t n, char *out, size_t size)
     for (size_t i = 0; i < n; i++) {
         if (i && k + 1 < size)
             out[k++] = ',';
-        int quote = strpbrk(cell[i], ",\"\n\r") != NULL;
+        int alone = n == 1 && !*cell[i]; // one blank cell is no empty text
+        int quote = alone || strpbrk(cell[i], ",\"\n\r") != NULL;
         if (quote && k + 1 < size)
             out[k++] = '"';
         for (const char *p = cell[i]; *p && k + 2 < size; p++) {
@@ -145,6 +146,159 @@ history_insert(struct vb_book *b, const struct past *p, struct vb_msg *m)
     return e;
 }
 
+/* How many cells there are behind a key of this table, and whether of two that differ the
+ * lesser counts: where a reading came from is no contradiction. */
+static size_t
+cells_behind(const struct past *p, int *lesser)
+{
+    const struct table_def *def = table_find(p->table);
+    size_t n = strlen(p->key), cells = 0;
+    *lesser = strcmp(p->table, "readings") == 0 && n >= 5 &&
+              strcmp(p->key + n - 5, ",from") == 0;
+    if (*lesser)
+        return FROM_CELLS;
+    for (size_t i = 0; def && i < def->n_cols; i++)
+        cells += !def->col[i].key;
+    return strcmp(p->table, "readings") == 0 ? 1 : cells;
+}
+
+/* What either of two rows knows, cell by cell; VB_ECONFLICT if they contradict. */
+static enum vb_err
+unite(char a[][MAX_CELL], char b[][MAX_CELL], size_t n, int lesser)
+{
+    for (size_t i = 0; i < n; i++) {
+        int c = strcmp(a[i], b[i]);
+        if (c && *a[i] && *b[i] && !lesser)
+            return VB_ECONFLICT;
+        if (*b[i] && (!*a[i] || c > 0))
+            memcpy(a[i], b[i], MAX_CELL);
+    }
+    return VB_OK;
+}
+
+static enum vb_err
+rewrite(struct vb_book *b, const struct past *there, const char *column, const char *text,
+        struct vb_msg *m)
+{
+    char sql[128];
+    sqlite3_stmt *s = NULL;
+    snprintf(sql, sizeof sql,
+             "UPDATE history SET %s = ? WHERE \"table\" = ? AND key = ? AND seq = ?",
+             column);
+    enum vb_err e = db_prepare(b, sql, &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, text);
+    db_text(s, 2, there->table);
+    db_text(s, 3, there->key);
+    sqlite3_bind_double(s, 4, there->seq);
+    e = db_run(b, s, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+enum vb_err
+history_unite(struct vb_book *b, const struct past *there, const struct past *p,
+              int *done, struct vb_msg *m)
+{
+    int gone = !*there->now && !*p->now, back = !*there->old && !*p->old, lesser;
+    size_t n = cells_behind(p, &lesser);
+    const char *cell[MAX_COLS];
+    char text[2 * MAX_CELL + MAX_COLS];
+    *done = 0;
+    if (gone == back || !n)
+        return VB_OK;
+    char(*part)[MAX_CELL] = malloc(2 * n * sizeof *part);
+    enum vb_err e = part ? cells_split(gone ? there->old : there->now, part, n) : VB_EMEM;
+    if (!e)
+        e = cells_split(gone ? p->old : p->now, part + n, n);
+    if (!e)
+        e = unite(part, part + n, n, lesser);
+    for (size_t i = 0; !e && i < n; i++)
+        cell[i] = part[i];
+    if (!e) {
+        cells_join(cell, n, text, sizeof text);
+        e = rewrite(b, there, gone ? "old" : "new", text, m);
+        *done = 1;
+    }
+    free(part);
+    return e == VB_ECONFLICT || e == VB_ESYNTAX ? VB_OK : e;
+}
+
+enum vb_err
+history_knows(struct vb_book *b, const struct past *p, int *yes, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(b,
+                               "SELECT 1 FROM history WHERE \"table\" = ? AND key = ? AND"
+                               " old = ? AND new = '' LIMIT 1",
+                               &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, p->table);
+    db_text(s, 2, p->key);
+    db_text(s, 3, p->old);
+    int rc = sqlite3_step(s);
+    *yes = rc == SQLITE_ROW;
+    if (rc != SQLITE_ROW && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+enum vb_err
+history_last(struct vb_book *b, const char *table, const char *key, char *out,
+             size_t size, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(b,
+                               "SELECT old FROM history WHERE \"table\" = ? AND key = ?"
+                               " AND new = '' ORDER BY seq DESC LIMIT 1",
+                               &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, table);
+    db_text(s, 2, key);
+    int rc = sqlite3_step(s);
+    const char *old = rc == SQLITE_ROW ? (const char *)sqlite3_column_text(s, 0) : "";
+    if (rc != SQLITE_ROW && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    else if (!old)
+        e = VB_EMEM;
+    else
+        snprintf(out, size, "%s", old);
+    sqlite3_finalize(s);
+    return e;
+}
+
+enum vb_err
+history_widen(struct vb_book *b, const struct past *p, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    int done = 0;
+    enum vb_err e = db_prepare(b,
+                               "SELECT old, seq FROM history WHERE \"table\" = ? AND"
+                               " key = ? AND new = '' ORDER BY seq DESC LIMIT 1",
+                               &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, p->table);
+    db_text(s, 2, p->key);
+    int rc = sqlite3_step(s);
+    if (rc == SQLITE_ROW) {
+        const char *old = (const char *)sqlite3_column_text(s, 0);
+        const struct past there = {p->table, p->key, old, "",
+                                   sqlite3_column_double(s, 1)};
+        e = old ? history_unite(b, &there, p, &done, m) : VB_EMEM;
+    } else if (rc != SQLITE_DONE) {
+        e = db_fail(b, m);
+    }
+    sqlite3_finalize(s);
+    return e || done || rc == SQLITE_ROW
+               ? e
+               : history_add(b, p->table, p->key, p->old, "", m);
+}
+
 enum vb_err
 history_latest(struct vb_book *b, const char *table, const char *key, char *text,
                struct vb_msg *m)
@@ -227,8 +381,14 @@ apply_small(struct vb_book *b, const struct table_def *def, const struct past *p
     if ((e = small_get(b, def, cell, &has, m)) || !has)
         goto out;
     small_join(def, cell, 0, stands, sizeof stands);
-    if (strcmp(stands, p->old) != 0 ||
-        (e = cells_split(p->now, part, def->n_cols - n_key)))
+    if (strcmp(stands, p->old) != 0)
+        goto out;
+    if (!*p->now) { // withdrawn
+        *done = 1;
+        e = small_remove(b, def, cell, m);
+        goto out;
+    }
+    if ((e = cells_split(p->now, part, def->n_cols - n_key)))
         goto out;
     k = 0;
     for (size_t i = 0; i < def->n_cols; i++)
@@ -260,7 +420,8 @@ history_replay(struct vb_book *b, struct vb_msg *m)
     enum vb_err e =
         db_prepare(b,
                    "SELECT key, old, new FROM history WHERE \"table\" = 'readings'"
-                   " AND key NOT LIKE '%,meter' ORDER BY key, seq",
+                   " AND key NOT LIKE '%,meter' AND old <> '' AND new <> ''"
+                   " ORDER BY key, seq",
                    &s, m);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
         const struct past p = {"readings", (const char *)sqlite3_column_text(s, 0),

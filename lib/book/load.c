@@ -41,7 +41,7 @@ void
 load_refuse(struct loader *ld, const struct feed *f, const char *column, const char *fmt,
             ...)
 {
-    const struct refused at = {vb_csv_name(f->csv), f->row.line, f->row.raw};
+    const struct refused at = feed_at(f);
     va_list ap;
     va_start(ap, fmt);
     refuse(ld, &at, column, fmt, ap);
@@ -102,9 +102,14 @@ feed_open(struct loader *ld, const char *path, struct feed *f)
     vb_msg_at(ld->m, vb_csv_name(f->csv), f->row.line, NULL);
     f->def = table_recognise(&f->row, f->from, ld->m);
     f->n_cols = f->row.n;
-    if (f->def)
-        vb_msg_clear(ld->m);
-    return f->def ? VB_OK : VB_ESYNTAX;
+    if (!f->def)
+        return VB_ESYNTAX;
+    if (ld->l->withdraw && strcmp(f->def->name, "history") == 0) {
+        vb_msg_set(ld->m, "the history is never withdrawn");
+        return VB_ESYNTAX;
+    }
+    vb_msg_clear(ld->m);
+    return VB_OK;
 }
 
 static int
@@ -116,19 +121,46 @@ by_rank(const void *a, const void *b)
     return x < y ? -1 : x > y;
 }
 
+static void
+turn(struct feed **f, size_t n)
+{
+    for (size_t i = 0; i < n / 2; i++) {
+        struct feed *x = f[i];
+        f[i] = f[n - 1 - i];
+        f[n - 1 - i] = x;
+    }
+}
+
+/* The whole history is in, and readings are not yet. */
+static enum vb_err
+settle_withdrawn(struct loader *ld)
+{
+    int some = ld->withdrawn;
+    ld->withdrawn = 0;
+    return some ? withdraw_settle(ld) : VB_OK;
+}
+
 static enum vb_err
 load_all(struct loader *ld, struct feed **f, size_t n)
 {
     enum vb_err e = db_exec(ld->b, "BEGIN IMMEDIATE", ld->m);
     if (e)
         return e;
-    for (size_t i = 0; !e && i < n; i++)
-        if (strcmp(f[i]->def->name, "readings") != 0)
-            e = small_load(ld, f[i]);
-        else if (!(e = reading_load(ld, f[i])))
+    for (size_t i = 0; !e && i < n; i++) {
+        int readings = strcmp(f[i]->def->name, "readings") == 0;
+        if (readings)
+            e = settle_withdrawn(ld);
+        if (!e)
+            e = readings ? reading_load(ld, f[i]) : small_load(ld, f[i]);
+        if (!e && readings)
             e = history_replay(ld->b, ld->m);
+    }
+    if (!e)
+        e = settle_withdrawn(ld);
     if (!e)
         e = pending_settle(ld);
+    if (!e && !ld->l->withdraw)
+        e = withdraw_rejoin(ld);
     if (!e)
         e = db_exec(ld->b, "COMMIT", ld->m);
     if (e && !sqlite3_get_autocommit(ld->b->db))
@@ -141,7 +173,7 @@ vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
              struct vb_msg *m)
 {
     static const char *const heading[] = {"source", "line", "column", "reason", "row"};
-    struct loader ld = {b, l, m, NULL};
+    struct loader ld = {b, l, m, NULL, 0};
     struct feed *f = calloc(n, sizeof *f), **order = calloc(n, sizeof *order);
     enum vb_err e = f && order ? VB_OK : VB_EMEM;
     for (size_t i = 0; !e && i < n; i++) {
@@ -152,6 +184,8 @@ vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
         if (l->rejects)
             vb_out_words(l->rejects, heading, 5);
         qsort(order, n, sizeof *order, by_rank);
+        if (l->withdraw) // what depends on something else goes before it
+            turn(order, n);
         e = load_all(&ld, order, n);
     }
     for (size_t i = 0; f && i < n; i++)

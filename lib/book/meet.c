@@ -10,7 +10,7 @@
 
 #include "reading_impl.h"
 
-static const char *const value_names[N_VALUES] = {"found", "left", "u", "temp_c"};
+const char *const reading_columns[N_VALUES] = {"found", "left", "u", "temp_c"};
 
 static void
 bind_values(sqlite3_stmt *s, int from, const double *v)
@@ -103,9 +103,8 @@ choose_origin(struct reader *r, const struct vb_text *mine, sqlite3_int64 *origi
     return origin_id(r, part, origin);
 }
 
-/* The key of one cell in the history. */
-static void
-cell_key(const struct reader *r, const char *column, char *out, size_t size)
+void
+reading_key(const struct reader *r, const char *column, char *out, size_t size)
 {
     char date[VB_DATE_MAX] = "";
     struct vb_text d = feed_cell(r->f, R_DATE);
@@ -124,7 +123,7 @@ decide(struct reader *r, int i, double has, double *v, int *ok)
     int seen = 0;
     vb_double_format(*v, mine);
     vb_double_format(has, book);
-    cell_key(r, value_names[i], key, sizeof key);
+    reading_key(r, reading_columns[i], key, sizeof key);
     if (r->ld->l->correct)
         return history_add(r->b, "readings", key, book, mine, r->m);
     enum vb_err e = history_has(r->b, "readings", key, &cell, &now, 1, &seen, r->m);
@@ -132,7 +131,7 @@ decide(struct reader *r, int i, double has, double *v, int *ok)
         *v = has;
     if (e || seen)
         return e;
-    load_refuse(r->ld, r->f, value_names[i], "%s %s of %s: %s here, %s in the book",
+    load_refuse(r->ld, r->f, reading_columns[i], "%s %s of %s: %s here, %s in the book",
                 r->now.quantity->name, r->now.at, r->engine->name, mine, book);
     *ok = 0;
     return VB_OK;
@@ -205,7 +204,7 @@ static const char *
 cell_sql(const char *column, const char *const *sql)
 {
     for (int i = 0; i < N_VALUES; i++)
-        if (strcmp(column, value_names[i]) == 0)
+        if (strcmp(column, reading_columns[i]) == 0)
             return sql[i];
     return strcmp(column, "meter") == 0 ? sql[N_VALUES] : NULL;
 }
@@ -263,6 +262,23 @@ reading_set(struct vb_book *b, char key[][MAX_CELL], const char *text, struct vb
     if (e || !s)
         return e;
     sqlite3_bind_double(s, 5, x);
+    e = db_run(b, s, m);
+    sqlite3_finalize(s);
+    return e ? e : stale(b, STALE_ENGINE, key[0], m);
+}
+
+enum vb_err
+reading_unset(struct vb_book *b, char key[][MAX_CELL], struct vb_msg *m)
+{
+    static const char *const sql[] = {"UPDATE reading SET found = NULL" THE_READING,
+                                      "UPDATE reading SET left = NULL" THE_READING,
+                                      "UPDATE reading SET u = NULL" THE_READING,
+                                      "UPDATE reading SET temp_c = NULL" THE_READING,
+                                      NULL};
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = prepare_cell(b, sql, key, &s, m);
+    if (e || !s)
+        return e;
     e = db_run(b, s, m);
     sqlite3_finalize(s);
     return e ? e : stale(b, STALE_ENGINE, key[0], m);

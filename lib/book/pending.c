@@ -72,7 +72,10 @@ refuse_all(struct loader *ld, const char *engine, const char *why)
         const struct refused at = {c->file, c->line, {c->raw, strlen(c->raw)}};
         if (strcmp(c->engine, engine) == 0)
             load_refuse_at(ld, &at, c->column, "%s%s",
-                           c->seq > 0 ? "with this correction: " : "", why);
+                           !*c->now     ? "without this event: "
+                           : c->seq > 0 ? "with this correction: "
+                                        : "",
+                           why);
     }
 }
 
@@ -113,12 +116,11 @@ settle(struct loader *ld, const char *engine, int last)
 }
 
 enum vb_err
-pending_add(struct loader *ld, const struct feed *f, const char *column,
+pending_add(struct loader *ld, const struct refused *at, const char *column,
             const char *engine, const struct past *p)
 {
     struct correction *c = calloc(1, sizeof *c), **end = &ld->pending;
     int others = 0;
-    const char *file = vb_csv_name(f->csv);
     if (!c)
         return VB_EMEM;
     *c = (struct correction){.engine = strdup(engine),
@@ -127,11 +129,10 @@ pending_add(struct loader *ld, const struct feed *f, const char *column,
                              .old = strdup(p->old),
                              .now = strdup(p->now),
                              .seq = p->seq,
-                             .file = strdup(file),
-                             .raw =
-                                 strndup(f->row.raw.n ? f->row.raw.s : "", f->row.raw.n),
+                             .file = strdup(at->file),
+                             .raw = strndup(at->raw.n ? at->raw.s : "", at->raw.n),
                              .column = strdup(column),
-                             .line = f->row.line};
+                             .line = at->line};
     if (!c->engine || !c->table || !c->key || !c->old || !c->now || !c->file || !c->raw ||
         !c->column) {
         correction_free(c);

@@ -74,7 +74,7 @@ take_quantity(struct reader *r, enum vb_err *e)
         return refuse_cell(r, R_AT, "bad place");
     if (valve && vb_valve_parse(at.s, at.n, &v))
         return refuse_cell(r, R_AT, "unknown valve");
-    if (valve && !vb_family_has(r->engine->family, v))
+    if (valve && !r->ld->l->withdraw && !vb_family_has(r->engine->family, v))
         return refuse_cell(r, R_AT, "this family has no valve");
     if (valve)
         vb_valve_format(v, now->at);
@@ -166,15 +166,20 @@ take_line(struct reader *r)
 static enum vb_err
 take_row(struct reader *r)
 {
+    int gone = 0;
     enum vb_err e = visit_of_row(r);
     if (e)
         return e;
-    if (!r->visit.ok) {
-        load_refuse(r->ld, r->f, r->visit.column, "%s", r->visit.why);
-        return VB_OK;
-    }
+    if (!r->visit.ok && !r->visit.withdrawn)
+        return visit_refuse(r);
     if (!take_quantity(r, &e) || !take_values(r) || !take_line(r))
         return e;
+    if (r->ld->l->withdraw)
+        return row_withdraw(r);
+    if (r->visit.withdrawn && ((e = leave_withdrawn(r, &gone)) || gone))
+        return e;
+    if (!r->visit.ok)
+        return visit_refuse(r);
     r->now.in.visit = r->visit.id;
     e = origin_of_row(r, &r->now.in.origin);
     if (!e)
@@ -281,13 +286,15 @@ begin(struct reader *r)
         e = db_prepare(
             r->b,
             "SELECT coalesce(max(visit), 0) + 1, EXISTS(SELECT 1 FROM history"
-            " WHERE \"table\" = 'readings' AND key LIKE '%,meter') FROM visits",
+            " WHERE \"table\" = 'readings' AND key LIKE '%,meter'), EXISTS(SELECT 1 FROM"
+            " history WHERE \"table\" = 'readings' AND new = '') FROM visits",
             &s, r->m);
     if (!e && sqlite3_step(s) != SQLITE_ROW)
         e = db_fail(r->b, r->m);
     if (!e) {
         r->next_visit = sqlite3_column_int64(s, 0);
         r->corrected = sqlite3_column_int(s, 1);
+        r->withdrawn = sqlite3_column_int(s, 2);
     }
     sqlite3_finalize(s);
     r->writer.b = r->b;

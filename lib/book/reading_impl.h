@@ -72,6 +72,7 @@ struct visit_now {
     sqlite3_int64 id;
     int ok;
     char why[WHY_MAX], column[16]; // if not ok
+    int withdrawn;                 // something of it was
     int fresh;                     // nothing of it was in the book before this load
     int made, kept;                // this row or one before it made it; brought a reading
     uint16_t seen[VISIT_MAX];      // places that this load brought
@@ -112,6 +113,7 @@ struct reader {
     uint16_t *valve_place; // [quantity][cyl][side][index], 0 while unknown
     uint16_t *in_batch;    // [PLACE_MAX] index + 1 in the batch of the visit's reading
     unsigned long long rows;
+    int withdrawn; // some reading was once
     int corrected; // some meter was once: a figure that comes in may be an old one
     sqlite3_stmt *find_visit, *find_origin, *add_origin, *find_place, *add_place,
         *find_row, *update_row, *add_row;
@@ -139,10 +141,20 @@ enum vb_err engines_stale(struct reader *r);
 void engines_free(struct reader *r);
 /* visit.c: find or make the visit of the row; sets r->visit */
 enum vb_err visit_of_row(struct reader *r);
+/* refuse a row for its visit's sake */
+enum vb_err visit_refuse(struct reader *r);
 /* the rows of this visit are over: one of which every row was refused never was */
 enum vb_err visit_leave(struct reader *r);
 /* meet.c: the reading r->now, whose place in the book may be taken */
 enum vb_err row_meet(struct reader *r);
+/* the key of one cell of it in the history */
+void reading_key(const struct reader *r, const char *column, char *out, size_t size);
+/* withdraw_reading.c: was something of the engine's visit of this date withdrawn? */
+enum vb_err visit_withdrawn(struct reader *r, const char *date, int *some);
+/* the cells of r->now that were withdrawn are blanked; *gone if nothing is left */
+enum vb_err leave_withdrawn(struct reader *r, int *gone);
+/* r->now was given to be withdrawn */
+enum vb_err row_withdraw(struct reader *r);
 /* the smaller of two line numbers, of which -1 says nothing */
 sqlite3_int64 line_of_two(sqlite3_int64 a, sqlite3_int64 b);
 /* names.c: numbers that stand for names */

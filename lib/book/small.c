@@ -123,7 +123,29 @@ small_set(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
     return e ? e : stale_row(b, def, cell, m);
 }
 
-static enum vb_err
+enum vb_err
+small_remove(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
+             struct vb_msg *m)
+{
+    char sql[SQL_MAX];
+    sqlite3_stmt *s = NULL;
+    /* before the row: a family's engines are found through it */
+    enum vb_err e = stale_row(b, def, cell, m);
+    if (!e && strcmp(def->name, "engines") == 0)
+        e = kept_forget(b, cell[0], m);
+    snprintf(sql, sizeof sql, "DELETE FROM %s WHERE ", def->name);
+    add_columns(sql, def, 1, " AND ", " = ?");
+    if (!e)
+        e = db_prepare(b, sql, &s, m);
+    if (e)
+        return e;
+    bind_kind(s, 1, def, cell, 1);
+    e = db_run(b, s, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+enum vb_err
 small_insert(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
              struct vb_msg *m)
 {
@@ -244,7 +266,8 @@ change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     }
     small_join(f->def, cell, 0, now, sizeof now);
     const struct past p = {f->def->name, key, old, now, 0};
-    return pending_add(ld, f, "meter", cell[0], &p);
+    const struct refused at = feed_at(f);
+    return pending_add(ld, &at, "meter", cell[0], &p);
 }
 
 /*
@@ -292,12 +315,10 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
 
 /* An event's figure of the meter, and a swap for all that follow, must go with the rest. */
 static enum vb_err
-insert_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
+insert_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int *in)
 {
     struct meter_faults before;
     char why[WHY_MAX] = "";
-    if (!*cell[2])
-        return small_insert(ld->b, f->def, cell, ld->m);
     enum vb_err e = meter_begin(ld->b, cell[0], &before, ld->m);
     if (!e)
         e = small_insert(ld->b, f->def, cell, ld->m);
@@ -305,20 +326,49 @@ insert_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
         e = meter_end(ld->b, cell[0], &before, why, ld->m);
     if (!e && why[0])
         load_refuse(ld, f, "meter", "with this event: %s", why);
+    *in = !why[0];
     return e;
 }
 
-/* What another book corrected is corrected here too, now or when all is loaded. */
+/* A row that was corrected or withdrawn since comes in as what became of it. */
+static enum vb_err
+insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
+{
+    char key[JOINED_MAX], now[JOINED_MAX];
+    const struct table_def *def = f->def;
+    enum fate fate;
+    int in = 1;
+    enum vb_err e = small_fate(ld->b, def, cell, 1, &fate, ld->m);
+    if (!e && fate == FATE_WITHDRAWN && !ld->l->correct)
+        return withdrawn_arrives(ld, def, cell);
+    if (e)
+        return e;
+    if (strcmp(def->name, "events") == 0 && *cell[2])
+        e = insert_event(ld, f, cell, &in);
+    else
+        e = small_insert(ld->b, def, cell, ld->m);
+    if (e || !in || fate != FATE_WITHDRAWN)
+        return e;
+    small_join(def, cell, 1, key, sizeof key);
+    small_join(def, cell, 0, now, sizeof now);
+    return history_add(ld->b, def->name, key, "", now, ld->m);
+}
+
+/* What another book corrected is corrected here too, now or when all is loaded; what it
+ * withdrew, when the whole history is in. */
 static enum vb_err
 insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
 {
     struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
     struct meter_faults before;
     char engine[MAX_CELL], why[WHY_MAX] = "";
-    int done;
+    int done, corrects = *p.old && *p.now;
     enum vb_err e = history_meter(&p, engine);
     if (e || vb_double_parse(cell[2], strlen(cell[2]), &p.seq))
         return e; // take_cells has let it through: it is a number
+    ld->withdrawn |= !corrects;
+    if (!corrects)
+        return history_insert(ld->b, &p, ld->m);
     if (*engine)
         e = meter_begin(ld->b, engine, &before, ld->m);
     if (!e)
@@ -327,7 +377,22 @@ insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
         e = history_apply(ld->b, &p, &done, ld->m);
     if (!e && *engine)
         e = meter_end(ld->b, engine, &before, why, ld->m);
-    return e || !why[0] ? e : pending_add(ld, f, "new", engine, &p);
+    const struct refused at = feed_at(f);
+    return e || !why[0] ? e : pending_add(ld, &at, "new", engine, &p);
+}
+
+/* Two rows of the history under one number: of one withdrawal each may know more. */
+static enum vb_err
+meet_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+             char stands[][MAX_CELL])
+{
+    int done = 0;
+    const struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
+    struct past there = {stands[0], stands[1], stands[3], stands[4], 0};
+    enum vb_err e = VB_OK;
+    if (!vb_double_parse(cell[2], strlen(cell[2]), &there.seq))
+        e = history_unite(ld->b, &there, &p, &done, ld->m);
+    return e || done ? e : meet(ld, f, cell, stands);
 }
 
 static enum vb_err
@@ -335,19 +400,19 @@ take_row(struct loader *ld, struct feed *f, char cell[][MAX_CELL],
          char stands[][MAX_CELL])
 {
     enum vb_err e = VB_OK;
-    int has = 0;
-    if (!take_cells(ld, f, cell) || !small_check(ld, f, cell, &e) || e)
+    int has = 0, history = strcmp(f->def->name, "history") == 0;
+    if (!take_cells(ld, f, cell))
+        return VB_OK;
+    if (ld->l->withdraw)
+        return withdraw_row(ld, f, cell, stands);
+    if (!small_check(ld, f, cell, &e) || e)
         return e;
     memcpy(stands, cell, MAX_COLS * sizeof *cell);
     if ((e = small_get(ld->b, f->def, stands, &has, ld->m)))
         return e;
-    if (has)
-        return meet(ld, f, cell, stands);
-    if (strcmp(f->def->name, "events") == 0)
-        return insert_event(ld, f, cell);
-    if (strcmp(f->def->name, "history") == 0)
-        return insert_history(ld, f, cell);
-    return small_insert(ld->b, f->def, cell, ld->m);
+    if (history)
+        return has ? meet_history(ld, f, cell, stands) : insert_history(ld, f, cell);
+    return has ? meet(ld, f, cell, stands) : insert_row(ld, f, cell);
 }
 
 enum vb_err

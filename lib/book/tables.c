@@ -62,7 +62,7 @@ static const struct table_def tables[] = {
     {"shims", 7, 3, {KN("thickness"), KTN("unit"), NN("count")}, "thickness, unit"},
     {"trials", 8, 6, {KTN("gauge"), KTN("part"), KTN("by"), KN("trial"), BN("value"), TN("unit")},
      "gauge, part, by, trial"},
-    {"history", 9, 5, {KTN("table"), KTN("key"), KN("seq"), TN("old"), TN("new")},
+    {"history", 9, 5, {KTN("table"), KTN("key"), KN("seq"), T("old"), T("new")},
      "\"table\", key, seq"},
     {"readings", 10, 16, {KTN("engine"), KD("date"), N("meter"), T("meter_unit"),
                           KTN("quantity"), KT("at"), N("found"), N("left"), T("unit"), N("u"),

@@ -25,6 +25,13 @@ refuse_visit(struct reader *r, const char *column, const char *fmt, ...)
     r->visit.ok = 0;
 }
 
+enum vb_err
+visit_refuse(struct reader *r)
+{
+    load_refuse(r->ld, r->f, r->visit.column, "%s", r->visit.why);
+    return VB_OK;
+}
+
 /* A meter in the book's unit; NaN if blank. 0 if it is not one. */
 static int
 take_meter(struct reader *r, double *meter, const char **unit)
@@ -182,7 +189,8 @@ change_meter(struct reader *r, const struct past *p, double meter, const char *u
     if (!e)
         e = meter_end(r->b, engine, &before, why, r->m);
     if (!e && why[0] && *p->old) {
-        e = pending_add(r->ld, r->f, "meter", engine, p);
+        const struct refused at = feed_at(r->f);
+        e = pending_add(r->ld, &at, "meter", engine, p);
         return e ? e : engine_reread(r, r->engine);
     }
     if (!e && why[0])
@@ -216,23 +224,50 @@ meter_differs(struct reader *r, const char *date, double has, double meter,
     return change_meter(r, &p, meter, unit);
 }
 
+/* *has: NaN if it is not there or has no meter; *rc: SQLITE_ROW or SQLITE_DONE */
 static enum vb_err
-find_visit(struct reader *r, const char *date, double meter, const char *unit)
+look_up(struct reader *r, const char *date, double *has, int *rc)
 {
-    double has = NAN;
+    *has = NAN;
     enum vb_err e = reader_sync(r);
     if (e)
         return e;
     db_text(r->find_visit, 1, r->engine->name);
     db_text(r->find_visit, 2, date);
-    int rc = sqlite3_step(r->find_visit);
-    if (rc == SQLITE_ROW) {
+    *rc = sqlite3_step(r->find_visit);
+    if (*rc == SQLITE_ROW) {
         r->visit.id = sqlite3_column_int64(r->find_visit, 0);
         if (sqlite3_column_type(r->find_visit, 1) != SQLITE_NULL)
-            has = sqlite3_column_double(r->find_visit, 1);
+            *has = sqlite3_column_double(r->find_visit, 1);
     }
-    e = rc == SQLITE_ROW || rc == SQLITE_DONE ? VB_OK : db_fail(r->b, r->m);
+    e = *rc == SQLITE_ROW || *rc == SQLITE_DONE ? VB_OK : db_fail(r->b, r->m);
     sqlite3_reset(r->find_visit);
+    return e;
+}
+
+/* The visit of a row that is to be withdrawn must be as it is said to be. */
+static enum vb_err
+compare_visit(struct reader *r, const char *date, double meter)
+{
+    char here[VB_NUM_MAX], book[VB_NUM_MAX] = "none";
+    double has;
+    int rc;
+    enum vb_err e = look_up(r, date, &has, &rc);
+    if (e || rc == SQLITE_DONE || isnan(meter) || meter == has)
+        return e;
+    vb_double_format(meter, here);
+    if (!isnan(has))
+        vb_double_format(has, book);
+    refuse_visit(r, "meter", "%s here, %s in the book for this visit", here, book);
+    return VB_OK;
+}
+
+static enum vb_err
+find_visit(struct reader *r, const char *date, double meter, const char *unit)
+{
+    double has;
+    int rc;
+    enum vb_err e = look_up(r, date, &has, &rc);
     if (e)
         return e;
     if (rc == SQLITE_DONE) {
@@ -264,15 +299,18 @@ resolve(struct reader *r)
                      d.n ? d.s : "");
         return VB_OK;
     }
-    if (strncmp(date, r->ld->l->as_of, 10) > 0) {
+    if (!r->ld->l->withdraw && strncmp(date, r->ld->l->as_of, 10) > 0) {
         refuse_visit(r, "date", "%s is later than %s", date, r->ld->l->as_of);
         return VB_OK;
     }
-    if (!take_meter(r, &meter, &unit))
-        return VB_OK;
+    enum vb_err e = visit_withdrawn(r, date, &r->visit.withdrawn);
+    if (e || !take_meter(r, &meter, &unit))
+        return e;
+    if (r->ld->l->withdraw)
+        return compare_visit(r, date, meter);
     if (strcmp(date, r->engine->newest) <= 0)
         return find_visit(r, date, meter, unit);
-    enum vb_err e = latest_meter(r, date, &meter);
+    e = latest_meter(r, date, &meter);
     return e ? e : append_visit(r, date, meter, unit);
 }
 
@@ -336,7 +374,7 @@ visit_of_row(struct reader *r)
     for (size_t i = 0; i < v->n_seen; i++)
         r->in_batch[v->seen[i]] = 0;
     v->n_seen = 0;
-    v->fresh = v->made = v->kept = 0;
+    v->fresh = v->made = v->kept = v->withdrawn = 0;
     v->ok = 1;
     return resolve(r);
 }

@@ -1,0 +1,487 @@
+/*
+ * Taking rows of the small tables back. A row that was withdrawn stays in the history,
+ * with nothing behind it; one that was taken in again, with nothing before it. So an old
+ * sheet does not bring it back, and books that are merged agree on what is gone.
+ */
+#include "book_impl.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define JOINED_MAX (2 * MAX_CELL + MAX_COLS)
+
+/* --- what became of a row ---------------------------------------------------------- */
+
+/* Cells that are not of the key, one after the other. */
+static size_t
+others(const struct table_def *def)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < def->n_cols; i++)
+        n += !def->col[i].key;
+    return n;
+}
+
+/* Nothing is said here that contradicts what is said there. */
+static int
+compatible(const struct table_def *def, char cell[][MAX_CELL], char part[][MAX_CELL])
+{
+    size_t k = 0;
+    for (size_t i = 0; i < def->n_cols; i++) {
+        if (def->col[i].key)
+            continue;
+        if (*cell[i] && *part[k] && strcmp(cell[i], part[k]) != 0)
+            return 0;
+        k++;
+    }
+    return 1;
+}
+
+static void
+put_parts(const struct table_def *def, char part[][MAX_CELL], char cell[][MAX_CELL])
+{
+    size_t k = 0;
+    for (size_t i = 0; i < def->n_cols; i++) {
+        if (def->col[i].key)
+            continue;
+        if (*part[k])
+            memcpy(cell[i], part[k], MAX_CELL);
+        k++;
+    }
+}
+
+/* How far a row's history has been followed. */
+struct life_of_row {
+    const struct table_def *def;
+    char (*cell)[MAX_CELL], (*part)[MAX_CELL];
+    int here, gone, changed;
+};
+
+static enum vb_err
+follow(struct life_of_row *l, const char *old, const char *now)
+{
+    enum vb_err e = VB_OK;
+    size_t n = others(l->def);
+    if (l->here && *old) {
+        e = cells_split(old, l->part, n);
+        if (e || !compatible(l->def, l->cell, l->part))
+            return e;
+        l->gone = !*now;
+        l->here = !l->gone;
+        if (l->here && !(e = cells_split(now, l->part, n)))
+            put_parts(l->def, l->part, l->cell), l->changed = 1;
+    } else if (!l->here && *old) {
+        l->gone |= !*now;
+    } else if (!l->here && l->gone && !(e = cells_split(now, l->part, n))) {
+        put_parts(l->def, l->part, l->cell);
+        l->here = l->changed = 1;
+        l->gone = 0;
+    }
+    return e;
+}
+
+enum vb_err
+small_fate(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
+           int here, enum fate *out, struct vb_msg *m)
+{
+    char key[JOINED_MAX];
+    sqlite3_stmt *s = NULL;
+    int rc = SQLITE_DONE;
+    struct life_of_row l = {def, cell, malloc(MAX_COLS * sizeof *l.part), here, 0, 0};
+    enum vb_err e = l.part ? db_prepare(b,
+                                        "SELECT old, new FROM history WHERE \"table\" = ?"
+                                        " AND key = ? ORDER BY seq",
+                                        &s, m)
+                           : VB_EMEM;
+    small_join(def, cell, 1, key, sizeof key);
+    if (!e) {
+        db_text(s, 1, def->name);
+        db_text(s, 2, key);
+    }
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        const char *old = (const char *)sqlite3_column_text(s, 0);
+        const char *now = (const char *)sqlite3_column_text(s, 1);
+        e = old && now ? follow(&l, old, now) : VB_EMEM;
+        e = e == VB_ESYNTAX ? VB_OK : e; // no row of this table: nothing became of it
+    }
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    free(l.part);
+    if (!e)
+        *out = l.here ? (l.changed ? FATE_CHANGED : FATE_STANDS)
+                      : (l.gone ? FATE_WITHDRAWN : FATE_NONE);
+    return e;
+}
+
+/* --- a row of a table that was given to be withdrawn --------------------------------- */
+
+static enum vb_err
+is_there(struct vb_book *b, const char *sql, const char *name, int *yes, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(b, sql, &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, name);
+    int rc = sqlite3_step(s);
+    *yes = rc == SQLITE_ROW;
+    if (rc != SQLITE_ROW && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+/* Why a row is still needed, NULL if it is not. */
+static enum vb_err
+needed(struct vb_book *b, const struct table_def *def, const char *name, const char **why,
+       struct vb_msg *m)
+{
+    int yes = 0;
+    *why = NULL;
+    if (strcmp(def->name, "engines") == 0) {
+        enum vb_err e = is_there(b,
+                                 "SELECT engine FROM visits WHERE engine = ?1 UNION ALL"
+                                 " SELECT engine FROM events WHERE engine = ?1 UNION ALL"
+                                 " SELECT engine FROM plan WHERE engine = ?1 LIMIT 1",
+                                 name, &yes, m);
+        *why = yes ? "this engine has readings, events or plans" : NULL;
+        return e;
+    }
+    if (strcmp(def->name, "families") != 0)
+        return VB_OK;
+    enum vb_err e = is_there(b,
+                             "SELECT 1 FROM engines WHERE family = ?1 AND (SELECT"
+                             " count(*) FROM families WHERE family = ?1) < 2 LIMIT 1",
+                             name, &yes, m);
+    *why = yes ? "this is the last fact of a family that has engines" : NULL;
+    return e;
+}
+
+/* Take a row away; cell has all of it. seq of p: 0 to keep it in the history here. */
+static enum vb_err
+take_away(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
+          const struct refused *at, const struct past *p)
+{
+    struct meter_faults before;
+    char why[WHY_MAX] = "";
+    int event = strcmp(def->name, "events") == 0;
+    enum vb_err e = event ? meter_begin(ld->b, cell[0], &before, ld->m) : VB_OK;
+    if (!e)
+        e = small_remove(ld->b, def, cell, ld->m);
+    if (!e && !(p->seq > 0))
+        e = history_add(ld->b, p->table, p->key, p->old, "", ld->m);
+    if (!e && event)
+        e = meter_end(ld->b, cell[0], &before, why, ld->m);
+    return e || !why[0] ? e : pending_add(ld, at, "meter", cell[0], p);
+}
+
+/* The first cell that says something else than the book, NO_CELL if there is none. */
+static size_t
+mismatch(const struct table_def *def, char cell[][MAX_CELL], char stands[][MAX_CELL])
+{
+    for (size_t i = 0; i < def->n_cols; i++)
+        if (*cell[i] && strcmp(cell[i], stands[i]) != 0)
+            return i;
+    return NO_CELL;
+}
+
+static enum vb_err
+withdraw_known(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+               char stands[][MAX_CELL])
+{
+    const struct table_def *def = f->def;
+    const struct refused at = feed_at(f);
+    const char *why;
+    char key[JOINED_MAX], old[JOINED_MAX];
+    size_t i = mismatch(def, cell, stands);
+    if (i != NO_CELL) {
+        load_refuse(ld, f, def->col[i].name, "'%.60s' here, '%.60s' in the book", cell[i],
+                    stands[i]);
+        return VB_OK;
+    }
+    enum vb_err e = needed(ld->b, def, cell[0], &why, ld->m);
+    if (!e && why)
+        load_refuse(ld, f, def->col[0].name, "%s", why);
+    if (e || why)
+        return e;
+    small_join(def, stands, 1, key, sizeof key);
+    small_join(def, stands, 0, old, sizeof old);
+    const struct past p = {def->name, key, old, "", 0};
+    return take_away(ld, def, stands, &at, &p);
+}
+
+/* A row that is as it stands there needs no check, and may have been let in before there
+ * was one. Other cells are put into the words of the book first. */
+enum vb_err
+withdraw_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+             char stands[][MAX_CELL])
+{
+    int has = 0;
+    enum fate fate;
+    memcpy(stands, cell, MAX_COLS * sizeof *cell);
+    enum vb_err e = small_get(ld->b, f->def, stands, &has, ld->m);
+    if (e || (has && mismatch(f->def, cell, stands) == NO_CELL))
+        return e ? e : withdraw_known(ld, f, cell, stands);
+    if (!small_check(ld, f, cell, &e) || e)
+        return e;
+    memcpy(stands, cell, MAX_COLS * sizeof *cell);
+    e = small_get(ld->b, f->def, stands, &has, ld->m);
+    if (!e && has)
+        return withdraw_known(ld, f, cell, stands);
+    if (!e)
+        e = small_fate(ld->b, f->def, stands, 1, &fate, ld->m);
+    if (!e && fate != FATE_WITHDRAWN)
+        load_refuse(ld, f, NULL, "not in the book");
+    return e;
+}
+
+enum vb_err
+withdrawn_arrives(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL])
+{
+    char key[JOINED_MAX], old[JOINED_MAX];
+    small_join(def, cell, 1, key, sizeof key);
+    small_join(def, cell, 0, old, sizeof old);
+    const struct past p = {def->name, key, old, "", 0};
+    return history_widen(ld->b, &p, ld->m);
+}
+
+/* --- what other books have withdrawn ------------------------------------------------ */
+
+/* A key of the history. */
+struct key_of_past {
+    char *table, *key;
+};
+
+struct keys {
+    struct key_of_past *list;
+    size_t n, size;
+};
+
+static void
+keys_free(struct keys *k)
+{
+    for (size_t i = 0; i < k->n; i++) {
+        free(k->list[i].table);
+        free(k->list[i].key);
+    }
+    free(k->list);
+}
+
+static enum vb_err
+keys_add(struct keys *k, const char *table, const char *key)
+{
+    if (!table || !key)
+        return VB_EMEM;
+    if (k->n == k->size) {
+        size_t size = k->size ? 2 * k->size : 64;
+        struct key_of_past *p = realloc(k->list, size * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        k->list = p;
+        k->size = size;
+    }
+    struct key_of_past *p = &k->list[k->n++];
+    *p = (struct key_of_past){strdup(table), strdup(key)};
+    return p->table && p->key ? VB_OK : VB_EMEM;
+}
+
+static enum vb_err
+keys_read(struct vb_book *b, struct keys *k, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    int rc = SQLITE_DONE;
+    enum vb_err e = db_prepare(
+        b, "SELECT DISTINCT \"table\", key FROM history WHERE old = '' OR new = ''", &s,
+        m);
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
+        e = keys_add(k, (const char *)sqlite3_column_text(s, 0),
+                     (const char *)sqlite3_column_text(s, 1));
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+static enum vb_err
+remove_elsewhere(struct loader *ld, const struct table_def *def, const char *key,
+                 char cell[][MAX_CELL])
+{
+    const struct refused at = {ld->b->path, 0, {NULL, 0}};
+    const char *why;
+    char old[JOINED_MAX];
+    small_join(def, cell, 0, old, sizeof old);
+    enum vb_err e = needed(ld->b, def, cell[0], &why, ld->m);
+    if (!e && why)
+        load_refuse_at(ld, &at, NULL, "%s '%.100s' was withdrawn elsewhere, but %s",
+                       def->name, key, why);
+    if (e || why)
+        return e;
+    const struct past p = {def->name, key, old, "", 1};
+    e = take_away(ld, def, cell, &at, &p);
+    return e ? e : history_widen(ld->b, &p, ld->m);
+}
+
+static enum vb_err
+parent_known(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
+             int *known)
+{
+    *known = 1;
+    if (strcmp(def->name, "events") == 0 || strcmp(def->name, "plan") == 0)
+        return is_there(ld->b, "SELECT 1 FROM engines WHERE engine = ?", cell[0], known,
+                        ld->m);
+    if (strcmp(def->name, "engines") == 0)
+        return is_there(ld->b, "SELECT 1 FROM families WHERE family = ? LIMIT 1", cell[1],
+                        known, ld->m);
+    return VB_OK;
+}
+
+/* A row that another book took in again is here once more, if its engine is. */
+static enum vb_err
+restore(struct loader *ld, const struct table_def *def, const char *key,
+        char cell[][MAX_CELL])
+{
+    const struct refused at = {ld->b->path, 0, {NULL, 0}};
+    struct meter_faults before;
+    char why[WHY_MAX] = "";
+    int known, event = strcmp(def->name, "events") == 0;
+    enum vb_err e = parent_known(ld, def, cell, &known);
+    if (e || !known)
+        return e;
+    if (event)
+        e = meter_begin(ld->b, cell[0], &before, ld->m);
+    if (!e)
+        e = small_insert(ld->b, def, cell, ld->m);
+    if (!e && event)
+        e = meter_end(ld->b, cell[0], &before, why, ld->m);
+    if (!e && why[0])
+        load_refuse_at(ld, &at, NULL, "event '%.60s', taken in again elsewhere: %s", key,
+                       why);
+    return e;
+}
+
+static enum vb_err
+get_by_key(struct loader *ld, const struct table_def *def, const char *key,
+           char cell[][MAX_CELL], int *has)
+{
+    char(*part)[MAX_CELL] = cell + MAX_COLS;
+    size_t k = 0;
+    enum vb_err e = cells_split(key, part, def->n_cols - others(def));
+    if (e)
+        return e;
+    for (size_t i = 0; i < def->n_cols; i++)
+        if (def->col[i].key)
+            memcpy(cell[i], part[k++], MAX_CELL);
+        else
+            cell[i][0] = 0;
+    return small_get(ld->b, def, cell, has, ld->m);
+}
+
+/* One key: a row goes, or changes, or, where restoring, comes back. */
+static enum vb_err
+settle_row(struct loader *ld, const struct table_def *def, const char *key, int restoring,
+           char cell[][MAX_CELL])
+{
+    enum fate fate = FATE_NONE;
+    int has = 0;
+    enum vb_err e = get_by_key(ld, def, key, cell, &has);
+    if (!e && has != restoring)
+        e = small_fate(ld->b, def, cell, has, &fate, ld->m);
+    if (!e && has && fate == FATE_WITHDRAWN)
+        return remove_elsewhere(ld, def, key, cell);
+    if (e || fate != FATE_CHANGED)
+        return e;
+    return has ? small_set(ld->b, def, cell, ld->m) : restore(ld, def, key, cell);
+}
+
+/* A row that stands again knows what the one that was withdrawn knew, and the other way
+ * round. */
+static enum vb_err
+rejoin_row(struct loader *ld, const struct table_def *def, const char *key,
+           char cell[][MAX_CELL])
+{
+    char(*part)[MAX_CELL] = cell + MAX_COLS;
+    char old[JOINED_MAX], now[JOINED_MAX], after[JOINED_MAX];
+    int has = 0;
+    enum vb_err e = get_by_key(ld, def, key, cell, &has);
+    if (e || !has)
+        return e;
+    small_join(def, cell, 0, now, sizeof now);
+    e = history_last(ld->b, def->name, key, old, sizeof old, ld->m);
+    if (!e)
+        e = cells_split(old, part, others(def));
+    if (e || !compatible(def, cell, part))
+        return e;
+    const struct past p = {def->name, key, now, "", 0};
+    e = history_widen(ld->b, &p, ld->m);
+    put_parts(def, part, cell);
+    small_join(def, cell, 0, after, sizeof after);
+    return e || strcmp(now, after) == 0 ? e : small_set(ld->b, def, cell, ld->m);
+}
+
+enum pass { PASS_REMOVE, PASS_RESTORE, PASS_REJOIN };
+
+static enum vb_err
+pass_table(struct loader *ld, const struct keys *k, const char *table, enum pass pass)
+{
+    const struct table_def *def = table_find(table);
+    char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
+    enum vb_err e = cell ? VB_OK : VB_EMEM;
+    for (size_t i = 0; !e && i < k->n; i++) {
+        const char *key = k->list[i].key;
+        if (strcmp(k->list[i].table, table) != 0)
+            continue;
+        e = pass == PASS_REJOIN ? rejoin_row(ld, def, key, cell)
+                                : settle_row(ld, def, key, pass == PASS_RESTORE, cell);
+        e = e == VB_ESYNTAX ? VB_OK : e; // no key or row of this table
+    }
+    free(cell);
+    return e;
+}
+
+static enum vb_err
+settle_readings(struct loader *ld, const struct keys *k)
+{
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; !e && i < k->n; i++)
+        if (strcmp(k->list[i].table, "readings") == 0)
+            e = reading_settle(ld->b, k->list[i].key, ld->m);
+    for (size_t i = 0; !e && i < k->n; i++)
+        if (strcmp(k->list[i].table, "readings") == 0)
+            e = reading_tidy(ld->b, k->list[i].key, 0, ld->m);
+    return e;
+}
+
+static const char *const order[] = {"trials", "shims",  "lobes",   "plan",
+                                    "gauges", "events", "engines", "families"};
+#define N_ORDER (sizeof order / sizeof *order)
+
+/* What depends on something else goes before it and comes back behind it. */
+enum vb_err
+withdraw_settle(struct loader *ld)
+{
+    struct keys k = {NULL, 0, 0};
+    enum vb_err e = keys_read(ld->b, &k, ld->m);
+    if (!e)
+        e = settle_readings(ld, &k);
+    for (size_t i = 0; !e && i < N_ORDER; i++)
+        e = pass_table(ld, &k, order[i], PASS_REMOVE);
+    for (size_t i = N_ORDER; !e && i-- > 0;)
+        e = pass_table(ld, &k, order[i], PASS_RESTORE);
+    keys_free(&k);
+    return e;
+}
+
+enum vb_err
+withdraw_rejoin(struct loader *ld)
+{
+    struct keys k = {NULL, 0, 0};
+    enum vb_err e = keys_read(ld->b, &k, ld->m);
+    for (size_t i = 0; !e && i < k.n; i++)
+        if (strcmp(k.list[i].table, "readings") == 0)
+            e = reading_rejoin(ld->b, k.list[i].key, ld->m);
+    for (size_t i = 0; !e && k.n && i < N_ORDER; i++)
+        e = pass_table(ld, &k, order[i], PASS_REJOIN);
+    keys_free(&k);
+    return e;
+}
