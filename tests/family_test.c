@@ -437,6 +437,62 @@ START_TEST(a_family_has_its_valves_and_no_others)
 }
 END_TEST
 
+/* --- what goes together ------------------------------------------------------------ */
+
+START_TEST(limits_that_cross_are_told)
+{
+    struct vb_family f;
+    struct vb_msg m = {0};
+    vb_family_init(&f);
+    ck_assert_uint_eq(vb_family_clashes(&f, &m), 0);
+    f.lash_min[1] = 0.3;
+    ck_assert_uint_eq(vb_family_clashes(&f, &m), 0);
+    f.lash_max[1] = 0.3;
+    f.lash_target[1] = 0.3;
+    ck_assert_uint_eq(vb_family_clashes(&f, &m), 0);
+    ck_assert_str_eq(m.text, "");
+    f.lash_max[1] = 0.25;
+    ck_assert_uint_eq(vb_family_clashes(&f, &m), 2);
+    ck_assert_str_eq(m.text, "lash_min of side E is above lash_max: 0.3 and 0.25 mm");
+    f.lash_max[1] = NAN;
+    f.lash_target[1] = 0.29;
+    ck_assert_uint_eq(vb_family_clashes(&f, NULL), 1);
+    f.shim_min[0] = 3, f.shim_max[0] = 2;
+    ck_assert_uint_eq(vb_family_clashes(&f, NULL), 2);
+}
+END_TEST
+
+/* Four cylinders, one inlet and two exhausts each. */
+static const struct {
+    struct vb_valve v;
+    int has;
+} places[] = {
+    {{0, 0, 2}, 1},   {{0, 0, 0}, 1},   {{4, 0, 0}, 1},   {{5, 0, 0}, 0},
+    {{0, 'E', 0}, 1}, {{4, 'I', 0}, 1}, {{4, 'I', 1}, 0}, {{1, 'E', 0}, 1},
+    {{1, 'E', 2}, 1}, {{1, 'E', 3}, 0}, {{5, 'E', 1}, 0}, {{0, 'E', 2}, 1},
+    {{0, 'I', 1}, 0},
+};
+
+START_TEST(places_of_a_family)
+{
+    struct vb_family f;
+    vb_family_init(&f);
+    ck_assert_int_eq(vb_family_has_part(&f, places[_i].v), 1); // nothing is known of it
+    f.cylinders = 4;
+    f.valves[0] = 1, f.valves[1] = 2;
+    ck_assert_int_eq(vb_family_has_part(&f, places[_i].v), places[_i].has);
+}
+END_TEST
+
+static TCase *
+tcase_together(void)
+{
+    TCase *t = tcase_create("together");
+    tcase_add_test(t, limits_that_cross_are_told);
+    tcase_add_loop_test(t, places_of_a_family, 0, COUNT(places));
+    return t;
+}
+
 static Suite *
 family_suite(void)
 {
@@ -454,6 +510,7 @@ family_suite(void)
     tcase_add_test(t, adjusters_go_to_their_side);
     tcase_add_test(t, a_fact_without_a_side_is_said_of_both);
     tcase_add_loop_test(t, a_family_has_its_valves_and_no_others, 0, COUNT(has));
+    suite_add_tcase(s, tcase_together());
     suite_add_tcase(s, t);
     return s;
 }

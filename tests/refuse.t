@@ -306,6 +306,11 @@ small 'no such place' "'at': neither a valve, a side nor a cylinder: 'top'" $e H
 small 'an event to come' "'date': 2026-11-02 is later than 2026-11-01" $e HC-1,2026-11-02,,,build,,
 small 'an event by mm' "'meter_unit': a meter runs in h or km, not 'mm'" $e HC-1,2025-01-01,5,mm,build,,
 small 'an event by no unit' "'meter_unit': a meter runs in h or km, not ''" $e HC-1,2025-01-01,5,,build,,
+small 'no such cylinder' "'at': this family has no cylinder '5'" $e HC-1,2025-01-01,,,replace,seat,5
+small 'no such valve' "'at': this family has no valve '5E'" $e HC-1,2025-01-01,,,replace,seat,5E
+small 'an index where a side has one valve' "'at': this family has no valve '1E1'" $e \
+    HC-1,2025-01-01,,,replace,seat,1E1
+small 'too high an index' "'at': this family has no valve '1E3'" $e D-07,2025-01-01,,,replace,seat,1E3
 small 'a swap of nothing' "'meter': what did the old meter show last?" $e HC-1,2025-01-01,,,meter,,0
 small 'a swap to a word' "'at': what the new meter began with is a number, not 'zero'" $e \
     HC-1,2025-01-01,5,h,meter,,zero
@@ -317,6 +322,65 @@ small 'shims uncounted' "'count': blank ''" thickness,unit,count 2.7,mm,
 small 'a trial by deg' "'unit': not a unit of length: 'deg'" gauge,part,by,trial,value,unit g,p,ab,1,2,deg
 small 'history of no table' "'table': unknown table 'nothing'" table,key,seq,old,new nothing,k,1,a,b
 small 'history of history' "'table': unknown table 'history'" table,key,seq,old,new history,k,1,a,b
+
+### places of events that hold: all of a cylinder, a side, a cylinder's side, one valve
+cp base.db s.db
+for at in 4 exhaust 1E 1E2 E2; do echo "D-07,2025-01-01,,,replace,seat,$at"; done >places.rows
+{ echo $e && cat places.rows; } >places.csv
+hand 'places that are there' 0 '' s.db places.csv
+is 'places as they are kept' "$("$vb" --dump events s.db | sed 1d | cut -d, -f7 | tr '\n' ' ')" '1E 1E2 2E 4 E '
+cp base.db s.db
+printf 'family,side,key,value\nbare,,ratio,1\n' >bare.csv
+printf 'engine,family\nB-1,bare\n' >bare-engine.csv
+printf '%s\n' $e B-1,2025-01-01,,,replace,seat,9E9 >bare-event.csv
+hand 'a family that states no numbers' 0 '' s.db bare.csv bare-engine.csv bare-event.csv
+# let in before the family was known so well: such a row can be withdrawn
+printf 'family,side,key,value\nbare,E,valves,1\n' >bare.csv
+hand 'and does so later' 0 '' s.db bare.csv
+hand 'then the event is refused' 1 "valve-book: bare-event.csv:2: column 'at': this family has no valve '9E9'" \
+    s.db bare-event.csv
+run "$vb" --withdraw s.db bare-event.csv
+is 'and can be withdrawn' "$status$err" 0
+
+### facts that contradict each other
+cp base.db s.db
+# facts NAME STATUS MESSAGE ROW...: of family four, into s.db
+facts() {
+    facts_name=$1 facts_status=$2 facts_err=$3
+    shift 3
+    { echo $f && printf 'four,%s\n' "$@"; } >facts.csv
+    # shellcheck disable=SC2086
+    hand "$facts_name" "$facts_status" "${facts_err:+valve-book: facts.csv:$facts_err}" $correct s.db facts.csv
+}
+correct=
+facts 'limits and a target within' 0 '' E,lash_min,0.2,mm E,lash_max,0.4,mm E,lash_target,0.4,mm
+facts 'a target below' 1 "4: column 'value': with this lash_target of side I is below lash_min: 0.19 and 0.2 mm" \
+    I,lash_min,0.2,mm I,lash_max,0.4,mm I,lash_target,0.19,mm
+facts 'a target above, in other units' 1 \
+    "2: column 'value': with this lash_target of side I is above lash_max: 0.4064 and 0.4 mm" I,lash_target,0.016,in
+facts 'a target at the limit' 0 '' I,lash_target,400,um
+facts 'the limits of shims' 1 "3: column 'value': with this shim_min of side I is above shim_max: 2.5 and 2 mm" \
+    I,shim_max,2,mm I,shim_min,2.5,mm
+correct=--correct
+facts 'a limit beyond the other' 1 "2: column 'value': with this lash_min of side E is above lash_max: 0.41 and 0.4 mm" \
+    E,lash_min,0.41,mm
+facts 'limits that move apart' 0 '' E,lash_max,0.6,mm E,lash_target,0.5,mm E,lash_min,0.41,mm
+correct=
+facts 'what stood there once is no contradiction' 0 '' E,lash_max,0.4,mm
+sqlite3 s.db "UPDATE families SET value = '0.1' WHERE family = 'four' AND side = 'E' AND key = 'lash_max'"
+facts 'a book that has a contradiction takes other facts' 0 '' E,seat_limit,1,mm
+facts 'but no more of them' 1 "2: column 'value': with this shim_min of side I is above shim_max: 2.5 and 2 mm" \
+    I,shim_min,2.5,mm
+correct=--correct
+facts 'and is corrected' 0 '' E,lash_max,0.6,mm
+correct=
+facts 'growth' 0 '' E,lash_growth,0.001,mm/Cel
+facts 'growth and what makes it' 1 "2: column 'key': lash_growth is stated already, which says the same" \
+    E,lash_stack,+120x21.5,
+facts 'what makes it, of both sides' 0 '' ,lash_stack,+120x21.5,
+facts 'and the growth, of both sides' 1 "2: column 'key': lash_stack is stated already, which says the same" \
+    ,lash_growth,0.001,mm/Cel
+facts 'growth again' 0 '' E,lash_growth,0.0010,mm/Cel
 
 ### rejects
 cp base.db s.db

@@ -127,4 +127,18 @@ void vb_family_set(struct vb_family *f, const struct vb_fact *fact, const char *
  */
 int vb_family_has(const struct vb_family *f, struct vb_valve v);
 
+/*
+ * vb_family_has_part - can an engine of this family have something of this place? Like
+ * vb_family_has, but members that are 0 mean all of them.
+ */
+int vb_family_has_part(const struct vb_family *f, struct vb_valve v);
+
+/*
+ * vb_family_clashes - facts that contradict each other: a lower limit above the upper one
+ * (lash, shims), a lash_target outside its limits.
+ *   m   the first of them in words; untouched if there is none, may be NULL
+ * Returns how many there are. O(1).
+ */
+size_t vb_family_clashes(const struct vb_family *f, struct vb_msg *m);
+
 #endif

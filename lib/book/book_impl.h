@@ -141,6 +141,9 @@ enum vb_err reading_rejoin(struct vb_book *b, const char *key, struct vb_msg *m)
 /* check.c: what a row of a small table must satisfy; 0 after it has been refused */
 int small_check(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
                 enum vb_err *e);
+/* does a new fact go with the others of its family? 0 after it has been refused */
+int family_fits(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+                enum vb_err *e);
 
 /* history.c: cells of a row are joined as one CSV record */
 size_t cells_join(const char *const *cell, size_t n, char *out, size_t size);

@@ -107,18 +107,23 @@ of_a_cam(const char *part)
     return strcmp(part, "cam") == 0 || renews == (VB_RENEWS_DRIVE | VB_RENEWS_TIMING);
 }
 
+static enum vb_err
+family_of(struct loader *ld, const char *engine, struct vb_family *out)
+{
+    char name[512];
+    enum vb_err e = facts_engine(ld->b, engine, name, sizeof name, ld->m);
+    return e ? e : facts_family(ld->b, name, out, ld->m);
+}
+
 /* A place of cams, whose bank the engine's family must have. */
 static int
 check_cam(struct loader *ld, const struct feed *f, cell_text *c,
           const struct vb_cam_place *p, enum vb_err *e)
 {
     struct vb_family family;
-    char family_name[512], banks[27];
+    char banks[27];
     if (p->bank) {
-        *e = facts_engine(ld->b, c[0], family_name, sizeof family_name, ld->m);
-        if (!*e)
-            *e = facts_family(ld->b, family_name, &family, ld->m);
-        if (*e)
+        if ((*e = family_of(ld, c[0], &family)))
             return 0;
         vb_banks_list(&family.banks, banks);
         if (!strchr(banks, p->bank)) {
@@ -161,10 +166,31 @@ check_figure(struct loader *ld, const struct feed *f, const char *column, const 
     return 0;
 }
 
+/* A valve, or all of a cylinder or side, which the engine's family must have. */
+static int
+check_valve(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
+{
+    struct vb_valve v;
+    struct vb_family family;
+    size_t n = strlen(c[6]);
+    if (vb_valve_parse(c[6], n, &v) && vb_valve_part(c[6], n, &v)) {
+        load_refuse(ld, f, "at", "neither a valve, a side nor a cylinder: '%.40s'", c[6]);
+        return 0;
+    }
+    if ((*e = family_of(ld, c[0], &family)))
+        return 0;
+    if (!vb_family_has_part(&family, v)) {
+        load_refuse(ld, f, "at", "this family has no %s '%.40s'",
+                    v.side ? "valve" : "cylinder", c[6]);
+        return 0;
+    }
+    vb_valve_format(v, c[6]);
+    return 1;
+}
+
 static int
 check_place(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
 {
-    struct vb_valve v;
     struct vb_cam_place cam;
     size_t n = strlen(c[6]);
     int fit = strcmp(c[4], "fit") == 0;
@@ -188,12 +214,7 @@ check_place(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
         load_refuse(ld, f, "at", "no place of a cam: '%.40s'", c[6]);
         return 0;
     }
-    if (vb_valve_parse(c[6], n, &v) && vb_valve_part(c[6], n, &v)) {
-        load_refuse(ld, f, "at", "neither a valve, a side nor a cylinder: '%.40s'", c[6]);
-        return 0;
-    }
-    vb_valve_format(v, c[6]);
-    return 1;
+    return check_valve(ld, f, c, e);
 }
 
 static int
@@ -217,6 +238,53 @@ check_event(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
         snprintf(c[3], MAX_CELL, "%s", u ? u->name : "");
         return check_figure(ld, f, "meter", c[2]) && check_place(ld, f, c, e);
     }
+    return 0;
+}
+
+/* The growth of lash is stated, or what it is made of. */
+static int
+stated_otherwise(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
+{
+    static const char *const both[2] = {"lash_growth", "lash_stack"};
+    sqlite3_stmt *s = NULL;
+    int k = strcmp(c[2], both[1]) == 0;
+    if (!k && strcmp(c[2], both[0]) != 0)
+        return 0;
+    *e = db_prepare(ld->b,
+                    "SELECT 1 FROM families WHERE family = ? AND side = ? AND key = ?",
+                    &s, ld->m);
+    if (*e)
+        return 1;
+    db_text(s, 1, c[0]);
+    db_text(s, 2, c[1]);
+    db_text(s, 3, both[!k]);
+    int rc = sqlite3_step(s);
+    if (rc == SQLITE_ROW)
+        load_refuse(ld, f, "key", "%s is stated already, which says the same", both[!k]);
+    else if (rc != SQLITE_DONE)
+        *e = db_fail(ld->b, ld->m);
+    sqlite3_finalize(s);
+    return rc != SQLITE_DONE;
+}
+
+int
+family_fits(struct loader *ld, const struct feed *f, char c[][MAX_CELL], enum vb_err *e)
+{
+    struct vb_family now;
+    struct vb_msg m = {0};
+    double x = 0;
+    enum vb_dim dim = VB_DIM_NONE;
+    const struct vb_fact *fact = vb_fact_find(c[2], strlen(c[2]));
+    if (!fact || stated_otherwise(ld, f, c, e))
+        return !fact;
+    if ((*e = facts_family(ld->b, c[0], &now, ld->m)))
+        return 0;
+    size_t before = vb_family_clashes(&now, NULL);
+    if (!vb_fact_check(fact, c[1], c[3], c[4], &x, &dim, NULL))
+        vb_family_set(&now, fact, c[1], c[3], x, dim);
+    if (vb_family_clashes(&now, &m) <= before)
+        return 1;
+    load_refuse(ld, f, "value", "with this %s", m.text);
     return 0;
 }
 

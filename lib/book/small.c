@@ -307,6 +307,8 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     for (size_t i = 0; i < def->n_cols; i++)
         if (!def->col[i].key && !*cell[i])
             memcpy(cell[i], stands[i], MAX_CELL);
+    if (strcmp(def->name, "families") == 0 && (!family_fits(ld, f, cell, &e) || e))
+        return e;
     if (strcmp(def->name, "events") == 0)
         return change_event(ld, f, cell, key, clash == NO_CELL ? NULL : old);
     return clash == NO_CELL ? small_set(ld->b, def, cell, ld->m)
@@ -342,6 +344,8 @@ insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     if (!e && fate == FATE_WITHDRAWN && !ld->l->correct)
         return withdrawn_arrives(ld, def, cell);
     if (e)
+        return e;
+    if (strcmp(def->name, "families") == 0 && (!family_fits(ld, f, cell, &e) || e))
         return e;
     if (strcmp(def->name, "events") == 0 && *cell[2])
         e = insert_event(ld, f, cell, &in);
