@@ -308,7 +308,7 @@ sqlite3 third.db "DELETE FROM trials WHERE typeof(value) = 'text';
     CREATE TABLE t(gauge TEXT NOT NULL, part TEXT NOT NULL, by TEXT NOT NULL, trial REAL NOT NULL,
         value REAL NOT NULL, unit TEXT NOT NULL, PRIMARY KEY(gauge, part, by, trial)) STRICT, WITHOUT ROWID;
     INSERT INTO t SELECT * FROM trials; DROP TABLE trials; ALTER TABLE t RENAME TO trials;
-    PRAGMA user_version = 3"
+    DROP TABLE alerts; DROP TABLE alerts_told; PRAGMA user_version = 3"
 "$vb" --dump trials all.db | grep -v /0 >trials.before
 run "$vb" --dump trials third.db
 is 'a book of the third version is not read' "$status|$out|$err" \
@@ -321,7 +321,7 @@ same 'like those of a new book' third.db all.db
 
 ### the file itself
 is 'application_id' "$(sqlite3 all.db 'PRAGMA application_id')" 1986154315 # "vbOK"
-is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 4
+is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 5
 is 'every table is STRICT' "$(sqlite3 all.db "SELECT count(*), group_concat(CASE strict WHEN 0 THEN name END)
     FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'")" '18|'
 for db in all copy s two void; do
