@@ -16,7 +16,7 @@ struct r_case {
     size_t n;
     struct vb_obs obs[11];
     enum vb_way way;
-    double level, se, expected, early;
+    double level, se, expected, early, lower, upper;
 };
 
 /* Printed by tests/r/forecast.R, R version 4.2.2 Patched (2022-11-10 r83330). */
@@ -40,6 +40,8 @@ static const struct r_case r_cases[] = {
         .se = 0.00466563642660957,
         .expected = 5802.99785867238,
         .early = 5270.92403516322,
+        .lower = 0.18816786369205,
+        .upper = 0.208060707736522,
     },
     {
         .name = "opening",
@@ -59,6 +61,8 @@ static const struct r_case r_cases[] = {
         .se = 0.00315789191291889,
         .expected = 110462.525879917,
         .early = 96858.4426907478,
+        .lower = 0.360977024978099,
+        .upper = 0.375840359695938,
     },
     {
         .name = "settings",
@@ -84,6 +88,8 @@ static const struct r_case r_cases[] = {
         .se = 0.00408046528795211,
         .expected = 12200.6297950694,
         .early = 11158.4293891953,
+        .lower = 0.148740415449098,
+        .upper = 0.174387514111443,
     },
     {
         .name = "single_last",
@@ -103,6 +109,8 @@ static const struct r_case r_cases[] = {
         .se = 0.00289827534923788,
         .expected = 7950.49504950495,
         .early = 7078.94823990136,
+        .lower = 0.291537077772331,
+        .upper = 0.308462922227669,
     },
     {
         .name = "horizontal",
@@ -123,6 +131,8 @@ static const struct r_case r_cases[] = {
         .se = 0.0209110373350134,
         .expected = 63003.270889085,
         .early = 33223.0140108543,
+        .lower = 0.207825634163355,
+        .upper = 0.296983889646165,
     },
     {
         .name = "before_mean",
@@ -143,6 +153,8 @@ static const struct r_case r_cases[] = {
         .se = 0.00232083025256577,
         .expected = 931.477516059962,
         .early = 806.95590702877,
+        .lower = 0.29724091691303,
+        .upper = 0.307136225944114,
     },
 };
 
@@ -185,6 +197,49 @@ START_TEST(predict_and_uniroot_are_met)
     ck_assert_int_eq(x.out_now, 0);
     near_r(x.expected, c->expected, 1e-12, c->name, "expected");
     near_r(x.early, c->early, 1e-12, c->name, "early");
+}
+END_TEST
+
+START_TEST(bounds_are_those_of_predict)
+{
+    const struct r_case *c = &r_cases[_i];
+    struct vb_line l = line_of(c);
+    double lower, upper;
+    ck_assert_int_eq(vb_line_bounds(&l, c->at, c->p, &lower, &upper), VB_OK);
+    near_r(lower, c->lower, 1e-12, c->name, "lower");
+    near_r(upper, c->upper, 1e-12, c->name, "upper");
+}
+END_TEST
+
+/* The early crossing is where the bound of that side meets the limit. */
+START_TEST(bounds_meet_the_limit_at_the_early_crossing)
+{
+    const struct r_case *c = &r_cases[_i];
+    struct vb_line l = line_of(c);
+    struct vb_crossing x;
+    double lower, upper;
+    ck_assert_int_eq(vb_line_cross(&l, c->from, c->tight, c->loose, c->p, &x), VB_OK);
+    ck_assert_int_eq(vb_line_bounds(&l, x.early, c->p, &lower, &upper), VB_OK);
+    if (x.way == VB_WAY_TIGHT)
+        near_r(lower, c->tight, 1e-12, c->name, "tight");
+    else
+        near_r(upper, c->loose, 1e-12, c->name, "loose");
+}
+END_TEST
+
+START_TEST(bounds_of_nothing_are_refused)
+{
+    struct vb_line l = line_of(&r_cases[0]), bad;
+    const double p[] = {0.49, 1, 1.5, NAN, -1};
+    double lower = 7, upper = 8;
+    for (size_t i = 0; i < sizeof p / sizeof *p; i++)
+        ck_assert_int_eq(vb_line_bounds(&l, 100, p[i], &lower, &upper), VB_EDOM);
+    ck_assert_int_eq(vb_line_bounds(&l, NAN, 0.95, &lower, &upper), VB_EDOM);
+    bad = l, bad.df = 0;
+    ck_assert_int_eq(vb_line_bounds(&bad, 100, 0.95, &lower, &upper), VB_EDOM);
+    ck_assert(lower == 7 && upper == 8);
+    ck_assert_int_eq(vb_line_bounds(&l, 100, 0.5, &lower, &upper), VB_OK);
+    ck_assert_double_eq_tol(lower, upper, 1e-15); // half: the level itself
 }
 END_TEST
 
@@ -623,6 +678,9 @@ forecast_suite(void)
     suite_add_tcase(s, t);
 
     t = tcase_create("properties");
+    tcase_add_loop_test(t, bounds_are_those_of_predict, 0, R_CASES);
+    tcase_add_loop_test(t, bounds_meet_the_limit_at_the_early_crossing, 0, R_CASES);
+    tcase_add_test(t, bounds_of_nothing_are_refused);
     tcase_add_loop_test(t, mirror_image_crosses_the_other_limit, 0, R_CASES);
     tcase_add_loop_test(t, early_solves_the_bound, 0, 5);
     tcase_add_test(t, exact_line_is_never_early);

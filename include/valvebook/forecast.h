@@ -27,6 +27,19 @@ struct vb_line {
 enum vb_err vb_line_level(const struct vb_line *l, double meter, double *level,
                           double *se);
 
+/*
+ * vb_line_bounds - one-sided bounds of the expected lash at a meter: where each meets a
+ * limit, vb_line_cross says early.
+ *     L(m) - t_p(df) se,  L(m) + t_p(df) se
+ *   p   one-sided confidence, 0.95 as a rule
+ * Errors: VB_EDOM  as vb_line_level; p below 0.5, 1 or more, or NaN; a bound not finite
+ *                  (lower, upper untouched)
+ * Cost:   O(1) time, no allocation.  Owns: nothing.
+ * Source: R predict(lm, interval = "confidence", level = 2 p - 1).
+ */
+enum vb_err vb_line_bounds(const struct vb_line *l, double meter, double p, double *lower,
+                           double *upper);
+
 /* Which way a line runs out of its window. */
 enum vb_way {
     VB_WAY_NONE = 0, // nothing is forecast: the rate does not differ from zero, or

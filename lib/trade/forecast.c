@@ -36,6 +36,22 @@ vb_line_level(const struct vb_line *l, double meter, double *level, double *se)
     return VB_OK;
 }
 
+enum vb_err
+vb_line_bounds(const struct vb_line *l, double meter, double p, double *lower,
+               double *upper)
+{
+    double level, se;
+    enum vb_err e = vb_line_level(l, meter, &level, &se);
+    if (e || !(p >= 0.5 && p < 1))
+        return VB_EDOM;
+    double reach = gsl_cdf_tdist_Pinv(p, l->df) * se;
+    if (!isfinite(reach))
+        return VB_EDOM;
+    *lower = level - reach;
+    *upper = level + reach;
+    return VB_OK;
+}
+
 /* Written so that a limit nobody has stated, NaN, lets every level pass. */
 static enum vb_way
 way_outside(double level, double tight, double loose)

@@ -41,11 +41,13 @@ for (name in names(cases)) {
   root <- function(f)
     uniroot(f, c(-1e4, 1e5), extendInt = "yes", tol = 1e-10, maxiter = 10000)$root
   level <- ask(k$at, se.fit = TRUE)
+  ends <- ask(k$at, interval = "confidence", level = 2 * k$p - 1)
   cr <- summary(fit)$coefficients["meter", ]
   cat(name, "\n", sprintf("  %-8s %.15g\n",
-    c("level", "se", "expected", "early", "t", "|t rate|"),
+    c("level", "se", "expected", "early", "t", "|t rate|",
+      "lower", "upper"),
     c(level$fit, level$se.fit, root(function(m) ask(m) - k$limit), root(bound),
-      qt(k$p, df.residual(fit)), abs(cr[3]))), sep = "")
+      qt(k$p, df.residual(fit)), abs(cr[3]), ends[, "lwr"], ends[, "upr"])), sep = "")
 }
 
 # Theil-Sen slope of meter on day, two readings on one day, an even number of pairs.
