@@ -205,6 +205,87 @@ START_TEST(stated_uncertainty_is_weight)
 }
 END_TEST
 
+static struct vb_points points;
+
+static void
+compute_points(size_t want)
+{
+    memset(&points, 0, sizeof points);
+    ck_assert_int_eq(vb_lives_points(&engine, 0, &lives, &points), VB_OK);
+    ck_assert_uint_eq(points.n, want);
+}
+
+static void
+is_point(size_t i, size_t life, size_t visit_at, double value, size_t interval, int left,
+         int untouched)
+{
+    const struct vb_point *p = &points.point[i];
+    ck_assert_uint_eq(p->life, life);
+    ck_assert_uint_eq(p->visit, visit_at);
+    ck_assert_double_eq_tol(p->obs.lash, value, 1e-12);
+    ck_assert_double_eq(p->obs.meter, 100.0 * (double)visit_at);
+    ck_assert_uint_eq(p->obs.interval, interval);
+    ck_assert_int_eq(p->left, left);
+    ck_assert_int_eq(p->untouched, untouched);
+}
+
+/* Set, found, found and left alone, found and set, and on the day of a build found by the
+ * old life and left by the new one; the last was left as it was found, by the new valve. */
+START_TEST(points_are_what_was_fitted)
+{
+    read_lash(NAN, 0.40);
+    read_lash(0.38, NAN);
+    read_lash(0.37, 0.37);
+    read_lash(0.35, 0.40);
+    read_lash(0.39, 0.39);
+    read_lash(0.36, 0.36);
+    lash[1].u = 0.02;
+    happens(0, visit[4].day, VB_RENEWS_LASH | VB_RENEWS_SEAT, "B2");
+    compute_points(8);
+    is_point(0, 0, 0, 0.40, 0, 1, 0);
+    is_point(1, 0, 1, 0.38, 0, 0, 0);
+    is_point(2, 0, 2, 0.37, 0, 0, 1);
+    is_point(3, 0, 3, 0.35, 0, 0, 0);
+    is_point(4, 0, 3, 0.40, 1, 1, 0);
+    is_point(5, 0, 4, 0.39, 1, 0, 0); // the build took the valve away
+    is_point(6, 1, 4, 0.39, 0, 1, 0);
+    is_point(7, 1, 5, 0.36, 0, 0, 1);
+    ck_assert_double_eq(points.point[1].u, 0.02);
+    ck_assert_double_eq(points.point[1].obs.w, 0.25);
+    ck_assert(isnan(points.point[0].u));
+    vb_points_clear(&points);
+    ck_assert_uint_eq(points.n, 0);
+}
+END_TEST
+
+/* Each life's points fitted by themselves give the life's wear, to the last bit. */
+START_TEST(points_of_a_life_stand_together)
+{
+    struct vb_obs obs[8];
+    struct vb_wear w;
+    size_t at = 0;
+    visit[1].running = NAN;
+    read_lash(NAN, 0.40);
+    read_lash(0.38, 0.38); // no meter: no point, and none to be marked
+    read_lash(0.35, 0.40);
+    read_lash(0.37, NAN);
+    read_lash(0.36, NAN);
+    happens(0, visit[3].day, VB_RENEWS_LASH, "");
+    compute_points(5);
+    ck_assert_int_eq(points.point[0].untouched, 0);
+    for (size_t i = 0; i < lives.n; i++) {
+        size_t n = 0;
+        for (; at < points.n && points.point[at].life == i; at++)
+            obs[n++] = points.point[at].obs;
+        ck_assert_uint_eq(n, lives.life[i].wear.n);
+        ck_assert_int_eq(vb_wear_fit(obs, n, &w), VB_OK);
+        ck_assert_mem_eq(&w, &lives.life[i].wear, sizeof w);
+    }
+    ck_assert_uint_eq(at, points.n);
+    vb_points_clear(&points);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -221,6 +302,8 @@ main(void)
     tcase_add_test(c, what_cannot_be_used_is_counted);
     tcase_add_test(c, a_cam_of_one_bank_leaves_the_other_alone);
     tcase_add_test(c, stated_uncertainty_is_weight);
+    tcase_add_test(c, points_are_what_was_fitted);
+    tcase_add_test(c, points_of_a_life_stand_together);
     suite_add_tcase(s, c);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);

@@ -76,6 +76,37 @@ void vb_lives_clear(struct vb_lives *l);
 enum vb_err vb_lives_add(const struct vb_engine *e, size_t index, struct vb_lives *out);
 
 /*
+ * vb_point - one reading as the fit of its life takes it.
+ *   life        index into the lives
+ *   visit       index into the engine's visits
+ *   left        read after setting: it opened its interval; else it is as found
+ *   untouched   as found, and read the same when it was left, in the same life
+ *   u           mm, NaN if nobody stated it
+ */
+struct vb_point {
+    size_t life, visit;
+    int left, untouched;
+    double u;
+    struct vb_obs obs;
+};
+
+/* A growing list; free with vb_points_clear. */
+struct vb_points {
+    struct vb_point *point;
+    size_t n, size;
+};
+
+void vb_points_clear(struct vb_points *p);
+
+/*
+ * vb_lives_points - vb_lives_add, and the readings behind each life: those of life i stand
+ * together, lives[i].wear.n of them, in the order in which they were fitted.
+ * Errors: as vb_lives_add
+ */
+enum vb_err vb_lives_points(const struct vb_engine *e, size_t index, struct vb_lives *out,
+                            struct vb_points *points);
+
+/*
  * vb_life_number - which life a valve is in on a day: the number of events so far that
  * renewed what the mask names, for this valve.
  *   inclusive   events of that very day count

@@ -70,18 +70,51 @@ struct gather {
     struct vb_obs *obs;
     size_t n_obs;
     struct vb_life life;
-    int open;    // an interval is open
-    int started; // a life is being gathered
+    struct vb_points *points; // NULL: nobody wants them
+    int open;                 // an interval is open
+    int started;              // a life is being gathered
 };
 
+static enum vb_err
+add_point(struct gather *g, const struct vb_lash *r, int left)
+{
+    struct vb_points *l = g->points;
+    if (!l)
+        return VB_OK;
+    if (l->n == l->size) {
+        size_t size = l->size ? 2 * l->size : 256;
+        struct vb_point *p = realloc(l->point, size * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        l->point = p;
+        l->size = size;
+    }
+    l->point[l->n++] = (struct vb_point){.life = g->out->n,
+                                         .visit = r->visit,
+                                         .left = left,
+                                         .u = r->u,
+                                         .obs = g->obs[g->n_obs - 1]};
+    return VB_OK;
+}
+
+/* The newest point is as found, and was left so. */
 static void
+mark_untouched(struct gather *g, const struct vb_lash *r)
+{
+    struct vb_points *l = g->points;
+    struct vb_point *p = l && l->n ? &l->point[l->n - 1] : NULL;
+    if (p && p->visit == r->visit)
+        p->untouched = 1;
+}
+
+static enum vb_err
 add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_interval)
 {
     const struct vb_visit *v = &g->e->visit[r->visit];
     int side = r->valve.side == 'E';
     if (isnan(v->running)) {
         g->life.no_meter++;
-        return;
+        return VB_OK;
     }
     if (isnan(r->temp_c) && g->e->family->lash_growth[side] != 0)
         g->life.no_temp++;
@@ -94,6 +127,7 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
         v->running, vb_lash_reference(g->e->family, side, reading, r->temp_c), q * q,
         interval};
     g->open = 1;
+    return add_point(g, r, new_interval);
 }
 
 static enum vb_err
@@ -234,22 +268,23 @@ take(struct gather *g, const struct vb_lash *r)
     if (!isnan(r->found)) {
         e = enter(g, r->valve, vb_life_number(g->e, r->valve, day, 0, VB_RENEWS_LASH));
         if (!e)
-            add_obs(g, r, r->found, 0);
+            e = add_obs(g, r, r->found, 0);
     }
     int number = vb_life_number(g->e, r->valve, day, 1, VB_RENEWS_LASH);
     int untouched = r->left == r->found && g->started && g->life.number == number;
+    if (untouched)
+        mark_untouched(g, r);
     if (e || isnan(r->left) || untouched)
         return e;
     e = enter(g, r->valve, number);
-    if (!e)
-        add_obs(g, r, r->left, 1);
-    return e;
+    return e ? e : add_obs(g, r, r->left, 1);
 }
 
 enum vb_err
-vb_lives_add(const struct vb_engine *e, size_t index, struct vb_lives *out)
+vb_lives_points(const struct vb_engine *e, size_t index, struct vb_lives *out,
+                struct vb_points *points)
 {
-    struct gather g = {.e = e, .out = out, .index = index};
+    struct gather g = {.e = e, .out = out, .index = index, .points = points};
     enum vb_err err = VB_OK;
     g.obs = malloc((2 * e->n_lash + 1) * sizeof *g.obs);
     if (!g.obs)
@@ -260,6 +295,19 @@ vb_lives_add(const struct vb_engine *e, size_t index, struct vb_lives *out)
         err = settle(&g);
     free(g.obs);
     return err;
+}
+
+enum vb_err
+vb_lives_add(const struct vb_engine *e, size_t index, struct vb_lives *out)
+{
+    return vb_lives_points(e, index, out, NULL);
+}
+
+void
+vb_points_clear(struct vb_points *p)
+{
+    free(p->point);
+    memset(p, 0, sizeof *p);
 }
 
 void
