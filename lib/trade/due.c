@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/course.h"
 #include "valvebook/forecast.h"
 #include "valvebook/number.h"
 #include "valvebook/unit.h"
@@ -169,10 +170,6 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     return VB_OK;
 }
 
-/*
- * How far a seat has closed is a sum over intervals of last less first: each adds the
- * scatter of two readings. From there it goes on at the valve's rate.
- */
 static enum vb_err
 seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
 {
@@ -180,11 +177,8 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     double limit = u->family->seat_limit[l->valve.side == 'E'];
     struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
     struct vb_line line;
-    if (isnan(limit) || !(l->closed_v > 0) || !vb_fleet_line(ls->f, l, st, &line))
+    if (isnan(limit) || !vb_seat_line(ls->f, l, st, &line))
         return VB_OK;
-    line.ybar = -l->closed;
-    line.mbar = l->wear.now_meter;
-    line.w = 1 / l->closed_v;
     if (vb_line_cross(&line, l->wear.now_meter, -limit, NAN, ls->w->confidence, &c) ||
         c.way != VB_WAY_TIGHT)
         return VB_OK;
