@@ -108,4 +108,22 @@ enum vb_err vb_book_cams(struct vb_book *b, const char *engine, const char *fami
                          const char *as_of, const struct vb_cam_wish *w,
                          struct vb_cam_list *out, struct vb_msg *m);
 
+/* Receives an engine; whatever is not VB_OK ends the reading and is handed on. */
+typedef enum vb_err vb_book_take(void *arg, size_t unit, const struct vb_engine *e);
+
+/*
+ * vb_book_engines - hand out engines with all their readings, one at a time.
+ *   f         what vb_book_fleet made of the book
+ *   unit, n   [n] which of f->unit, in the order wanted
+ *   as_of     as it was for vb_book_fleet
+ *   take      is called for each; the engine is valid during the call only
+ * One state of the book is read, but it may be a later one than f has: whoever needs both
+ * compares.
+ * Errors: VB_EDB, VB_EMEM, and what take returned
+ * Cost: the memory of one engine.
+ */
+enum vb_err vb_book_engines(struct vb_book *b, const struct vb_fleet *f,
+                            const size_t *unit, size_t n, const char *as_of,
+                            vb_book_take *take, void *arg, struct vb_msg *m);
+
 #endif

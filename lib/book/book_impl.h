@@ -256,6 +256,15 @@ enum vb_err pending_add(struct loader *ld, const struct refused *at, const char 
 enum vb_err pending_settle(struct loader *ld);
 void pending_free(struct loader *ld);
 
+/* fleet.c: readings of engines, one at a time, within a transaction of the caller's */
+struct query;
+enum vb_err query_open(struct vb_book *b, const char *as_of, struct query **out,
+                       struct vb_msg *m);
+/* *out is valid until the next call; it borrows from u */
+enum vb_err query_engine(struct query *q, const struct vb_unit_now *u,
+                         const struct vb_engine **out);
+void query_close(struct query *q);
+
 /*
  * stale.c: what was kept of engines (kept.c) is not to be used again. name is the engine
  * or the family; NULL for all. Whoever changes what vb_book_fleet reads calls this in the

@@ -212,9 +212,9 @@ by_valve(const void *a, const void *b)
     return x->visit < y->visit ? -1 : x->visit > y->visit;
 }
 
-/* From its readings. */
+/* Visits, events and lash of the engine whose name is in q->e. */
 static enum vb_err
-compute_engine(struct query *q, double as_of)
+read_readings(struct query *q)
 {
     enum vb_err e = facts_swaps(q->b, q->e.name, &q->swaps, q->m);
     if (!e)
@@ -224,11 +224,17 @@ compute_engine(struct query *q, double as_of)
     q->e.n_lash = 0;
     for (size_t i = 0; !e && i < q->e.n_visits; i++)
         e = read_visit_lash(q, i);
-    if (e)
-        return e;
-    if (q->e.n_lash)
+    if (!e && q->e.n_lash)
         qsort(q->e.lash, q->e.n_lash, sizeof *q->e.lash, by_valve);
-    e = vb_fleet_add(q->fleet, &q->e, as_of);
+    return e;
+}
+
+static enum vb_err
+compute_engine(struct query *q, double as_of)
+{
+    enum vb_err e = read_readings(q);
+    if (!e)
+        e = vb_fleet_add(q->fleet, &q->e, as_of);
     if (!e)
         kept_one_zero(q->fleet);
     return e;
@@ -368,4 +374,46 @@ vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
     else if (engine)
         vb_fleet_keep(out, engine);
     return e;
+}
+
+enum vb_err
+query_open(struct vb_book *b, const char *as_of, struct query **out, struct vb_msg *m)
+{
+    struct query *q = calloc(1, sizeof *q);
+    if (!q)
+        return VB_EMEM;
+    q->b = b;
+    q->m = m;
+    q->as_of = as_of;
+    enum vb_err e = gauges_read(b, &q->gauges, m);
+    if (!e)
+        e = prepare(q);
+    if (e)
+        query_close(q);
+    else
+        *out = q;
+    return e;
+}
+
+enum vb_err
+query_engine(struct query *q, const struct vb_unit_now *u, const struct vb_engine **out)
+{
+    q->e.name = u->name;
+    q->e.family = u->family;
+    q->e.family_name = u->family_name;
+    enum vb_err e = read_plan(q);
+    if (!e)
+        e = read_readings(q);
+    if (!e)
+        *out = &q->e;
+    return e;
+}
+
+void
+query_close(struct query *q)
+{
+    if (!q)
+        return;
+    finish(q);
+    free(q);
 }
