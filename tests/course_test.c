@@ -271,6 +271,25 @@ START_TEST(days_lie_between_visits)
 }
 END_TEST
 
+START_TEST(meters_are_days_the_other_way_round)
+{
+    struct vb_unit_now u = {.last_day = 210, .last_running = 1100, .pace = 20};
+    visit[2].running = NAN;
+    visit[5].running = 450;
+    near(vb_course_meter(&engine, &u, 100), 0);
+    near(vb_course_meter(&engine, &u, 110), 100);
+    near(vb_course_meter(&engine, &u, 115), 150);
+    near(vb_course_meter(&engine, &u, 145), 425);
+    near(vb_course_meter(&engine, &u, 210), 1100);
+    near(vb_course_meter(&engine, &u, 212), 1140);
+    ck_assert(isnan(vb_course_meter(&engine, &u, 99)));
+    for (double m = 0; m < 1300; m += 7)
+        near(vb_course_meter(&engine, &u, vb_course_day(&engine, &u, m)), m);
+    u.pace = NAN;
+    ck_assert(isnan(vb_course_meter(&engine, &u, 212)));
+}
+END_TEST
+
 int
 main(void)
 {
@@ -284,6 +303,7 @@ main(void)
     tcase_add_test(c, lines_are_of_one_rate);
     tcase_add_test(c, no_line_from_nothing);
     tcase_add_test(c, days_lie_between_visits);
+    tcase_add_test(c, meters_are_days_the_other_way_round);
     suite_add_tcase(s, c);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);

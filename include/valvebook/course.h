@@ -57,6 +57,13 @@ void vb_course_closing(const struct vb_life *l, const struct vb_point *point, si
                        double *closed, double *v);
 
 /*
+ * vb_course_meter - where the running meter stood, or will stand, on a day: likewise.
+ * Returns NaN before the first visit, and where the pace is not known.
+ */
+double vb_course_meter(const struct vb_engine *e, const struct vb_unit_now *u,
+                       double day);
+
+/*
  * vb_course_day - the day on which the meter stood there, or will stand: between visits on
  * a straight line, behind the last one at the engine's pace.
  *   e    visits;  u  of the same engine

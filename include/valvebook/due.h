@@ -81,6 +81,14 @@ enum vb_err vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w,
 /* vb_due_span - read "30d", "6wk", "50h" or "5000km" into the wish; 0 if it is none. */
 int vb_due_span(const char *s, struct vb_due_wish *w);
 
+/*
+ * vb_due_rate - a rate in words: "closing 5.50 +- 0.40 mm/1000 h (12 readings)", the sign
+ * as U+00B1; what it has of its family is said, and where there is none.
+ *   st    of this life;  out  [size], 128 are enough
+ */
+void vb_due_rate(const struct vb_fleet *f, const struct vb_life *l,
+                 const struct vb_state *st, char *out, size_t size);
+
 const char *vb_due_kind_name(enum vb_due_kind k);
 
 /*

@@ -135,6 +135,10 @@ void vb_fleet_state(const struct vb_fleet *f, size_t life, struct vb_state *out)
 int vb_fleet_line(const struct vb_fleet *f, const struct vb_life *l,
                   const struct vb_state *st, struct vb_line *line);
 
+/* vb_fleet_lash_u - standard uncertainty of a life's newest reading, mm: the group's scatter
+ * at its weight, by which it is judged. NaN if nobody's scatter is known. */
+double vb_fleet_lash_u(const struct vb_fleet *f, const struct vb_life *l);
+
 void vb_fleet_clear(struct vb_fleet *f);
 
 /*

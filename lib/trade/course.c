@@ -83,22 +83,41 @@ vb_course_closing(const struct vb_life *l, const struct vb_point *point, size_t 
         v[i] += carried;
 }
 
+/* From one visit to the next with a meter, straight; NaN where no two enclose x. by_day:
+ * x is a day and a meter is wanted, else the other way round. */
+static double
+between_visits(const struct vb_engine *e, double x, int by_day)
+{
+    const struct vb_visit *a = NULL;
+    for (size_t i = 0; i < e->n_visits; i++) {
+        const struct vb_visit *b = &e->visit[i];
+        if (isnan(b->running))
+            continue;
+        double x1 = by_day ? b->day : b->running, y1 = by_day ? b->running : b->day;
+        if (x1 == x)
+            return y1;
+        double x0 = !a ? NAN : by_day ? a->day : a->running;
+        if (x0 < x && x < x1) {
+            double y0 = by_day ? a->running : a->day;
+            return y0 + (y1 - y0) * (x - x0) / (x1 - x0);
+        }
+        a = b;
+    }
+    return NAN;
+}
+
+double
+vb_course_meter(const struct vb_engine *e, const struct vb_unit_now *u, double day)
+{
+    if (day > u->last_day)
+        return u->pace > 0 ? u->last_running + (day - u->last_day) * u->pace : NAN;
+    return between_visits(e, day, 1);
+}
+
 double
 vb_course_day(const struct vb_engine *e, const struct vb_unit_now *u, double running)
 {
-    const struct vb_visit *before = NULL;
     if (running > u->last_running)
         return u->pace > 0 ? u->last_day + (running - u->last_running) / u->pace : NAN;
-    for (size_t i = 0; i < e->n_visits; i++) {
-        const struct vb_visit *v = &e->visit[i];
-        if (isnan(v->running))
-            continue;
-        if (v->running == running)
-            return v->day;
-        if (before && before->running < running && running < v->running)
-            return before->day + (v->day - before->day) * (running - before->running) /
-                                     (v->running - before->running);
-        before = v;
-    }
-    return NAN;
+    return between_visits(e, running, 0);
 }

@@ -118,12 +118,11 @@ whose(const struct vb_state *st)
     return st->var < 0.5 * st->own_var ? ", more the family's rate than its own" : "";
 }
 
-/* "closing 5.50 +- 0.40 mm/1000 h (12 readings)" */
-static void
-say_rate(const struct listing *ls, const struct vb_life *l, const struct vb_state *st,
-         char *out, size_t size)
+void
+vb_due_rate(const struct vb_fleet *f, const struct vb_life *l, const struct vb_state *st,
+            char *out, size_t size)
 {
-    const char *unit = ls->f->unit[l->engine].meter_unit;
+    const char *unit = f->unit[l->engine].meter_unit;
     const char *plural = l->wear.n == 1 ? "" : "s";
     const char *way = st->rate < 0 ? "closing" : "opening";
     if (isnan(st->rate))
@@ -160,7 +159,7 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
         return VB_EMEM;
     char rate[128];
     set_crossing(d, u, &c);
-    say_rate(ls, l, st, rate, sizeof rate);
+    vb_due_rate(ls->f, l, st, rate, sizeof rate);
     char line_says[40] = "";
     if (c.out_now && now >= tight && now <= loose)
         snprintf(line_says, sizeof line_says, " read, its line is past the limit");
@@ -187,7 +186,7 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
         return VB_EMEM;
     char rate[128];
     set_crossing(d, u, &c);
-    say_rate(ls, l, st, rate, sizeof rate);
+    vb_due_rate(ls->f, l, st, rate, sizeof rate);
     snprintf(d->reason, sizeof d->reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s",
              l->closed, sqrt(line.s2 / line.w), limit, rate);
     return VB_OK;
@@ -205,7 +204,7 @@ check_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st
     char rate[128];
     d->now = 1;
     d->due_day = ls->w->as_of;
-    say_rate(ls, l, st, rate, sizeof rate);
+    vb_due_rate(ls->f, l, st, rate, sizeof rate);
     snprintf(d->reason, sizeof d->reason, "%s; %s", st->hint, rate);
     return VB_OK;
 }

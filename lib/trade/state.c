@@ -57,6 +57,12 @@ weight_now(const struct vb_life *l)
     return tested ? l->newest.w : l->wear.last_w;
 }
 
+double
+vb_fleet_lash_u(const struct vb_fleet *f, const struct vb_life *l)
+{
+    return l->wear.n ? sqrt(vb_fleet_group(f, l)->s2 / weight_now(l)) : NAN;
+}
+
 static void
 judge_lash(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
 {
@@ -64,9 +70,9 @@ judge_lash(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *s
     const struct vb_family *fam = f->unit[l->engine].family;
     if (!l->wear.n || isnan(g->s2))
         return;
-    st->has_verdict = !vb_guard_judge(
-        l->wear.now, sqrt(g->s2 / weight_now(l)), g->pool.df, fam->lash_min[g->side],
-        fam->lash_max[g->side], VB_GUARD_RISK, &st->verdict);
+    st->has_verdict = !vb_guard_judge(l->wear.now, vb_fleet_lash_u(f, l), g->pool.df,
+                                      fam->lash_min[g->side], fam->lash_max[g->side],
+                                      VB_GUARD_RISK, &st->verdict);
 }
 
 /* Did the valve stand out from its family by these readings already? */
