@@ -175,7 +175,7 @@ static void
 put_label(struct drawing *d, const char *class, double x, const char *text)
 {
     double half = LETTER * (double)vb_html_width(text, strlen(text)) / 2;
-    double at = fmin(fmax(x, half + 2), RIGHT - half);
+    double at = fmin(fmax(x, LEFT + half), RIGHT - half);
     double from = at - half - LETTER / 2, to = at + half + LETTER / 2;
     for (int row = 0; *text && row < ROWS; row++)
         if (is_free(d, from, to, row)) {
