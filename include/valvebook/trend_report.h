@@ -20,7 +20,7 @@
 
 /* Valves that get a chart where no engine was chosen: those that need attention, the most
  * urgent first, so many at most. */
-#define VB_TREND_CHARTS 100
+#define VB_TREND_CHARTS 60
 
 /*
  * vb_trend_wish - what is to be shown.

@@ -381,13 +381,15 @@ seat_chart(struct shown_valve *v, const struct vb_due *d)
     return e;
 }
 
-/* A seat is shown where it needs attention, or has used up a good part of what it may. */
+/* A seat is shown where it needs attention, and, of a chosen engine, where it has used up
+ * a good part of what it may. */
 enum vb_err
 page_valve(struct shown_valve *v)
 {
     double limit = v->u->family->seat_limit[v->life->valve.side == 'E'];
+    int worn = v->t->w->all && v->life->closed > limit / 2;
     enum vb_err e = lash_chart(v);
-    if (!e && (find_due(&v->t->soon, v, VB_DUE_SEAT) || v->life->closed > limit / 2))
+    if (!e && (worn || find_due(&v->t->soon, v, VB_DUE_SEAT)))
         e = seat_chart(v, find_due(&v->t->all, v, VB_DUE_SEAT));
     return e;
 }
