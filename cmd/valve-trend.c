@@ -47,13 +47,20 @@ static enum vb_err
 report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
     struct vb_fleet fleet = {0};
+    struct vb_cam_list cams = {0};
+    const struct vb_cam_wish by_cam = {0};
     struct vb_out *out = NULL;
+    struct wish with_cams = *w;
+    with_cams.trend.within.cams = &cams;
     enum vb_err e = vb_book_fleet(b, w->engine, w->family, w->as_of, &fleet, m);
+    if (!e)
+        e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
     if (!e)
         e = vb_out_open("-", &out, m);
     if (!e)
-        e = show(b, w, &fleet, out, m);
+        e = show(b, &with_cams, &fleet, out, m);
     enum vb_err closed = vb_out_close(out, m);
+    vb_cam_list_clear(&cams);
     vb_fleet_clear(&fleet);
     return e ? e : closed;
 }
@@ -82,7 +89,7 @@ main(int argc, char **argv)
                                     "                   [--format html|table] "
                                     "[--within span] book"};
     char today[VB_DATE_MAX];
-    struct wish w = {.trend.within = {NAN, NAN, NAN, NULL, 0, 0.95}};
+    struct wish w = {.trend.within = {NAN, NAN, NAN, NULL, 0, 0.95, NULL}};
     struct vb_due_wish *within = &w.trend.within;
     int c;
     opterr = 0;

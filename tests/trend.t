@@ -30,10 +30,14 @@ two,E,lash_min,0.20,mm
 two,E,lash_max,0.60,mm
 two,E,seat_limit,0.10,mm
 open,,cylinders,1,
+cams,I,opens,12 BTDC,
+cams,I,closes,45 ABDC,
+cams,,checking_lift,1,mm
+cams,,timing_tolerance,2,deg
 long,I,lash_min,0.20,mm
 long,I,lash_max,0.60,mm
 END
-printf 'engine,family\nD-1,two\nD-2,two\nD-3,two\nD-4,open\nD-5,two\nD-6,long\nD-7,open\nD-8,two\n' >engines.csv
+printf 'engine,family\nD-1,two\nD-2,two\nD-3,two\nD-4,open\nD-5,two\nD-6,long\nD-7,open\nD-8,two\nC-1,cams\n' >engines.csv
 cat >events.csv <<'END'
 engine,date,meter,meter_unit,event,part,at,build
 D-2,2026-01-20,,,replace,valve,2E,
@@ -52,6 +56,7 @@ END
 # D-4: no limits: 0 is its least, 9 its greatest.  D-5 is out of the fleet.  D-6 was read
 # thirty times, 0.40 and 0.30 in turn, and set before the last 24, which are shown.  D-7: its
 # meter was swapped at 900 h, and shows 30 h now.  D-8 is as D-1, but its meter was swapped.
+# C-1 has a cam that was timed, and no lash: 12 BTDC to 45 ABDC, as it should be.
 cat >readings.csv <<'END'
 engine,date,meter,meter_unit,quantity,at,found,left,unit
 D-1,2026-01-01,0,h,lash,1I,,0.50,mm
@@ -71,6 +76,8 @@ D-4,2026-03-07,52,h,lash,1I,0.90,,mm
 D-5,2026-01-05,50,h,lash,1I,0.10,,mm
 D-7,2026-01-10,800,h,lash,1I,0.30,,mm
 D-7,2026-01-30,30,h,lash,1I,0.30,,mm
+C-1,2026-01-05,50,h,opens,1I,-12,,deg
+C-1,2026-01-05,50,h,closes,1I,225,,deg
 D-8,2026-01-01,0,h,lash,1E,,0.40,mm
 D-8,2026-01-11,100,h,lash,1E,0.38,,mm
 D-8,2026-01-21,50,h,lash,1E,0.36,,mm
@@ -129,7 +136,7 @@ is "the worst engine comes first" \
     "$(sed -n '/How to read/,$s/^<h2>\(.*\)<\/h2>$/\1/p' page.html | sed -n 2p)" D-1
 is "the book is named, counts and cautions are there" "$(sed -n '/<footer>/,$p' page.html | sed 's/<[^>]*>//g' |
     tr '\n' ' ' | sed 's/Before working.*//')" \
-    " Book shop.db, as of 2026-02-01. Engines: 8 (out of the fleet: 1). Valves in use: 7. Lash readings: 50 (without a stated u: 50; without a temperature, where it matters: 0). Not used, for want of a meter: 0.  "
+    " Book shop.db, as of 2026-02-01. Engines: 9 (out of the fleet: 1). Valves in use: 7. Lash readings: 50 (without a stated u: 50; without a temperature, where it matters: 0). Not used, for want of a meter: 0.  "
 ok "a page ends with the cautions" sh -c 'sed -n "/<footer>/,\$p" page.html | grep -q "not a promise that an *engine"'
 is "no engine that is out of the fleet" "$(grep -c 'D-5' page.html)" 0
 
@@ -163,6 +170,9 @@ is "a new seat; a swapped meter: the swap, and what the meter shows" \
 run "$trend" --as-of 2026-01-16 --format html --engine D-2 shop.db
 is "beyond a limit" "$(printf '%s\n' "$out" | grep -c 'Worst valve.*D-2, valve 1I') $(printf '%s\n' "$out" | grep -c '<p>.*Beyond its limit already')" "1 1"
 is "beyond a limit, beside the chart" "$(grep -c 'Beyond the loose limit already' .out)" 2 # and in its desc
+run "$trend" --as-of 2026-02-01 --format html --engine C-1 shop.db
+is "an engine of which the cams were timed only" "$(printf '%s\n' "$out" | grep '^<li>Cam' | sed 's/<[^>]*>//g')" \
+    "Cam I, as found 2026-01-05 (1 valve): opens 12.0 BTDC, closes 45.0 ABDC, centre 106.5 ± 1.1 ATDC, duration 237.0 ± 0.7 deg. 0.0 ± 1.1 deg later than nominal, limit 2.0: in."
 run "$trend" --as-of 2026-01-05 --engine D-4 shop.db
 is "one reading without limits has no course" "$(printf '%s\n' "$out" | awk '/^D-4/ { print $NF }')" 1
 run "$trend" --as-of 2026-02-01 --family open --format html shop.db
@@ -274,7 +284,7 @@ is "its date" "$(sed -n '/Worst valve/,/Why/s/.*due by <time>\([0-9-]*\)<.*/\1/p
     "$(awk -F, '$2 == "seat" || $2 == "lash" { print $4; exit }' "$work/all.csv")"
 is "a chart for each valve that valve-due lists within 90 days" \
     "$(sed -n 's/.*>Lash, engine \(.*\), valve \(.*\)<.*/\1,\2/p' "$page" | sort)" \
-    "$(awk -F, 'NR > 1 && $3 != "" { print $1 "," $3 }' "$work/soon.csv" | sort -u)"
+    "$(awk -F, 'NR > 1 && $3 != "" && $2 != "timing" { print $1 "," $3 }' "$work/soon.csv" | sort -u)"
 is "engines in the order of valve-due" \
     "$(sed -n 's/.*<li><span class="who">\(.*\) <span class="soft">.*/\1/p' "$page" | sed 's/<.*//')" \
     "$(awk -F, 'NR > 1 && !seen[$1]++ { print $1 }' "$work/all.csv")"
@@ -293,6 +303,7 @@ is "and what else it needs soon" "$(words | grep -c '^Also')" \
     "$(awk -F, -v at="$at" '$1 "," $3 == at' "$work/soon.csv" | sed 1d | wc -l | tr -d ' ')"
 is "meters, what is left and what is over" "$(sed -n '/<ol/,/<\/ol>/p' "$page" | grep -o 'at [0-9]* h, [0-9]* h [a-z]*')" \
     "$(awk -F, 'NR == 1 { next }
+        $2 == "timing" { $3 = "" } # of a cam, not of a valve
         { say = $5 == "" ? "" : sprintf("at %.0f h, %.0f h %s", $5, $6 < 0 ? -$6 : $6, $6 < -0.5 ? "over" : "left") }
         !($1 in first) { order[++n] = $1; first[$1] = say; has[$1] = $3 }
         $3 != "" && !($1 in valve) { valve[$1] = say }
@@ -300,12 +311,17 @@ is "meters, what is left and what is over" "$(sed -n '/<ol/,/<\/ol>/p' "$page" |
             if (first[e] != "") print first[e]
             if (has[e] == "" && valve[e] != "") print valve[e] } }' "$work/all.csv")"
 is "an engine's worst valve is named where the engine comes first" "$(grep -o 'its worst valve' "$page" | wc -l | tr -d ' ')" \
-    "$(awk -F, 'NR > 1 { if (!($1 in first)) first[$1] = $3 == ""; if ($3 != "") valve[$1] = 1 }
+    "$(awk -F, '$2 == "timing" { $3 = "" }
+        NR > 1 { if (!($1 in first)) first[$1] = $3 == ""; if ($3 != "") valve[$1] = 1 }
         END { for (e in first) n += first[e] && valve[e]; print n + 0 }' "$work/all.csv")"
 is "what is due at an engine with charts" "$(sed -n '/class="dues"/,/<\/ul>/p' "$page" | grep -c '<li>')" \
     "$(awk -F, 'NR > 1 { n[$1]++; if ($3 != "") shown[$1] = 1 }
         END { for (e in n) if (e in shown) all += n[e]; print all }' "$work/soon.csv")"
 ok "dates in reasons are marked" grep -q 'last set <time>' "$page"
+run "$trend" --as-of 2026-11-01 --within 9999d --format html shop.db
+is "and of all engines, valves and cams" \
+    "$(sed -n '/How to read/,$s/^<h2>\(.*\)<\/h2>$/\1/p' "$work/.out" | sed 1d)" \
+    "$(awk -F, 'FNR > 1 && $3 != "" && !seen[$1]++ { print $1 }' "$work/all.csv")"
 # The table of an engine against valve-drift and valve-due: valve, due, for, rate, readings.
 "$bin/valve-drift" --as-of 2026-11-01 --format csv --engine HC-1 shop.db >"$work/drift.csv"
 is "all valves of an engine, the worst first" \
@@ -343,6 +359,42 @@ ok "the last bar is the standard error of valve-due, to a tenth of a unit" awk -
 figure "$page" 'Lash, engine D-02, valve 5I' >"$work/fig"
 ok "an opening valve goes up" below "$(first_y "$work/fig" forecast)" "$(last_y "$work/fig" forecast)"
 ok "its early bound lies above" below "$(last_y "$work/fig" forecast)" "$(last_y "$work/fig" bound)"
+# Cams against valve-timing: the figure of HC-2, and what is said of it.
+"$bin/valve-timing" --as-of 2026-11-01 --format csv --engine HC-2 shop.db >"$work/cams.csv"
+"$bin/valve-timing" --all --as-of 2026-11-01 --format csv --engine HC-2 shop.db >"$work/builds.csv"
+is "one engine's cams need attention" "$(grep -c '<title.*Timing of the cams' "$page") $(grep -c 'Timing of the cams, engine HC-2' "$page")" "1 1"
+is "shifts as valve-timing has them" "$(sed -n 's/^<li>\(Cam .*\)<\/li>$/\1/p' "$page" | sed 's/<[^>]*>//g' |
+    grep -o '[0-9.]* ± [0-9.]* deg [a-z]* than [a-z ]*')" \
+    "$(awk -F, 'NR > 1 && $19 != "" && $27 != "" {
+        printf "%.1f ± %.1f deg %s than %s\n", $27 < 0 ? -$27 : $27, $28, $27 < 0 ? "earlier" : "later",
+            $19 == "nominal" ? "nominal" : $19 == "timed" ? "as timed " : $19 " " }' "$work/cams.csv")"
+is "centres and durations as valve-timing has them" "$(sed -n 's/^<li>\(Cam .*\)<\/li>$/\1/p' "$page" |
+    sed 's/^Cam \([A-Z]*\),.*centre \([0-9.]*\) ± \([0-9.]*\) \([AB]\)TDC, duration \([0-9.]*\) ± \([0-9.]*\).*/\1 \2 \3 \4 \5 \6/')" \
+    "$(awk -F, 'NR > 1 && !seen[$3]++ { printf "%s %.1f %.1f %s %.1f %.1f\n", $3, $9 < 0 ? -$9 : $9, $10, $9 < 0 ? "B" : "A", $11, $12 }' "$work/cams.csv")"
+is "how they were read, limits, verdicts and hints" "$(sed -n 's/^<li>\(Cam .*\)<\/li>$/\1/p' "$page" | sed 's/<[^>]*>//g
+        s/^Cam \([A-Z]*\), build \([^,]*\), as \([a-z]*\) \([0-9-]*\) (\([0-9]*\) valves).*limit \([0-9.]*\): \([a-z]*\)\..* Look: \(.*\)\.$/\1,\2,\3,\4,\5,\6,\7,\8/')" \
+    "$(awk 'BEGIN { FS = "," } NR > 1 { hint = $0
+        for (i = 0; i < 38; i++) sub(/^[^,]*,/, "", hint)
+        gsub(/"/, "", hint)
+        if (hint != "") look[$3] = hint
+        if ($19 == "nominal") row[$3] = sprintf("%s,%s,%s,%s,%s,%.1f,%s", $3, $4, $7, $6, $8, $33, $34) }
+        END { print row["I"] "," look["I"]; print row["E"] "," look["E"] }' "$work/cams.csv")"
+figure "$page" 'Timing of the cams, engine HC-2' >"$work/fig"
+# bars CLASS: where they begin and end, in degrees, to the half degree that a drawing can show
+bars() {
+    sed -n "s/<rect class=\"$1\" x=\"\([0-9.]*\)\" y=\"[0-9.]*\" width=\"\([0-9.]*\)\".*/\1 \2/p" "$work/fig"
+}
+near_degrees() { # GOT WANT, lines of two numbers
+    printf '%s\n%s\n' "$1" "$2" | awk '{ a[NR] = $1; b[NR] = $2 } END { if (NR % 2 || NR < 4) exit 1
+        for (i = 1; i <= NR / 2; i++) { j = i + NR / 2
+            x = (a[i] - 14) / 312 * 720 - 360; w = b[i] / 312 * 720; print x, x + w, a[j], b[j]
+            if (x - a[j] > 0.5 || a[j] - x > 0.5 || x + w - b[j] > 0.5 || b[j] - x - w > 0.5) exit 1 } }'
+}
+ok "this build's cams are where valve-timing has them" near_degrees "$(bars now)" \
+    "$(awk -F, 'NR > 1 && !seen[$3]++ { print $9 - $11 / 2, $9 + $11 / 2 }' "$work/cams.csv")"
+ok "the last build's are where it was timed then" near_degrees "$(bars last)" \
+    "$(awk -F, 'NR > 1 { if ($4 != "B2") { c[$3] = $9; d[$3] = $11 } else if (!seen[$3]++) order[++n] = $3 }
+        END { for (i = 1; i <= n; i++) print c[order[i]] - d[order[i]] / 2, c[order[i]] + d[order[i]] / 2 }' "$work/builds.csv")"
 # found of D-02 5I, whose only life it is: readings with a found value
 figure "$page" 'Lash, engine D-02, valve 5I' >"$work/fig"
 is "every reading of the book is in the chart" \

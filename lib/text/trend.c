@@ -2,6 +2,7 @@
 #include "trend_impl.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -24,6 +25,19 @@ trend_valve_words(struct vb_valve v, char *out)
         snprintf(index, sizeof index, " %d", v.index);
     snprintf(out, VALVE_WORDS, "Cylinder %d, %s valve%s", v.cyl,
              v.side == 'E' ? "exhaust" : "inlet", index);
+}
+
+void
+words_add(struct words *w, const char *fmt, ...)
+{
+    va_list ap;
+    va_start(ap, fmt);
+    int k = vsnprintf(w->text + w->n, sizeof w->text - w->n, fmt, ap);
+    va_end(ap);
+    if (k > 0)
+        w->n += (size_t)k;
+    if (w->n >= sizeof w->text)
+        w->n = sizeof w->text - 1;
 }
 
 void
@@ -62,11 +76,13 @@ find_dues(struct vb_trend_report *t)
     for (size_t i = 0; i < t->f->lives.n; i++)
         t->due_of[i] = NO_DUE;
     for (size_t u = 0; u < t->f->n_units; u++)
-        t->due_of_unit[u] = t->due_of_its_valves[u] = NO_DUE;
+        t->due_of_unit[u] = t->due_of_its_valves[u] = t->due_of_its_parts[u] = NO_DUE;
     for (size_t i = t->all.n; i > 0; i--) { // the first that is met is left standing
         const struct vb_due *d = &t->all.due[i - 1];
         size_t life = life_of(t, d);
         t->due_of_unit[d->unit] = i - 1;
+        if (life != NO_DUE || d->cam[0])
+            t->due_of_its_parts[d->unit] = i - 1;
         if (life == NO_DUE)
             continue;
         t->due_of_its_valves[d->unit] = i - 1;
@@ -80,6 +96,9 @@ choose_charts(struct vb_trend_report *t)
 {
     for (size_t i = 0; i < t->f->lives.n; i++)
         t->charted[i] = t->w->all && trend_in_use(t, i) ? CHARTED : UNCHARTED;
+    for (size_t i = 0; i < t->soon.n; i++)
+        if (t->soon.due[i].cam[0])
+            t->cams_due[t->soon.due[i].unit] = 1;
     for (size_t i = 0; !t->w->all && i < t->soon.n; i++) {
         size_t life = life_of(t, &t->soon.due[i]);
         if (life == NO_DUE || t->charted[life] != UNCHARTED)
@@ -97,6 +116,8 @@ choose_charts(struct vb_trend_report *t)
 static int
 has_any(const struct vb_trend_report *t, size_t unit)
 {
+    if (t->w->html && (t->cams_due[unit] || (t->w->all && cams_has(t, unit))))
+        return 1;
     for (size_t i = t->first_life[unit]; i < t->first_life[unit + 1]; i++)
         if (t->w->html ? t->charted[i] == CHARTED : trend_in_use(t, i))
             return 1;
@@ -116,17 +137,17 @@ order_units(struct vb_trend_report *t)
             t->order[t->n_order++] = u;
 }
 
-/* Those with a valve to show, in the order of their worst valves. */
+/* Those with a valve or cams to show, in the order of the worst of these. */
 static void
 choose_units(struct vb_trend_report *t)
 {
     for (size_t i = 0; i < t->all.n; i++) {
         size_t u = t->all.due[i].unit;
-        if (t->due_of_its_valves[u] == i && has_any(t, u))
+        if (t->due_of_its_parts[u] == i && has_any(t, u))
             t->shown[t->n_shown++] = u;
     }
     for (size_t i = 0; i < t->n_order; i++)
-        if (t->due_of_its_valves[t->order[i]] == NO_DUE && has_any(t, t->order[i]))
+        if (t->due_of_its_parts[t->order[i]] == NO_DUE && has_any(t, t->order[i]))
             t->shown[t->n_shown++] = t->order[i];
 }
 
@@ -139,11 +160,14 @@ allocate(struct vb_trend_report *t)
     t->shown = calloc(units, sizeof *t->shown);
     t->due_of_unit = calloc(units, sizeof *t->due_of_unit);
     t->due_of_its_valves = calloc(units, sizeof *t->due_of_its_valves);
+    t->due_of_its_parts = calloc(units, sizeof *t->due_of_its_parts);
+    t->cams_due = calloc(units, sizeof *t->cams_due);
     t->due_of = calloc(lives, sizeof *t->due_of);
     t->charted = calloc(lives, sizeof *t->charted);
     t->course = calloc(lives, sizeof *t->course);
     return t->first_life && t->order && t->shown && t->due_of_unit &&
-                   t->due_of_its_valves && t->due_of && t->charted && t->course
+                   t->due_of_its_valves && t->due_of_its_parts && t->cams_due &&
+                   t->due_of && t->charted && t->course
                ? VB_OK
                : VB_EMEM;
 }
@@ -263,6 +287,8 @@ vb_trend_report_free(struct vb_trend_report *t)
     free(t->shown);
     free(t->due_of_unit);
     free(t->due_of_its_valves);
+    free(t->due_of_its_parts);
+    free(t->cams_due);
     free(t->due_of);
     free(t->charted);
     free(t->course);

@@ -163,8 +163,11 @@ page_engine(struct vb_trend_report *t, size_t unit, const struct vb_engine *e,
             struct shown_valve v = trend_valve(t, l[i].life, e, points);
             err = page_valve(&v);
         }
+    if (!err)
+        err = page_cams(t, unit);
     vb_out_text(t->o, "</div>\n");
-    put_table(t, u, l, n);
+    if (n)
+        put_table(t, u, l, n);
     vb_out_text(t->o, "</section>\n");
     free(l);
     return err;

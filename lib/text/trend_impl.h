@@ -22,12 +22,15 @@ struct vb_trend_report {
     const struct vb_trend_wish *w;
     struct vb_out *o;
     struct vb_dues all, soon;
-    size_t *first_life; // [n_units + 1] of each unit
-    size_t *due_of;     // [lives.n] its most urgent line in all, or NO_DUE
-    size_t *due_of_unit, *due_of_its_valves; // [n_units] likewise
-    enum charted *charted;                   // [lives.n]
-    size_t n_charted, n_left_out;            // of those that need attention
-    size_t *order;                           // units that are in the fleet, worst first
+    size_t *first_life;  // [n_units + 1] of each unit
+    size_t *due_of;      // [lives.n] its most urgent line in all, or NO_DUE
+    size_t *due_of_unit; // [n_units] likewise: of the engine, its valves and cams
+    size_t *due_of_its_valves;
+    size_t *due_of_its_parts;     // valves and cams
+    unsigned char *cams_due;      // [n_units] something about its cams needs attention
+    enum charted *charted;        // [lives.n]
+    size_t n_charted, n_left_out; // of those that need attention
+    size_t *order;                // units that are in the fleet, worst first
     size_t n_order;
     size_t *shown; // of these, those to be taken
     size_t n_shown;
@@ -67,6 +70,19 @@ void page_end(struct vb_trend_report *t);
 void page_words(struct vb_out *o, const char *s);
 /* a line of the list: what, when and why; markup */
 void page_due(struct vb_trend_report *t, const struct vb_due *d);
+
+/* Words about something, cut where there are too many. */
+#define WORDS 1024
+struct words {
+    size_t n;
+    char text[WORDS];
+};
+void words_add(struct words *w, const char *fmt, ...)
+    __attribute__((format(printf, 2, 3)));
+
+/* trend_cams.c: does an engine have cams that were timed? and their chart */
+int cams_has(const struct vb_trend_report *t, size_t unit);
+enum vb_err page_cams(struct vb_trend_report *t, size_t unit);
 
 /* trend_valve.c: the charts of a valve and their words */
 enum vb_err page_valve(struct shown_valve *v);

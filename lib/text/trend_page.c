@@ -44,6 +44,7 @@ static const char page_style[] =
     "figure { margin: 0; padding: 0.7rem; background: var(--card);\n"
     "  border: 1px solid var(--rule); }\n"
     "figcaption { font-size: 0.9rem; margin-top: 0.4rem; }\n"
+    "figcaption ul { margin: 0.2rem 0; padding-left: 1.1rem; }\n"
     ".wide { overflow-x: auto; }\n"
     "table { border-collapse: collapse; font-size: 0.9rem; margin: 0.6rem 0;\n"
     "  font-variant-numeric: tabular-nums; }\n"
@@ -78,6 +79,7 @@ static const char *const kind_words[] = {
     [VB_DUE_LASH] = "lash leaves its window",
     [VB_DUE_SEAT] = "seat reaches its limit",
     [VB_DUE_CHECK] = "look again",
+    [VB_DUE_TIMING] = "its timing",
     [VB_DUE_INTERVAL] = "setting by plan",
     [VB_DUE_UNREAD] = "valves never read",
 };
@@ -189,6 +191,8 @@ put_what(struct vb_trend_report *t, const struct vb_due *d)
     vb_valve_format(d->at, at);
     if (d->at.cyl)
         vb_html_put(t->o, "<b>valve %s</b>: %s", at, kind_words[d->kind]);
+    else if (d->cam[0])
+        vb_html_put(t->o, "<b>cam %s</b>: %s", d->cam, kind_words[d->kind]);
     else
         vb_html_put(t->o, "<b>%s</b>", kind_words[d->kind]);
 }

@@ -1,6 +1,5 @@
 /* The charts of a valve and their words. */
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,7 +10,6 @@
 #include "valvebook/quantity.h"
 #include "valvebook/valve.h"
 
-#define WORDS 1024
 #define REACH 0.6  // a forecast is drawn no further than this part of what was read
 #define LEAST 0.15 // and, where no limit is met, as far as this
 
@@ -24,22 +22,11 @@ struct parts {
     struct vb_chart_event *event;
     double *closed, *closed_v;
     struct vb_line line;
-    char title[200], desc[WORDS];
+    char title[200];
+    struct words desc;
 };
 
-static void add(char *out, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
-
 /* Behind what is there already; too long a text is cut. */
-static void
-add(char *out, const char *fmt, ...)
-{
-    size_t k = strlen(out);
-    va_list ap;
-    va_start(ap, fmt);
-    vsnprintf(out + k, WORDS - k, fmt, ap);
-    va_end(ap);
-}
-
 static double
 day_at(const void *arg, double running)
 {
@@ -147,7 +134,7 @@ begin_chart(struct parts *p)
 {
     struct shown_valve *v = p->v;
     p->c.title = p->title;
-    p->c.desc = p->desc;
+    p->c.desc = p->desc.text;
     p->c.unit = v->u->meter_unit;
     p->c.offset = v->u->offset;
     p->c.day = day_at;
@@ -190,59 +177,60 @@ find_points(struct parts *p)
 
 /* "without u: 3 of 12" */
 static void
-say_u(const struct shown_valve *v, char *out)
+say_u(const struct shown_valve *v, struct words *out)
 {
     size_t without = 0;
     for (size_t i = 0; i < v->n_points; i++)
         without += isnan(v->point[i].u) ? 1u : 0u;
     if (without == v->n_points)
-        add(out, " None of the %zu readings shown states its u.", v->n_points);
+        words_add(out, " None of the %zu readings shown states its u.", v->n_points);
     else if (without)
-        add(out, " %zu of the %zu readings shown state no u.", without, v->n_points);
+        words_add(out, " %zu of the %zu readings shown state no u.", without,
+                  v->n_points);
 }
 
 static void
 say_crossing(const struct shown_valve *v, const struct vb_due *d, const char *limit,
-             char *out)
+             struct words *out)
 {
     char date[VB_DATE_MAX];
     const char *unit = v->u->meter_unit;
     if (!d) {
-        add(out, " No forecast meets the %s.", limit);
+        words_add(out, " No forecast meets the %s.", limit);
         return;
     }
     if (d->now) {
-        add(out, " Beyond the %s already.", limit);
+        words_add(out, " Beyond the %s already.", limit);
         return;
     }
     trend_date(d->due_day, date);
-    add(out, " Due, early bound (95 %%) at the %s: %.0f %s%s%s.", limit,
-        d->due_running - v->u->offset, unit, date[0] ? ", " : "", date);
+    words_add(out, " Due, early bound (95 %%) at the %s: %.0f %s%s%s.", limit,
+              d->due_running - v->u->offset, unit, date[0] ? ", " : "", date);
     trend_date(d->expected_day, date);
     if (!isnan(d->expected_running))
-        add(out, " Expected: %.0f %s%s%s.", d->expected_running - v->u->offset, unit,
-            date[0] ? ", " : "", date);
+        words_add(out, " Expected: %.0f %s%s%s.", d->expected_running - v->u->offset,
+                  unit, date[0] ? ", " : "", date);
 }
 
 static void
-say_limits(const struct parts *p, char *out)
+say_limits(const struct parts *p, struct words *out)
 {
     if (!isnan(p->c.lower) && !isnan(p->c.upper))
-        add(out, " Window %.3f to %.3f mm", p->c.lower, p->c.upper);
+        words_add(out, " Window %.3f to %.3f mm", p->c.lower, p->c.upper);
     else if (!isnan(p->c.lower))
-        add(out, " Tight limit %.3f mm", p->c.lower);
+        words_add(out, " Tight limit %.3f mm", p->c.lower);
     else if (!isnan(p->c.upper))
-        add(out, " Loose limit %.3f mm", p->c.upper);
+        words_add(out, " Loose limit %.3f mm", p->c.upper);
     else
-        add(out, " No limit is stated");
+        words_add(out, " No limit is stated");
     const struct vb_state *st = &p->v->st;
     if (st->has_verdict)
-        add(out, ": %s",
-            st->verdict.verdict == VB_VERDICT_IN    ? "inside"
-            : st->verdict.verdict == VB_VERDICT_OUT ? "outside"
-            : st->verdict.at < 0                    ? "too close to tight to say"
-                                                    : "too close to loose to say");
-    add(out, ".");
+        words_add(out, ": %s",
+                  st->verdict.verdict == VB_VERDICT_IN    ? "inside"
+                  : st->verdict.verdict == VB_VERDICT_OUT ? "outside"
+                  : st->verdict.at < 0                    ? "too close to tight to say"
+                                                          : "too close to loose to say");
+    words_add(out, ".");
 }
 
 static void
@@ -253,20 +241,20 @@ say_lash(struct parts *p, const struct vb_due *d)
     char date[VB_DATE_MAX], rate[128];
     double u = vb_fleet_lash_u(v->t->f, l);
     trend_date(vb_course_day(v->e, v->u, l->wear.now_meter), date);
-    add(p->desc, "%.3f mm", l->wear.now);
+    words_add(&p->desc, "%.3f mm", l->wear.now);
     if (isfinite(u))
-        add(p->desc, " \xc2\xb1 %.3f", u);
-    add(p->desc, " at %.0f %s, %s.", l->wear.now_meter - v->u->offset, v->u->meter_unit,
-        date);
-    say_limits(p, p->desc);
+        words_add(&p->desc, " \xc2\xb1 %.3f", u);
+    words_add(&p->desc, " at %.0f %s, %s.", l->wear.now_meter - v->u->offset,
+              v->u->meter_unit, date);
+    say_limits(p, &p->desc);
     vb_due_rate(v->t->f, l, &v->st, rate, sizeof rate);
-    add(p->desc, " %c%s.", rate[0] - 'a' + 'A', rate + 1);
-    say_crossing(v, d, !(v->st.rate > 0) ? "tight limit" : "loose limit", p->desc);
-    say_u(v, p->desc);
+    words_add(&p->desc, " %c%s.", rate[0] - 'a' + 'A', rate + 1);
+    say_crossing(v, d, !(v->st.rate > 0) ? "tight limit" : "loose limit", &p->desc);
+    say_u(v, &p->desc);
     size_t n = strlen(v->st.hint);
     if (n)
-        add(p->desc, " Look again: %s%s", v->st.hint,
-            v->st.hint[n - 1] == '?' ? "" : ".");
+        words_add(&p->desc, " Look again: %s%s", v->st.hint,
+                  v->st.hint[n - 1] == '?' ? "" : ".");
 }
 
 static void
@@ -284,7 +272,7 @@ write_figure(struct parts *p, const char *heading)
     vb_html_put(t->o, "<figure>\n<h3>%s</h3>\n", heading);
     enum vb_err e = vb_chart_write(t->o, ++t->n_drawings, &p->c);
     vb_out_text(t->o, "<figcaption>");
-    page_words(t->o, p->desc);
+    page_words(t->o, p->desc.text);
     vb_out_text(t->o, "</figcaption>\n</figure>\n");
     return e;
 }
@@ -316,7 +304,7 @@ lash_chart(struct shown_valve *v)
         find_events(&p);
         put_title(&p, "Lash", at);
         snprintf(heading, sizeof heading, "%s lash", at);
-        add(p.desc, "%s. ", words);
+        words_add(&p.desc, "%s. ", words);
         say_lash(&p, d);
         e = write_figure(&p, heading);
     }
@@ -345,12 +333,13 @@ say_seat(struct parts *p, const struct vb_due *d, double limit)
     const struct shown_valve *v = p->v;
     char rate[128];
     vb_due_rate(v->t->f, v->life, &v->st, rate, sizeof rate);
-    add(p->desc,
+    words_add(
+        &p->desc,
         "Closed %.3f \xc2\xb1 %.3f of %.3f mm since the seat was new or first read.",
         v->life->closed, sqrt(p->line.s2 / p->line.w), limit);
-    add(p->desc, " %c%s.", rate[0] - 'a' + 'A', rate + 1);
-    say_crossing(v, d, "seat limit", p->desc);
-    add(p->desc, " Bars are the standard error of the sum so far.");
+    words_add(&p->desc, " %c%s.", rate[0] - 'a' + 'A', rate + 1);
+    say_crossing(v, d, "seat limit", &p->desc);
+    words_add(&p->desc, " Bars are the standard error of the sum so far.");
 }
 
 static enum vb_err
