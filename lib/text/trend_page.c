@@ -71,7 +71,8 @@ static const char page_style[] =
     "  .charts { grid-template-columns: 1fr 1fr; }\n"
     "  figure, tr, .worst, .fleet li, .dues li { break-inside: avoid; }\n"
     "  h2, h3, caption { break-after: avoid; }\n"
-    "  thead { display: table-header-group; }\n"
+    "  thead { display: table-header-group; break-after: avoid; }\n"
+    "  tbody tr:nth-child(-n+3) { break-before: avoid; }\n"
     "  .wide { overflow: visible; }\n"
     "}\n";
 
