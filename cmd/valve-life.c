@@ -1,7 +1,6 @@
 /* valve-life: how often parts are replaced, how long settings last, and how long to wait. */
 #include <getopt.h>
 #include <stddef.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "valvebook/book.h"
@@ -16,10 +15,7 @@
 #include "valvebook/valve.h"
 
 struct wish {
-    const char *as_of, *family, *part;
-    char side;
-    int days;
-    double risk;
+    struct vb_lives_wish lives;
     enum vb_life_what what;
     enum vb_format format;
 };
@@ -51,23 +47,13 @@ static enum vb_err
 report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
     struct vb_fleet fleet = {0};
-    struct vb_services s = {0};
-    struct vb_family_life *l = NULL;
-    size_t n = 0;
-    enum vb_err e = vb_book_fleet(b, NULL, w->family, w->as_of, &fleet, m);
+    struct vb_family_lives lives = {0};
+    enum vb_err e = vb_book_fleet(b, NULL, w->lives.family, w->lives.as_of, &fleet, m);
     if (!e)
-        e = vb_book_services(b, w->family, w->as_of, w->part, w->side, w->days, &s, m);
-    if (!e && !(l = calloc(s.n + 1, sizeof *l)))
-        e = VB_EMEM;
-    for (; !e && n < s.n; n += !e)
-        e = vb_family_life_fit(&fleet, s.of[n].family, &s.of[n].facts, s.of[n].meter_unit,
-                               &s.of[n].service, w->risk, &l[n]);
+        e = vb_book_family_lives(b, &fleet, &w->lives, &lives, m);
     if (!e)
-        e = print(l, n, w, m);
-    while (n > 0)
-        vb_family_life_clear(&l[--n]);
-    free(l);
-    vb_services_clear(&s);
+        e = print(lives.life, lives.n, w, m);
+    vb_family_lives_clear(&lives);
     vb_fleet_clear(&fleet);
     return e;
 }
@@ -91,24 +77,25 @@ static const char *
 take(int c, const char *arg, struct wish *w)
 {
     switch (c) {
-    case 'a': w->as_of = arg; return NULL;
-    case 'f': w->family = arg; return NULL;
+    case 'a': w->lives.as_of = arg; return NULL;
+    case 'f': w->lives.family = arg; return NULL;
     case 'F': return vb_format_parse(arg, &w->format) ? NULL : "csv, json or table, not";
     case 'p':
-        w->part = arg;
+        w->lives.part = arg;
         return *arg && strcmp(arg, "engine") != 0 && vb_part_renews(arg, strlen(arg)) >= 0
                    ? NULL
                    : "unknown part";
     case 'r':
-        return !vb_double_parse(arg, strlen(arg), &w->risk) && w->risk > 0 && w->risk < 1
+        return !vb_double_parse(arg, strlen(arg), &w->lives.risk) && w->lives.risk > 0 &&
+                       w->lives.risk < 1
                    ? NULL
                    : "a risk is above 0 and below 1, not";
     case 's':
-        w->side = vb_side_parse(arg, strlen(arg));
-        return w->side ? NULL : "I or E, not";
+        w->lives.side = vb_side_parse(arg, strlen(arg));
+        return w->lives.side ? NULL : "I or E, not";
     case 't':
-        w->days = strcmp(arg, "days") == 0;
-        return w->days || strcmp(arg, "meter") == 0 ? NULL : "meter or days, not";
+        w->lives.days = strcmp(arg, "days") == 0;
+        return w->lives.days || strcmp(arg, "meter") == 0 ? NULL : "meter or days, not";
     default:
         return vb_life_what_parse(arg, &w->what) ? NULL
                                                  : "mcf, weibull, trend or interval, not";
@@ -126,7 +113,8 @@ main(int argc, char **argv)
                  "[--time meter|days]\n"
                  "                  [--what mcf|weibull|trend|interval] book"};
     char today[VB_DATE_MAX];
-    struct wish w = {.part = "seat", .risk = VB_RELASH_RISK, .format = VB_FORMAT_AUTO};
+    struct wish w = {.lives = {.part = "seat", .risk = VB_RELASH_RISK},
+                     .format = VB_FORMAT_AUTO};
     int c;
     opterr = 0;
     while ((c = getopt_long(argc, argv, "a:f:F:hp:r:s:t:Vw:", options, NULL)) != -1) {
@@ -142,7 +130,7 @@ main(int argc, char **argv)
     }
     if (optind + 1 != argc)
         return vb_tool_wrong(&tool, "one book is needed", NULL);
-    if (!vb_tool_as_of(&tool, &w.as_of, today))
+    if (!vb_tool_as_of(&tool, &w.lives.as_of, today))
         return tool.status;
     run(&tool, argv[optind], &w);
     return tool.status;

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "valvebook/book.h"
+#include "valvebook/book_life.h"
 #include "valvebook/date.h"
 #include "valvebook/due.h"
 #include "valvebook/start.h"
@@ -49,17 +50,25 @@ report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
     struct vb_fleet fleet = {0};
     struct vb_cam_list cams = {0};
     const struct vb_cam_wish by_cam = {0};
+    const struct vb_lives_wish seats = {w->family, w->as_of, "seat",
+                                        0,         0,        VB_RELASH_RISK};
+    struct vb_family_lives lives = {0};
     struct vb_out *out = NULL;
-    struct wish with_cams = *w;
-    with_cams.trend.within.cams = &cams;
+    struct wish with = *w;
+    with.trend.within.cams = &cams;
     enum vb_err e = vb_book_fleet(b, w->engine, w->family, w->as_of, &fleet, m);
     if (!e)
         e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
+    if (!e && w->trend.html && !w->engine)
+        e = vb_book_family_lives(b, &fleet, &seats, &lives, m);
+    with.trend.lives = lives.life;
+    with.trend.n_lives = lives.n;
     if (!e)
         e = vb_out_open("-", &out, m);
     if (!e)
-        e = show(b, &with_cams, &fleet, out, m);
+        e = show(b, &with, &fleet, out, m);
     enum vb_err closed = vb_out_close(out, m);
+    vb_family_lives_clear(&lives);
     vb_cam_list_clear(&cams);
     vb_fleet_clear(&fleet);
     return e ? e : closed;

@@ -130,7 +130,7 @@ valid "a page by hand" page.html
 alone "a page by hand" page.html
 is "every drawing has its own title and description" \
     "$(grep -c '<svg viewBox="0 0 340' page.html) $(grep -c '<title id=' page.html) $(grep -c '<desc id="d[0-9]*">.' page.html)" \
-    "$(grep -c '<figure>' page.html) $(grep -c '<figure>' page.html) $(grep -c '<figure>' page.html)"
+    "$(grep -c '<figure' page.html) $(grep -c '<figure' page.html) $(grep -c '<figure' page.html)"
 # D-1 1E: 1 left, 2 found, in the chart of its lash and in that of its seat
 is "the worst engine comes first" \
     "$(sed -n '/How to read/,$s/^<h2>\(.*\)<\/h2>$/\1/p' page.html | sed -n 2p)" D-1
@@ -401,6 +401,17 @@ is "every reading of the book is in the chart" \
     "$(grep -c 'circle class="found"' "$work/fig") $(grep -c 'polygon class="left"' "$work/fig")" \
     "$("$bin/valve-book" --dump readings shop.db | awk -F, '$1 == "D-02" && $5 == "lash" && $6 == "5I" {
         found += $7 != ""; left += $8 != "" && $8 != $7 } END { print found, left }')"
+
+# what was replaced: the figures are those that valve-life prints last for the family
+"$bin/valve-life" --as-of 2026-11-01 --what mcf --format csv shop.db >"$work/mcf.csv"
+is "the page says how many seats were replaced" \
+    "$(grep -o '<figcaption>[0-9]* replaced in [^<]*' "$page" | sed 's/<figcaption>//')" \
+    "$(awk -F, 'NR == 1 { for (i = 1; i <= NF; i++) at[$i] = i; next }
+        $at["family"] == "depot6" { n += $at["replaced"]; age = $at["age"]; m = $at["mcf"]; lo = $at["lo"]; hi = $at["hi"] }
+        END { printf "%d replaced in 6 engines; by the age of %.0f h an engine has had %.2f on average, between %.2f and %.2f (95 %%).", n, age, m, lo, hi }' "$work/mcf.csv")"
+is "and only of families where any was" "$(grep -c 'seats replaced an engine</h3>' "$page")" 1
+run "$bin/valve-trend" --as-of 2026-11-01 --engine D-01 --format html shop.db
+is "not on the page of one engine" "$(printf '%s' "$out" | grep -c 'Parts replaced')" 0
 
 cd "$work/pages" || exit 1
 if [ ! -x "$validate" ]; then

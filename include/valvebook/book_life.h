@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "valvebook/book.h"
+#include "valvebook/family_life.h"
 #include "valvebook/service.h"
 
 /*
@@ -36,5 +37,32 @@ enum vb_err vb_book_services(struct vb_book *b, const char *family, const char *
                              struct vb_services *out, struct vb_msg *m);
 
 void vb_services_clear(struct vb_services *s);
+
+/* vb_lives_wish - of what, as for vb_book_services; risk above 0, below 1. */
+struct vb_lives_wish {
+    const char *family, *as_of, *part;
+    char side;
+    int days;
+    double risk;
+};
+
+/* vb_family_lives - what follows from what was gathered; life [n] points into services. */
+struct vb_family_lives {
+    struct vb_services services;
+    struct vb_family_life *life;
+    size_t n;
+};
+
+/*
+ * vb_book_family_lives - gather it and work it out, in order of family.
+ *   f     pooled, of the same families and day
+ *   out   free with vb_family_lives_clear; empty on failure
+ * Errors: those of vb_book_services and vb_family_life_fit
+ */
+enum vb_err vb_book_family_lives(struct vb_book *b, const struct vb_fleet *f,
+                                 const struct vb_lives_wish *w,
+                                 struct vb_family_lives *out, struct vb_msg *m);
+
+void vb_family_lives_clear(struct vb_family_lives *l);
 
 #endif

@@ -6,6 +6,7 @@
 #include "valvebook/due.h"
 #include "valvebook/engine.h"
 #include "valvebook/err.h"
+#include "valvebook/family_life.h"
 #include "valvebook/fleet.h"
 #include "valvebook/out.h"
 
@@ -29,11 +30,14 @@
  *   html     a page; else a table
  *   all      every valve gets a chart, needed or not: one engine was chosen
  *   within   what needs attention; its bounds are those of vb_due_list
+ *   lives    [n_lives] what was replaced, by family; NULL to leave that out
  */
 struct vb_trend_wish {
     const char *book, *as_of;
     int html, all;
     struct vb_due_wish within;
+    const struct vb_family_life *lives;
+    size_t n_lives;
 };
 
 struct vb_trend_report;

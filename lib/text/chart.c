@@ -408,7 +408,7 @@ const char vb_chart_style[] =
     ".event { stroke: var(--event); stroke-dasharray: 4 3; }\n"
     ".planned { stroke-dasharray: 1 4; stroke-width: 1.6; stroke-linecap: round; }\n"
     ".due { stroke: var(--early); stroke-width: 0.8; }\n"
-    ".fit { stroke: var(--read); stroke-width: 1.8; }\n"
+    ".fit { fill: none; stroke: var(--read); stroke-width: 1.8; }\n"
     ".forecast { fill: none; stroke: var(--read); stroke-width: 1.6; stroke-dasharray: 6 "
     "4; }\n"
     ".bound { fill: none; stroke: var(--early); stroke-width: 1.4; stroke-dasharray: 2 "

@@ -271,8 +271,9 @@ vb_trend_report_end(struct vb_trend_report *t)
 {
     if (!t->w->html)
         return text_end(t);
+    enum vb_err e = page_lives(t);
     page_end(t);
-    return VB_OK;
+    return e;
 }
 
 void

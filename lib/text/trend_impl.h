@@ -84,6 +84,9 @@ void words_add(struct words *w, const char *fmt, ...)
 int cams_has(const struct vb_trend_report *t, size_t unit);
 enum vb_err page_cams(struct vb_trend_report *t, size_t unit);
 
+/* trend_lives.c: what was replaced, by family */
+enum vb_err page_lives(struct vb_trend_report *t);
+
 /* trend_valve.c: the charts of a valve and their words */
 enum vb_err page_valve(struct shown_valve *v);
 
