@@ -147,6 +147,19 @@ run "$alert" --ack "$(printf '\r\nBcc: e@f.example')" --ack '=1+1,"2"/lash' --ac
 is 'any of them can be acknowledged' "$status|$err" "1|valve-alert: $file: no alert 'a??b' stands"
 is 'which is remembered' "$(sqlite3 "$file" "SELECT count(*) FROM alerts WHERE acked <> ''")" 3
 
+# the page by itself
+validate=$top/build/npm/node_modules/.bin/html-validate
+if [ -x "$validate" ] && command -v node >/dev/null 2>&1; then
+    mkdir page
+    echo '{"root": true, "extends": ["html-validate:recommended"]}' >page/.htmlvalidate.json
+    python3 -c 'import email, email.policy, sys
+m = email.message_from_bytes(open("message", "rb").read(), policy=email.policy.default)
+open("page/page.html", "w", encoding="utf-8").write([p for p in m.walk()][3].get_content())'
+    ok 'html-validate finds nothing' "$validate" page/page.html
+else
+    skip 'html-validate finds nothing' 'the npm package html-validate is not installed (make deps)'
+fi
+
 # an attachment that is large, and what changes between two messages
 printf 'engine,date,event\nD-01,2026-02-06,end\n' >end.csv
 "$bin/valve-book" --as-of 2026-02-06 "$file" end.csv
