@@ -43,6 +43,7 @@ while [ "$i" -lt "$rounds" ]; do
     cp "$dir/empty.db" "$dir/ours.db"
     take book "$bin/valve-book ours.db ours.csv"
     take drift "$bin/valve-drift --format csv ours.db > drift.csv"
+    take again "$bin/valve-drift --format csv ours.db > drift.csv"
 done
 
 median() { # FILE COLUMN
@@ -50,7 +51,7 @@ median() { # FILE COLUMN
 }
 echo "$rows rows, $bytes bytes, median of $rounds rounds; sqlite3 $(sqlite3 --version | cut -d' ' -f1)"
 printf '%-28s %8s %8s %10s\n' "" "wall s" "cpu s" "maxrss KiB"
-for t in pipe import tidy mlr book drift; do
+for t in pipe import tidy mlr book drift again; do
     [ -f "$dir/$t.times" ] || continue
     case $t in
     pipe) name="valve-tidy | valve-book" ;;
@@ -59,6 +60,7 @@ for t in pipe import tidy mlr book drift; do
     mlr) name="mlr, same conversions" ;;
     book) name="valve-book of a tidy table" ;;
     drift) name="valve-drift of that book" ;;
+    again) name="the same once more" ;;
     esac
     printf '%-28s %8.2f %8.2f %10d\n' "$name" "$(median "$dir/$t.times" 1)" \
         "$(median "$dir/$t.times" 2)" "$(median "$dir/$t.times" 3)"
@@ -69,4 +71,5 @@ ratio() { # NAME A B: median of the rounds' ratios of wall time
 }
 ratio "ratio valve-tidy | valve-book : sqlite3 .import" pipe import
 [ -f "$dir/mlr.times" ] && ratio "ratio valve-tidy : mlr" tidy mlr
+ratio "ratio valve-drift again : first" again drift
 exit 0
