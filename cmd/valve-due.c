@@ -7,6 +7,7 @@
 
 #include "valvebook/book.h"
 #include "valvebook/date.h"
+#include "valvebook/doubt.h"
 #include "valvebook/due.h"
 #include "valvebook/ical.h"
 #include "valvebook/openmetrics.h"
@@ -33,9 +34,29 @@ static const struct option options[] = {
     {"help", no_argument, NULL, 'h'},         {"version", no_argument, NULL, 'V'},
     {"within", required_argument, NULL, 'w'}, {NULL, 0, NULL, 0}};
 
+/* An empty list is no all-clear where nothing could be on it. */
+static enum vb_err
+tell_doubts(struct vb_tool *tool, const char *path, const struct vb_fleet *fleet)
+{
+    struct vb_doubts d = {0};
+    enum vb_err e = vb_fleet_doubts(fleet, &d);
+    for (size_t i = 0; i < d.n; i++) {
+        struct vb_msg m = {0};
+        char q[64];
+        vb_msg_at(&m, path, 0, NULL);
+        vb_msg_set(&m, "family '%s': %s",
+                   vb_quote(d.doubt[i].family, strlen(d.doubt[i].family), q, sizeof q),
+                   d.doubt[i].text);
+        vb_tool_tell(tool, &m);
+    }
+    free(d.doubt);
+    return e;
+}
+
 /* Returns how many lines the list has, through *n. */
 static enum vb_err
-report(struct vb_book *b, const struct wish *w, size_t *n, struct vb_msg *m)
+report(struct vb_tool *tool, struct vb_book *b, const char *path, const struct wish *w,
+       size_t *n, struct vb_msg *m)
 {
     struct vb_fleet fleet = {0};
     struct vb_cam_list cams = {0};
@@ -55,6 +76,8 @@ report(struct vb_book *b, const struct wish *w, size_t *n, struct vb_msg *m)
         w->write(&fleet, &dues, w->due.as_of, out);
     else if (!e)
         e = vb_report_due(&fleet, &dues, w->format, out);
+    if (!e)
+        e = tell_doubts(tool, path, &fleet);
     enum vb_err closed = vb_out_close(out, m);
     *n = dues.n;
     free(dues.due);
@@ -71,7 +94,7 @@ run(struct vb_tool *tool, const char *path, const struct wish *w)
     size_t n = 0;
     enum vb_err e = vb_book_open(path, VB_BOOK_READ, &b, &m);
     if (!e)
-        e = report(b, w, &n, &m);
+        e = report(tool, b, path, w, &n, &m);
     if (e)
         vb_tool_fail(tool, e, &m);
     else if (w->exit_code && n > 0)

@@ -153,11 +153,22 @@ heading 'missing column of families' "column 'value' is missing in table familie
     family,side,key,unit
 heading 'missing column of events' "column 'event' is missing in table events" \
     engine,date,part,build,note
-heading 'nothing known' 'no table has a heading like this' 'Datum;Motor;Spiel'
+heading 'nothing known' 'no table has a heading like this' 'Datum,Motor,Spiel'
+other='a tidy table has commas; valve-tidy reads exports'
+heading 'semicolons' "cells separated by ';': $other" 'engine;family;site'
+heading 'bars' "cells separated by '|': $other" 'engine|family|site'
+heading 'tabs' "cells separated by tabs: $other" "$(printf 'engine\tfamily')"
+heading 'one semicolon' 'no table has a heading like this' 'Motor;Art,Ort'
+heading 'one cell' 'no table has a heading like this' 'Motor'
 : >empty.csv
 book 'an empty file' 2 'valve-book: empty.csv: empty: a table begins with its heading' h.db empty.csv
 book 'a missing file' 2 'valve-book: none.csv: No such file or directory' h.db none.csv
-is 'headings alone leave no row' "$("$vb" --dump engines h.db)" engine,family,in_service,site,note
+ok 'a first load that fails leaves no book' [ ! -e h.db ]
+printf 'engine,family\n' >head.csv
+book 'a heading alone' 0 '' h.db head.csv
+is 'leaves no row, but a book' "$("$vb" --dump engines h.db)" engine,family,in_service,site,note
+book 'a second load that fails' 2 'valve-book: none.csv: No such file or directory' h.db none.csv
+ok 'leaves the book' [ -e h.db ]
 printf ' family , key\t,value\nfour,cylinders,4\n' >pad.csv
 book 'blanks around a heading, fewer columns' 0 '' h.db pad.csv
 printf 'value,key,family\n4,cylinders,four\n' >turned.csv
@@ -265,6 +276,38 @@ first=$?
 wait "$other_pid"
 is 'two loads at once: both end well' "$first $?$(cat two.err)" '0 0'
 is 'two loads at once: nothing is lost' "$("$vb" --dump readings two.db | sed '1d;$d' | wc -l | tr -d ' ')" 8
+
+# The first of two fails, which made the book; the other has loaded something meanwhile, or
+# has opened it and finds that it is no more.
+mkfifo one two
+for late in no yes; do
+    rm -f new.db
+    "$vb" new.db one 2>one.err &
+    one_pid=$!
+    exec 3>one # opened by both: the book is made
+    "$vb" new.db two 3>&- 2>two.err &
+    two_pid=$!
+    exec 4>two
+    [ $late = yes ] || cat families.csv >&4
+    [ $late = yes ] || exec 4>&-
+    [ $late = yes ] || { wait $two_pid; two=$?; }
+    echo 'nothing like it' >&3
+    exec 3>&-
+    wait $one_pid
+    one=$?
+    if [ $late = yes ]; then
+        ok 'a book that is empty still is taken away by who made it' [ ! -e new.db ]
+        cat families.csv >&4
+        exec 4>&-
+        wait $two_pid
+        is 'who has opened it is told' "$one $? $(cat two.err)" \
+            '2 2 valve-book: new.db: was removed by another process; load once more'
+        ok 'and has made none in its place' [ ! -e new.db ]
+    else
+        is 'a book with something in it stays' "$one $two $("$vb" --dump families new.db | wc -l | tr -d ' ')" \
+            "2 0 $(wc -l <families.csv | tr -d ' ')"
+    fi
+done
 
 ### SQLite refuses a row in the middle, here because somebody put a trigger there
 basic s.db

@@ -127,6 +127,80 @@ D-3     unread         2026-02-01                                            nev
 is "the cautions close it" "$(printf '%s\n' "$out" | grep -c 'qualified mechanic')" 1
 run "$bin/valve-due" --as-of 2026-02-01 --format table --engine D-2 shop.db
 is "an empty table says so" "$(printf '%s\n' "$out" | head -n 1)" "nothing is due"
+# an empty list is no all-clear where nothing is stated that could be reached
+# bare ROW...: a family with these facts, engines T-1 to T-3 in h and K-1, K-2 in km, all read
+bare() {
+    rm -f bare.db
+    { echo family,side,key,value,unit && printf 'bare,%s\n' "$@"; } >bare.csv
+    printf 'engine,family\nT-1,bare\nT-2,bare\nT-3,bare\nK-1,bare\nK-2,bare\n' >bare-engines.csv
+    {
+        echo engine,date,meter,meter_unit,quantity,at,found,left,unit
+        for e in T-1,h T-2,h T-3,h K-1,km K-2,km; do
+            for d in 01:0 11:100 21:200; do
+                echo "${e%,*},2026-01-${d%:*},${d#*:},${e#*,},lash,1E,0.3${d%:*},,mm"
+                echo "${e%,*},2026-01-${d%:*},${d#*:},${e#*,},lash,1I,0.3${d%:*},,mm"
+            done
+        done
+    } >bare-readings.csv
+    run "$bin/valve-book" --as-of 2026-02-01 --no-end bare.db bare.csv bare-engines.csv bare-readings.csv
+    [ -z "$status$err" ] || [ "$status$err" = 0 ] || is 'bare: the book takes it' "$status$err" 0
+}
+say="valve-due: bare.db: family 'bare'"
+none='no lash_min, lash_max or seat_limit is stated for'
+bdue() { "$bin/valve-due" --as-of 2026-02-01 --format csv "$@" bare.db; }
+bare ,cylinders,1, I,valves,1, E,valves,1,
+run bdue
+is "no limits at all: said once, and the list is empty" "$status $(printf '%s\n' "$out" | wc -l | tr -d ' ') $err" \
+    "0 1 $say: $none sides I and E: by lash and seats nothing of them is ever due"
+run bdue --engine T-2 --exit-code
+is "of one engine too, and no reason for a status" "$status $err" \
+    "0 $say: $none sides I and E: by lash and seats nothing of them is ever due"
+bare ,cylinders,1, I,lash_min,0.1,mm E,valves,1,
+run bdue
+is "no limits for one side" "$err" "$say: $none side E: by lash and seats nothing of it is ever due"
+bare ,cylinders,1, E,seat_limit,0.9,mm
+run bdue
+is "no limits for the other" "$err" "$say: $none side I: by lash and seats nothing of it is ever due"
+bare I,lash_max,0.9,mm E,lash_min,0.1,mm
+run bdue
+is "a limit each is enough" "$status $err" '0 '
+bare I,lash_max,0.9,mm E,lash_min,0.1,mm ,relash_interval,500,h
+run bdue
+is "an interval in the unit of other meters" "$err" \
+    "$say: relash_interval is in h, the meter of K-1 and of 1 more runs in km: no interval by meter is due there"
+run bdue --engine K-2
+is "the same of one engine" "$err" \
+    "$say: relash_interval is in h, the meter of K-2 runs in km: no interval by meter is due there"
+run bdue --engine T-1
+is "and nothing of another" "$err" ''
+printf 'engine,date,event\nK-1,2026-01-25,end\nK-2,2026-01-25,end\n' >gone.csv
+run "$bin/valve-book" --as-of 2026-02-01 bare.db gone.csv
+run bdue
+is "engines out of the fleet do not count" "$err" ''
+bare I,lash_max,0.9,mm E,lash_min,0.1,mm
+sqlite3 bare.db "INSERT INTO families VALUES('bare', 'E', 'lash_max', '0.05', 'mm')"
+run bdue
+is "limits of an older book that contradict each other" "$err" \
+    "$say: lash_min of side E is above lash_max: 0.1 and 0.05 mm"
+printf 'engine,date,event\n' >gone.csv
+for e in T-1 T-2 T-3 K-1 K-2; do echo $e,2026-01-25,end >>gone.csv; done
+run "$bin/valve-book" --as-of 2026-02-01 bare.db gone.csv
+run bdue
+is "nor of a family that is out of the fleet" "$status$err" 0
+bare ,cylinders,1,
+grep -v ,1I, bare-readings.csv >side.csv
+printf 'family,side,key,value,unit\nbare,E,lash_min,0.1,mm\n' >bare.csv
+rm -f bare.db
+run "$bin/valve-book" --as-of 2026-02-01 --no-end bare.db bare.csv bare-engines.csv side.csv
+run bdue
+is "a side that nobody reads needs no limit" "$status$err" 0
+printf 'engine,family\nS-1,bare\n' >new.csv
+bare ,cylinders,1,
+rm -f bare.db
+run "$bin/valve-book" bare.db bare.csv new.csv
+run bdue
+is "nothing read, nothing to say of limits" "$err" ''
+
 run "$bin/valve-due" --format xml shop.db
 is "an unknown format" "$status" 2
 run "$bin/valve-due" --as-of tomorrow shop.db

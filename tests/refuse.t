@@ -31,7 +31,7 @@ refuses 'index too high' "column 'at': this family has no valve '1E3'" \
 refuses 'no valve at all' "column 'at': unknown valve 'left'" HC-1,2025-02-01,150,h,lash,left,0.2,,mm
 refuses 'a valve where a cylinder is meant' "column 'at': bad place '1I'" \
     HC-1,2025-02-01,150,h,leakdown,1I,8,,%
-refuses 'unknown quantity' "column 'quantity': unknown quantity 'lsh'" \
+refuses 'unknown quantity' "column 'quantity': unknown quantity 'lsh'; known are lash, opens, closes, lift_tdc, checking_lift, stop_before, stop_after, shim, stem_height, recess, leakdown, compression, spring_load, lobe_lift, sprocket_step" \
     HC-1,2025-02-01,150,h,lsh,1I,0.2,,mm
 refuses 'unit of another dimension' "column 'unit': unit does not fit: 'deg'" \
     HC-1,2025-02-01,150,h,lash,1I,0.2,,deg
@@ -299,8 +299,8 @@ small 'no day' "'in_service': bad date '1.5.2024'" engine,family,in_service XX-9
 small 'unknown engine of a plan' "'engine': unknown engine 'XX-9'" engine,date,label XX-9,2026-12-01,race
 e=engine,date,meter,meter_unit,event,part,at
 small 'unknown engine of an event' "'engine': unknown engine 'XX-9'" $e XX-9,2025-01-01,,,build,,
-small 'unknown event' "'event': unknown event 'wash'" $e HC-1,2025-01-01,,,wash,,
-small 'unknown part' "'part': unknown part 'bonnet'" $e HC-1,2025-01-01,,,replace,bonnet,
+small 'unknown event' "'event': unknown event 'wash'; known are build, replace, fit, meter, end" $e HC-1,2025-01-01,,,wash,,
+small 'unknown part' "'part': unknown part 'bonnet'; known are engine, head, seat, valve, cam, follower, tip, rocker, adjuster, pushrod, guide, spring, chain, belt, gear, sprocket, piston, bottom_end" $e HC-1,2025-01-01,,,replace,bonnet,
 small 'which part' "'part': which part was replaced?" $e HC-1,2025-01-01,,,replace,,
 small 'no such place' "'at': neither a valve, a side nor a cylinder: 'top'" $e HC-1,2025-01-01,,,replace,seat,top
 small 'an event to come' "'date': 2026-11-02 is later than 2026-11-01" $e HC-1,2026-11-02,,,build,,

@@ -310,6 +310,8 @@ printf 'thickness,unit,count,shelf\n1,mm,1,1\n' >more.csv
 refused "a stock without counts" M-1 "lacks.csv:1: no column 'count' in table shims" --shims lacks.csv
 refused "a column twice" M-1 "twice.csv:1: repeated column 'count' in table shims" --shims twice.csv
 refused "a column too many" M-1 "more.csv:1: unknown column 'shelf' in table shims" --shims more.csv
+echo 'thickness;unit;count' >semi.csv
+refused "a stock with semicolons" M-1 "semi.csv:1: cells separated by ';': a tidy table has commas; valve-tidy reads exports" --shims semi.csv
 refused "an empty stock" M-1 "empty.csv: empty: a table begins with its heading" --shims empty.csv
 is "the stock from standard input" \
     "$("$set" --as-of 2026-02-01 --engine M-1 --shims - --format csv shop.db <shims.csv | grep -c ,stock,)" 1

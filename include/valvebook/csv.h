@@ -89,6 +89,12 @@ enum vb_err vb_csv_skip(struct vb_csv *c, unsigned long long lines, struct vb_ms
 void vb_csv_sum(struct vb_csv *c);
 uint32_t vb_csv_crc(struct vb_csv *c, const struct vb_row *row);
 
+/*
+ * vb_csv_other_mark - are the cells of this heading separated by something else than
+ * commas? Says so in m and returns 1.
+ */
+int vb_csv_other_mark(const struct vb_row *heading, struct vb_msg *m);
+
 const char *vb_csv_name(const struct vb_csv *c);
 void vb_csv_free(struct vb_csv *c);
 

@@ -28,6 +28,14 @@ struct vb_quantity {
 /* vb_quantity_find - by exact name; NULL if there is none of that name. */
 const struct vb_quantity *vb_quantity_find(const char *s, size_t n);
 
+/*
+ * vb_quantity_words, vb_part_words - all names, "lash, opens, ...", for messages.
+ *   out   [size]; VB_WORDS_MAX is enough.  Returns out.
+ */
+#define VB_WORDS_MAX 200
+const char *vb_quantity_words(char *out, size_t size);
+const char *vb_part_words(char *out, size_t size);
+
 /* vb_quantity_all - the whole table; *n receives its length. */
 const struct vb_quantity *vb_quantity_all(size_t *n);
 

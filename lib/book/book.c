@@ -70,6 +70,55 @@ open_db(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
                    m);
 }
 
+static int
+is_empty(struct vb_book *b)
+{
+    static const char *const sql[] = {
+        "SELECT count(*) FROM sqlite_schema",
+        "SELECT (SELECT count(*) FROM families) + (SELECT count(*) FROM engines) +"
+        " (SELECT count(*) FROM gauges) + (SELECT count(*) FROM lobes) + (SELECT count(*)"
+        " FROM shims) + (SELECT count(*) FROM trials) + (SELECT count(*) FROM history)"};
+    int empty = 0;
+    for (size_t i = 0; !empty && i < sizeof sql / sizeof *sql; i++) {
+        sqlite3_stmt *s = NULL;
+        if (!sqlite3_prepare_v2(b->db, sql[i], -1, &s, NULL) &&
+            sqlite3_step(s) == SQLITE_ROW)
+            empty = sqlite3_column_int64(s, 0) == 0;
+        sqlite3_finalize(s);
+    }
+    return empty;
+}
+
+/*
+ * Whoever has opened the file meanwhile waits for the lock, and finds by book_stands that
+ * what it has is no book any more.
+ */
+void
+book_discard(struct vb_book *b)
+{
+    if (!b->made || !b->db)
+        return;
+    sqlite3_busy_timeout(b->db, 0); // whoever holds it wants it
+    if (sqlite3_exec(b->db, "BEGIN EXCLUSIVE", NULL, NULL, NULL) != SQLITE_OK)
+        return;
+    if (is_empty(b) && !book_stands(b, NULL))
+        unlink(b->path);
+    sqlite3_exec(b->db, "ROLLBACK", NULL, NULL, NULL);
+}
+
+enum vb_err
+book_stands(struct vb_book *b, struct vb_msg *m)
+{
+    int moved = 0;
+    if (sqlite3_file_control(b->db, "main", SQLITE_FCNTL_HAS_MOVED, &moved) ==
+            SQLITE_OK &&
+        !moved)
+        return VB_OK;
+    vb_msg_at(m, b->path, 0, NULL);
+    vb_msg_set(m, "was removed by another process; load once more");
+    return VB_EDB;
+}
+
 enum vb_err
 vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
              struct vb_msg *m)
@@ -85,10 +134,12 @@ vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
         return VB_EMEM;
     }
     b->mode = mode;
+    b->made = access(path, F_OK) != 0;
     enum vb_err e = open_db(b, mode, m);
     if (!e)
         e = schema_open(b, mode, m);
     if (e) {
+        book_discard(b);
         vb_book_close(b, NULL);
         return e;
     }

@@ -22,6 +22,7 @@ struct vb_book {
     sqlite3 *db;
     char *path;
     enum vb_book_mode mode;
+    int made;                         // by this process: there was no file
     sqlite3_stmt *stale[STALE_COUNT]; // stale.c: made when first needed
 };
 
@@ -30,7 +31,11 @@ enum vb_err schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg
 /* code, if not NULL, receives the SQLite code of what failed */
 enum vb_err schema_upgrade(sqlite3 *db, const char *const *steps, int n, int *code);
 
-/* book.c: errors come with SQLite's own words in m */
+/* book.c: a load has failed: take a book away that was made for it and is empty still */
+void book_discard(struct vb_book *b);
+/* after BEGIN: is the file still there that was opened? */
+enum vb_err book_stands(struct vb_book *b, struct vb_msg *m);
+/* errors come with SQLite's own words in m */
 enum vb_err db_fail(struct vb_book *b, struct vb_msg *m);
 enum vb_err db_exec(struct vb_book *b, const char *sql, struct vb_msg *m);
 enum vb_err db_prepare(struct vb_book *b, const char *sql, sqlite3_stmt **s,

@@ -99,6 +99,23 @@ known_event(const char *event)
            strcmp(event, "end") == 0;
 }
 
+/* Both words that an event needs are known; 0 after one has been refused. */
+static int
+check_words(struct loader *ld, const struct feed *f, cell_text *c)
+{
+    char words[VB_WORDS_MAX];
+    if (!known_event(c[4]))
+        load_refuse(ld, f, "event",
+                    "unknown event '%.40s'; known are build, replace, fit, meter, end",
+                    c[4]);
+    else if (vb_part_renews(c[5], strlen(c[5])) < 0)
+        load_refuse(ld, f, "part", "unknown part '%.40s'; known are %s", c[5],
+                    vb_part_words(words, sizeof words));
+    else
+        return 1;
+    return 0;
+}
+
 /* Parts that a bank, or a cam, has for itself. */
 static int
 of_a_cam(const char *part)
@@ -223,13 +240,13 @@ check_event(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
     const struct vb_unit *u = *c[3] ? vb_unit_find(c[3], strlen(c[3])) : NULL;
     if (!engine_known(ld, f, c[0], e))
         return 0;
-    if (in_future(ld, c[1]))
+    if (in_future(ld, c[1])) {
         load_refuse(ld, f, "date", "%s is later than %s", c[1], ld->l->as_of);
-    else if (!known_event(c[4]))
-        load_refuse(ld, f, "event", "unknown event '%.40s'", c[4]);
-    else if (vb_part_renews(c[5], strlen(c[5])) < 0)
-        load_refuse(ld, f, "part", "unknown part '%.40s'", c[5]);
-    else if (strcmp(c[4], "replace") == 0 && !*c[5])
+        return 0;
+    }
+    if (!check_words(ld, f, c))
+        return 0;
+    if (strcmp(c[4], "replace") == 0 && !*c[5])
         load_refuse(ld, f, "part", "which part was replaced?");
     else if ((*c[2] || *c[3]) &&
              (!u || (u != vb_unit_of(VB_DIM_TIME) && u != vb_unit_of(VB_DIM_DISTANCE))))

@@ -144,8 +144,8 @@ static enum vb_err
 load_all(struct loader *ld, struct feed **f, size_t n)
 {
     enum vb_err e = db_exec(ld->b, "BEGIN IMMEDIATE", ld->m);
-    if (e)
-        return e;
+    if (!e)
+        e = book_stands(ld->b, ld->m);
     for (size_t i = 0; !e && i < n; i++) {
         int readings = strcmp(f[i]->def->name, "readings") == 0;
         if (readings)
@@ -190,6 +190,8 @@ vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
     }
     for (size_t i = 0; f && i < n; i++)
         vb_csv_free(f[i].csv);
+    if (e)
+        book_discard(b);
     pending_free(&ld);
     free(order);
     free(f);

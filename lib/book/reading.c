@@ -58,6 +58,15 @@ take_number(struct reader *r, size_t col, const struct vb_unit *unit, double *v)
     return 1;
 }
 
+static int
+refuse_quantity(struct reader *r, struct vb_text t)
+{
+    char q[40], words[VB_WORDS_MAX];
+    load_refuse(r->ld, r->f, "quantity", "unknown quantity '%s'; known are %s",
+                vb_quote(t.s, t.n, q, sizeof q), vb_quantity_words(words, sizeof words));
+    return 0;
+}
+
 /* What is read, and where; 0 after it has been refused. */
 static int
 take_quantity(struct reader *r, enum vb_err *e)
@@ -68,7 +77,7 @@ take_quantity(struct reader *r, enum vb_err *e)
     if (!now->quantity || !vb_text_is(q, now->quantity->name))
         now->quantity = vb_quantity_find(q.s, q.n);
     if (!now->quantity)
-        return refuse_cell(r, R_QUANTITY, "unknown quantity");
+        return refuse_quantity(r, q);
     int valve = now->quantity->at == VB_AT_VALVE;
     if (!valve && vb_quantity_at(now->quantity, at.s, at.n, now->at))
         return refuse_cell(r, R_AT, "bad place");

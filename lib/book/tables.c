@@ -122,7 +122,8 @@ table_recognise(const struct vb_row *h, size_t *from, struct vb_msg *m)
             best = &tables[i], most = has, lacks = missing;
     }
     if (!best) {
-        vb_msg_set(m, "no table has a heading like this");
+        if (!vb_csv_other_mark(h, m))
+            vb_msg_set(m, "no table has a heading like this");
         return NULL;
     }
     for (size_t i = 0; i < MAX_COLS; i++)

@@ -410,6 +410,15 @@ take_state(struct vb_tidy *t)
 }
 
 static int
+bad_quantity(struct vb_tidy *t, size_t col, struct vb_text s)
+{
+    char q[40], words[VB_WORDS_MAX];
+    tidy_refuse(t, col, "unknown quantity '%s'; known are %s",
+                vb_quote(s.s, s.n, q, sizeof q), vb_quantity_words(words, sizeof words));
+    return 0;
+}
+
+static int
 take_kind(struct vb_tidy *t)
 {
     size_t col;
@@ -417,7 +426,7 @@ take_kind(struct vb_tidy *t)
     t->cx.quantity = NULL;
     t->cx.unit = NULL;
     if (s.n && !(t->cx.quantity = vb_quantity_find(s.s, s.n)))
-        return bad(t, col, "unknown quantity", s);
+        return bad_quantity(t, col, s);
     s = field(t, VB_MEANS_UNIT, &col);
     if (s.n && !(t->cx.unit = vb_unit_find(s.s, s.n)))
         return bad(t, col, "unknown unit", s);

@@ -93,6 +93,29 @@ vb_csv_free(struct vb_csv *c)
     free(c);
 }
 
+int
+vb_csv_other_mark(const struct vb_row *heading, struct vb_msg *m)
+{
+    static const char marks[] = ";\t|";
+    const struct vb_text *c = heading->cell;
+    if (heading->n != 1 || !c->n)
+        return 0;
+    for (const char *p = marks; *p; p++) {
+        if (!memchr(c->s, *p, c->n))
+            continue;
+        if (*p == '\t')
+            vb_msg_set(m, "cells separated by tabs: a tidy table has commas; valve-tidy "
+                          "reads exports");
+        else
+            vb_msg_set(m,
+                       "cells separated by '%c': a tidy table has commas; valve-tidy "
+                       "reads exports",
+                       *p);
+        return 1;
+    }
+    return 0;
+}
+
 const char *
 vb_csv_name(const struct vb_csv *c)
 {

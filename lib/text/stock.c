@@ -144,6 +144,8 @@ take_heading(struct reader *r, const struct vb_row *h)
 {
     int has[COLUMNS] = {0};
     vb_msg_at(r->m, vb_csv_name(r->csv), h->line, NULL);
+    if (vb_csv_other_mark(h, r->m))
+        return VB_ESYNTAX;
     for (size_t i = 0; i < h->n; i++) {
         struct vb_text name = vb_text_trim(h->cell[i]);
         int k = 0;

@@ -54,7 +54,7 @@ void
 tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
 {
     struct vb_msg m = {0};
-    char text[224];
+    char text[sizeof m.text];
     va_list ap;
     va_start(ap, fmt);
     vsnprintf(text, sizeof text, fmt, ap);

@@ -1,5 +1,6 @@
 #include "valvebook/quantity.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "valvebook/valve.h"
@@ -67,6 +68,32 @@ vb_quantity_all(size_t *n)
 {
     *n = sizeof table / sizeof *table;
     return table;
+}
+
+static void
+add_word(char *out, size_t size, const char *word)
+{
+    size_t n = strlen(out);
+    if (*word && n < size)
+        snprintf(out + n, size - n, "%s%s", n ? ", " : "", word);
+}
+
+const char *
+vb_quantity_words(char *out, size_t size)
+{
+    out[0] = 0;
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++)
+        add_word(out, size, table[i].name);
+    return out;
+}
+
+const char *
+vb_part_words(char *out, size_t size)
+{
+    out[0] = 0;
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+        add_word(out, size, parts[i].name);
+    return out;
 }
 
 static enum vb_err
