@@ -130,6 +130,8 @@ for i in team-hc2.txt wheel-hc2.csv; do
     "$vb" --as-of $as_of base.db cams.csv
 done
 faults 'where cams stand' "$bin/valve-timing" --as-of $as_of --all --format csv s.db
+faults 'a page with charts' "$bin/valve-trend" --as-of $as_of --format html s.db
+faults 'a table of trends' "$bin/valve-trend" --as-of $as_of --engine HC-1 s.db
 # what is remembered as said has been said, to the last byte
 also() {
     [ -e s.db ] || return 0
