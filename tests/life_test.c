@@ -202,6 +202,11 @@ START_TEST(stated_uncertainty_is_weight)
     ck_assert_double_eq_tol(lives.life[0].wear.last_w, 1.25, 1e-12);
     // of what it closed, in units of s2: 1 for the first, 4 for the last
     ck_assert_double_eq_tol(lives.life[0].closed_v, 5, 1e-12);
+    vb_lives_clear(&lives);
+    family.read_at_lobe[1] = 1;
+    family.ratio[1] = 2; // 0.02 mm at the lobe is 0.04 mm at the tip
+    compute(1);
+    ck_assert_double_eq_tol(lives.life[0].wear.last_w, 1 + 1.0 / 16, 1e-12);
 }
 END_TEST
 

@@ -20,6 +20,9 @@
 double vb_lash_reference(const struct vb_family *f, int side, double reading,
                          double temp_c);
 
+/* vb_lash_u - the standard uncertainty of a reading, mm, as one of the lash at the tip. */
+double vb_lash_u(const struct vb_family *f, int side, double u);
+
 /*
  * vb_life - one valve from the event that renewed its lash train to the next.
  *   wear       what its readings say; wear.n = 0 if none could be used
@@ -65,8 +68,8 @@ void vb_lives_clear(struct vb_lives *l);
 /*
  * vb_lives_add - append the lives of all valves of an engine that were ever read.
  *   index   becomes .engine of each
- * A reading whose uncertainty u is known gets the weight (VB_U_REFERENCE / u)^2, one
- * without gets 1: it is taken to be as good as a dial indicator.
+ * A reading whose uncertainty u is known gets the weight (VB_U_REFERENCE / u)^2 with
+ * u at the tip, one without gets 1: it is taken to be as good as a dial indicator.
  * An as-left reading that differs from the as-found one opens an interval; the readings
  * after it belong to it. On the day of an event the found reading belongs to the old life
  * and the left reading to the new one.

@@ -62,6 +62,12 @@ beginning(const struct vb_engine *e, struct vb_valve v, int number, int renews)
     return NULL;
 }
 
+double
+vb_lash_u(const struct vb_family *f, int side, double u)
+{
+    return f->read_at_lobe[side] ? f->ratio[side] * u : u;
+}
+
 /* What is gathered while one valve's readings go by. */
 struct gather {
     const struct vb_engine *e;
@@ -122,7 +128,7 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
     if (g->n_obs && (new_interval || !g->open))
         interval++;
     g->life.with_u += isnan(r->u) ? 0u : 1u;
-    double q = isnan(r->u) ? 1 : VB_U_REFERENCE / r->u;
+    double q = isnan(r->u) ? 1 : VB_U_REFERENCE / vb_lash_u(g->e->family, side, r->u);
     g->obs[g->n_obs++] = (struct vb_obs){
         v->running, vb_lash_reference(g->e->family, side, reading, r->temp_c), q * q,
         interval};

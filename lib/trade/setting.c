@@ -194,7 +194,7 @@ read_valve(const struct maker *k, struct vb_sheet_row *row)
         return NAN;
     double raw = isnan(newest->left) ? newest->found : newest->left;
     row->found = vb_lash_reference(k->s->unit->family, side, raw, newest->temp_c);
-    uncertainty(k, l, newest->u, &row->u, &df);
+    uncertainty(k, l, vb_lash_u(k->s->unit->family, side, newest->u), &row->u, &df);
     k->s->df[side] = df;
     memcpy(row->date, newest->date, sizeof row->date);
     if (!k->s->wish.plan && strcmp(newest->date, k->s->date) == 0)
