@@ -50,8 +50,8 @@ report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
     struct vb_fleet fleet = {0};
     struct vb_cam_list cams = {0};
     const struct vb_cam_wish by_cam = {0};
-    const struct vb_lives_wish seats = {w->family, w->as_of, "seat",
-                                        0,         0,        VB_RELASH_RISK};
+    const struct vb_lives_wish seats = {
+        .family = w->family, .as_of = w->as_of, .part = "seat", .replaced_only = 1};
     struct vb_family_lives lives = {0};
     struct vb_out *out = NULL;
     struct wish with = *w;

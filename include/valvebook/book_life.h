@@ -24,27 +24,32 @@ struct vb_services {
 };
 
 /*
- * vb_book_services - gather it from the book, in order of family.
+ * vb_lives_wish - what is asked.
  *   family    only this one; NULL for all
  *   as_of     YYYY-MM-DD; nothing later is looked at
- *   part, side, days   as in struct vb_service_wish; part must live as long as out
- *   out       free with vb_services_clear
- * Errors: VB_EUNKNOWN  no engine of this family;  VB_EDB, VB_EMEM
- * Cost:   one engine at a time; memory grows with events and settings only.
+ *   part, side, days   as in struct vb_service_wish; part must live as long as the answer
+ *   risk      above 0, below 1
+ *   replaced_only   how many parts were replaced and at which ages, and nothing else: no
+ *             reading of lash is looked at then, and risk is not used
  */
-enum vb_err vb_book_services(struct vb_book *b, const char *family, const char *as_of,
-                             const char *part, char side, int days,
-                             struct vb_services *out, struct vb_msg *m);
-
-void vb_services_clear(struct vb_services *s);
-
-/* vb_lives_wish - of what, as for vb_book_services; risk above 0, below 1. */
 struct vb_lives_wish {
     const char *family, *as_of, *part;
     char side;
     int days;
     double risk;
+    int replaced_only;
 };
+
+/*
+ * vb_book_services - gather it from the book, in order of family.
+ *   out       free with vb_services_clear
+ * Errors: VB_EUNKNOWN  no engine of this family;  VB_EDB, VB_EMEM
+ * Cost:   one engine at a time; memory grows with events and settings only.
+ */
+enum vb_err vb_book_services(struct vb_book *b, const struct vb_lives_wish *w,
+                             struct vb_services *out, struct vb_msg *m);
+
+void vb_services_clear(struct vb_services *s);
 
 /* vb_family_lives - what follows from what was gathered; life [n] points into services. */
 struct vb_family_lives {

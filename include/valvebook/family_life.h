@@ -96,6 +96,12 @@ enum vb_err vb_family_life_fit(const struct vb_fleet *f, const char *family,
                                const struct vb_service *s, double risk,
                                struct vb_family_life *out);
 
+/* vb_family_life_replaced - the replacements alone: step, first_age and gap; the other
+ * members are empty. Errors: VB_EMEM */
+enum vb_err vb_family_life_replaced(const char *family, const char *meter_unit,
+                                    const struct vb_service *s,
+                                    struct vb_family_life *out);
+
 void vb_family_life_clear(struct vb_family_life *l);
 
 /* vb_relash_advise - the advice alone: the last member. Errors: VB_EMEM, VB_EDOM */

@@ -11,14 +11,16 @@ vb_book_family_lives(struct vb_book *b, const struct vb_fleet *f,
 {
     memset(out, 0, sizeof *out);
     struct vb_services *s = &out->services;
-    enum vb_err e =
-        vb_book_services(b, w->family, w->as_of, w->part, w->side, w->days, s, m);
+    enum vb_err e = vb_book_services(b, w, s, m);
     if (!e && !(out->life = calloc(s->n + 1, sizeof *out->life)))
         e = VB_EMEM;
     for (size_t i = 0; !e && i < s->n; i++) {
         struct vb_family_service *of = &s->of[i];
-        e = vb_family_life_fit(f, of->family, &of->facts, of->meter_unit, &of->service,
-                               w->risk, &out->life[i]);
+        struct vb_family_life *l = &out->life[i];
+        e = w->replaced_only
+                ? vb_family_life_replaced(of->family, of->meter_unit, &of->service, l)
+                : vb_family_life_fit(f, of->family, &of->facts, of->meter_unit,
+                                     &of->service, w->risk, l);
         out->n += !e;
     }
     if (e)

@@ -13,6 +13,7 @@ struct query {
     struct vb_book *b;
     struct vb_msg *m;
     const char *as_of;
+    int with_lash;
     struct vb_service_wish wish;
     struct vb_services *out;
     struct vb_engine e;
@@ -234,7 +235,7 @@ read_engine(struct query *q)
         e = read_visits(q);
     if (!e)
         e = read_events(q);
-    if (!e)
+    if (!e && q->with_lash)
         e = read_lash(q);
     if (!e)
         e = find_service(q, text(q->engines, 1), &of);
@@ -292,20 +293,20 @@ read_all(struct query *q, const char *family)
 }
 
 enum vb_err
-vb_book_services(struct vb_book *b, const char *family, const char *as_of,
-                 const char *part, char side, int days, struct vb_services *out,
-                 struct vb_msg *m)
+vb_book_services(struct vb_book *b, const struct vb_lives_wish *w,
+                 struct vb_services *out, struct vb_msg *m)
 {
-    struct query q = {.b = b, .m = m, .as_of = as_of, .out = out};
+    struct query q = {
+        .b = b, .m = m, .as_of = w->as_of, .with_lash = !w->replaced_only, .out = out};
     memset(out, 0, sizeof *out);
-    q.wish = (struct vb_service_wish){part, side, days, NAN};
+    q.wish = (struct vb_service_wish){w->part, w->side, w->days, NAN};
     enum vb_err e = db_exec(b, "BEGIN", m); // one state of the book, whoever loads
     if (!e)
-        e = vb_date_days(as_of, &q.wish.as_of);
+        e = vb_date_days(w->as_of, &q.wish.as_of);
     if (!e)
         e = gauges_read(b, &q.gauges, m);
     if (!e)
-        e = read_all(&q, family);
+        e = read_all(&q, w->family);
     sqlite3_stmt *all[] = {q.engines, q.visits, q.events, q.lash};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         sqlite3_finalize(all[i]);

@@ -85,24 +85,39 @@ fit_trend(const struct vb_service *s, struct vb_family_life *l)
 }
 
 enum vb_err
-vb_family_life_fit(const struct vb_fleet *f, const char *family,
-                   const struct vb_family *facts, const char *meter_unit,
-                   const struct vb_service *s, double risk, struct vb_family_life *out)
+vb_family_life_replaced(const char *family, const char *meter_unit,
+                        const struct vb_service *s, struct vb_family_life *out)
 {
     struct vb_family_life l = {
         .family = family, .service = s, .first_age = NAN, .gap = {NAN, NAN}};
     snprintf(l.unit, sizeof l.unit, "%s", s->wish.days ? "d" : meter_unit);
     snprintf(l.meter_unit, sizeof l.meter_unit, "%s", meter_unit);
-    enum vb_err e = vb_relash_advise(f, family, facts, meter_unit, s, risk, &l.relash);
-    if (!e)
-        e = vb_mcf_fit(s->watch, s->n_watches, s->engines, s->replaced, s->n_replaced,
-                       VB_LIFE_CONFIDENCE, &l.step, &l.n_steps);
+    enum vb_err e = vb_mcf_fit(s->watch, s->n_watches, s->engines, s->replaced,
+                               s->n_replaced, VB_LIFE_CONFIDENCE, &l.step, &l.n_steps);
     if (!e)
         e = find_ages(s, &l);
+    if (e) {
+        free(l.step);
+        return e;
+    }
+    *out = l;
+    return VB_OK;
+}
+
+enum vb_err
+vb_family_life_fit(const struct vb_fleet *f, const char *family,
+                   const struct vb_family *facts, const char *meter_unit,
+                   const struct vb_service *s, double risk, struct vb_family_life *out)
+{
+    struct vb_family_life l;
+    enum vb_err e = vb_family_life_replaced(family, meter_unit, s, &l);
+    if (e)
+        return e;
+    e = vb_relash_advise(f, family, facts, meter_unit, s, risk, &l.relash);
     if (!e)
         e = fit_trend(s, &l);
     if (e) {
-        free(l.step);
+        vb_family_life_clear(&l);
         return e;
     }
     fit_lives(s, &l);
