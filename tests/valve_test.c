@@ -318,12 +318,26 @@ START_TEST(a_long_angle_is_refused_quickly)
 }
 END_TEST
 
+/* Every pair of a list in order, both ways. */
+START_TEST(valves_have_an_order)
+{
+    const struct vb_valve v[] = {
+        {1, 'I', 1}, {1, 'I', 2}, {1, 'E', 1}, {2, 'I', 0}, {10, 'E', 0}};
+    for (int i = 0; i < 5; i++)
+        for (int k = 0; k < 5; k++) {
+            int order = vb_valve_order(v[i], v[k]);
+            ck_assert_int_eq((order > 0) - (order < 0), (i > k) - (i < k));
+        }
+}
+END_TEST
+
 static Suite *
 valve_suite(void)
 {
     Suite *s = suite_create("valve");
     TCase *t = tcase_create("names");
     tcase_add_loop_test(t, a_valve_has_many_spellings, 0, COUNT(names));
+    tcase_add_test(t, valves_have_an_order);
     tcase_add_test(t, no_valve);
     tcase_add_test(t, parts_of_a_name);
     tcase_add_test(t, a_name_reads_back);

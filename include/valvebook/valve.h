@@ -37,6 +37,9 @@ size_t vb_valve_format(struct vb_valve v, char *out);
 /* vb_valve_same - the same cylinder, side and index. */
 int vb_valve_same(struct vb_valve a, struct vb_valve b);
 
+/* vb_valve_order - below 0, 0 or above: by cylinder, inlet before exhaust, by index. */
+int vb_valve_order(struct vb_valve a, struct vb_valve b);
+
 /* vb_side_parse - 'I' or 'E' for a side's name or abbreviation, 0 for anything else. */
 char vb_side_parse(const char *s, size_t n);
 

@@ -41,12 +41,6 @@ text(sqlite3_stmt *s, int i)
     return (const char *)sqlite3_column_text(s, i);
 }
 
-static double
-number(sqlite3_stmt *s, int i)
-{
-    return sqlite3_column_type(s, i) == SQLITE_NULL ? NAN : sqlite3_column_double(s, i);
-}
-
 /* Blank is no day. */
 static double
 day(sqlite3_stmt *s, int i)
@@ -85,12 +79,12 @@ take(sqlite3_stmt *s, struct vb_alerts *out)
     snprintf(a.at, sizeof a.at, "%s", text(s, A_AT));
     snprintf(a.life, sizeof a.life, "%s", text(s, A_LIFE));
     a.level = vb_alert_level_parse(text(s, A_LEVEL));
-    a.due_day = number(s, A_DUE_DAY);
-    a.due_running = number(s, A_DUE_RUNNING);
+    a.due_day = db_number(s, A_DUE_DAY);
+    a.due_running = db_number(s, A_DUE_RUNNING);
     a.first_day = day(s, A_FIRST);
     a.said_day = day(s, A_LAST);
     a.gone_day = day(s, A_GONE);
-    a.set_day = number(s, A_SET_DAY);
+    a.set_day = db_number(s, A_SET_DAY);
     a.acked = vb_alert_level_parse(text(s, A_ACKED));
     a.acked_until = day(s, A_UNTIL);
     if (a.acked && isnan(a.acked_until))

@@ -1,6 +1,7 @@
 #include "book_impl.h"
 
 #include <errno.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -40,6 +41,34 @@ void
 db_text(sqlite3_stmt *s, int i, const char *text)
 {
     sqlite3_bind_text(s, i, text, -1, SQLITE_STATIC);
+}
+
+const char *
+db_word(sqlite3_stmt *s, int i)
+{
+    const char *t = (const char *)sqlite3_column_text(s, i);
+    return t ? t : "";
+}
+
+double
+db_number(sqlite3_stmt *s, int i)
+{
+    return sqlite3_column_type(s, i) == SQLITE_NULL ? NAN : sqlite3_column_double(s, i);
+}
+
+int
+list_room(void *list, size_t n, size_t *size, size_t member)
+{
+    void *p;
+    if (n < *size)
+        return 1;
+    memcpy(&p, list, sizeof p);
+    size_t more = *size ? 2 * *size : 64;
+    if (!(p = realloc(p, more * member)))
+        return 0;
+    memcpy(list, &p, sizeof p);
+    *size = more;
+    return 1;
 }
 
 /*

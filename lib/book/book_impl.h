@@ -44,6 +44,12 @@ enum vb_err db_prepare(struct vb_book *b, const char *sql, sqlite3_stmt **s,
 enum vb_err db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m);
 /* Not copied, and so nothing that could fail: text stays until the statement is reset. */
 void db_text(sqlite3_stmt *s, int i, const char *text);
+/* A column: text, "" for NULL and where SQLite had no room for it, in which case the next
+ * step of the statement fails; a number, NaN for NULL. */
+const char *db_word(sqlite3_stmt *s, int i);
+double db_number(sqlite3_stmt *s, int i);
+/* Room for member n of the list whose pointer is at *list; 0 when out of memory. */
+int list_room(void *list, size_t n, size_t *size, size_t member);
 
 /* tables.c: what the small tables look like */
 enum cell_kind { CELL_TEXT, CELL_NUMBER, CELL_DATE, CELL_BLADES };

@@ -41,28 +41,6 @@ text(struct query *q, sqlite3_stmt *s, int i)
     return t ? t : "";
 }
 
-static double
-number(sqlite3_stmt *s, int i)
-{
-    return sqlite3_column_type(s, i) == SQLITE_NULL ? NAN : sqlite3_column_double(s, i);
-}
-
-/* Room for one more member; 0 when out of memory. list is a pointer to the pointer. */
-static int
-room(void *list, size_t n, size_t *size, size_t member)
-{
-    void *old, *p;
-    memcpy(&old, list, sizeof old);
-    if (n < *size)
-        return 1;
-    size_t more = *size ? 2 * *size : 64;
-    if (!(p = realloc(old, more * member)))
-        return 0;
-    memcpy(list, &p, sizeof p);
-    *size = more;
-    return 1;
-}
-
 static enum vb_err
 ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
 {
@@ -81,8 +59,8 @@ read_visits(struct query *q)
     db_text(q->visits, 1, q->e.name);
     db_text(q->visits, 2, q->as_of);
     while (!e && (rc = sqlite3_step(q->visits)) == SQLITE_ROW) {
-        if (!room(&q->visit, n, &q->visits_size, sizeof *q->visit) ||
-            !room(&q->id, n, &q->ids_size, sizeof *q->id)) {
+        if (!list_room(&q->visit, n, &q->visits_size, sizeof *q->visit) ||
+            !list_room(&q->id, n, &q->ids_size, sizeof *q->id)) {
             e = VB_EMEM;
             break;
         }
@@ -131,7 +109,7 @@ read_events(struct query *q)
         const char *event = text(q, q->events, 1);
         if (strcmp(event, "end") == 0 || strcmp(event, "meter") == 0)
             continue;
-        if (!room(&q->event, n, &q->events_size, sizeof *q->event))
+        if (!list_room(&q->event, n, &q->events_size, sizeof *q->event))
             e = VB_EMEM;
         else
             n += take_event(q, &q->event[n]) != 0;
@@ -151,9 +129,9 @@ take_reading(struct query *q, size_t visit, struct vb_cam_reading *r, int *ok)
     r->what = vb_cam_what_find(text(q, s, 0));
     *ok = r->what != VB_CAM_WHATS;
     r->visit = visit;
-    r->value[0] = number(s, 2);
-    r->value[1] = number(s, 3);
-    r->u = number(s, 4);
+    r->value[0] = db_number(s, 2);
+    r->value[1] = db_number(s, 3);
+    r->u = db_number(s, 4);
     snprintf(r->place, sizeof r->place, "%s", at);
     if (r->what != VB_CAM_STEP && *at && vb_valve_part(at, strlen(at), &r->at))
         *ok = 0; // the loader lets no other names in
@@ -189,7 +167,7 @@ read_visit(struct query *q, size_t visit)
     sqlite3_bind_int64(q->readings, 1, q->id[visit]);
     while (!e && (rc = sqlite3_step(q->readings)) == SQLITE_ROW) {
         size_t n = q->e.n_readings;
-        if (!room(&q->reading, n, &q->readings_size, sizeof *q->reading)) {
+        if (!list_room(&q->reading, n, &q->readings_size, sizeof *q->reading)) {
             e = VB_EMEM;
             break;
         }
@@ -230,13 +208,13 @@ take_point(struct query *q, sqlite3_stmt *s)
     char num[VB_NUM_MAX];
     const char *name = text(q, s, 0), *unit = text(q, s, 3);
     const struct vb_unit *u = vb_unit_find(unit, strlen(unit));
-    double lift = number(s, 2);
+    double lift = db_number(s, 2);
     struct vb_dec d;
     size_t n = vb_double_format(lift, num);
     if (strlen(name) >= VB_LOBE_NAME || !u || vb_dec_parse(num, n, '.', 0, &d))
         return VB_OK; // nothing can name it, or the loader let it in with no length
     double mm = vb_dec_double(u->factor);
-    const struct vb_lobe_point p = {number(s, 1), lift * mm};
+    const struct vb_lobe_point p = {db_number(s, 1), lift * mm};
     return vb_profiles_add(&q->profiles, name, p, pow(10, -d.scale) * mm);
 }
 

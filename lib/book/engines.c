@@ -9,13 +9,6 @@
 
 #include "reading_impl.h"
 
-static const char *
-text(sqlite3_stmt *s, int i)
-{
-    const char *t = (const char *)sqlite3_column_text(s, i);
-    return t ? t : "";
-}
-
 static struct named_family *
 family_of(struct reader *r, const char *name, enum vb_err *e)
 {
@@ -51,8 +44,8 @@ static void
 take_newest(sqlite3_stmt *s, int from, struct engine_known *en)
 {
     double day;
-    snprintf(en->newest, sizeof en->newest, "%s", text(s, from));
-    snprintf(en->meter_unit, sizeof en->meter_unit, "%s", text(s, from + 2));
+    snprintf(en->newest, sizeof en->newest, "%s", db_word(s, from));
+    snprintf(en->meter_unit, sizeof en->meter_unit, "%s", db_word(s, from + 2));
     en->last = (struct vb_mark){.km = -1};
     en->unknown = en->newest[0] != 0;
     if (sqlite3_column_type(s, from + 1) == SQLITE_NULL || vb_date_days(en->newest, &day))
@@ -96,10 +89,10 @@ take_engine(struct reader *r, sqlite3_stmt *s, struct engine_known *en)
 {
     enum vb_err e = VB_OK;
     memset(en, 0, sizeof *en);
-    if (!(en->name = strdup(text(s, 0))))
+    if (!(en->name = strdup(db_word(s, 0))))
         return VB_EMEM;
     en->n = strlen(en->name);
-    const struct named_family *f = family_of(r, text(s, 1), &e);
+    const struct named_family *f = family_of(r, db_word(s, 1), &e);
     en->family = f ? &f->facts : NULL;
     int events = sqlite3_column_int(s, 2); // an engine has few, or none
     if (!e && events)

@@ -8,13 +8,6 @@
 #include "valvebook/cam_place.h"
 #include "valvebook/date.h"
 
-static const char *
-column_text(sqlite3_stmt *s, int i)
-{
-    const char *t = (const char *)sqlite3_column_text(s, i);
-    return t ? t : "";
-}
-
 enum vb_err
 facts_family(struct vb_book *b, const char *family, struct vb_family *out,
              struct vb_msg *m)
@@ -28,8 +21,8 @@ facts_family(struct vb_book *b, const char *family, struct vb_family *out,
     vb_family_init(out);
     int rc;
     while ((rc = sqlite3_step(s)) == SQLITE_ROW) {
-        const char *side = column_text(s, 0), *key = column_text(s, 1);
-        const char *value = column_text(s, 2), *unit = column_text(s, 3);
+        const char *side = db_word(s, 0), *key = db_word(s, 1);
+        const char *value = db_word(s, 2), *unit = db_word(s, 3);
         const struct vb_fact *f = vb_fact_find(key, strlen(key));
         double x;
         enum vb_dim dim;
@@ -118,10 +111,10 @@ facts_swaps(struct vb_book *b, const char *engine, struct swaps *out, struct vb_
         }
         out->swap = p;
         p[out->n] = (struct vb_swap){0, sqlite3_column_double(s, 1), 0};
-        const char *first = column_text(s, 2);
+        const char *first = db_word(s, 2);
         if (*first)
             vb_double_parse(first, strlen(first), &p[out->n].first);
-        vb_date_days(column_text(s, 0), &p[out->n].day);
+        vb_date_days(db_word(s, 0), &p[out->n].day);
         out->n++;
     }
     if (!e && rc != SQLITE_DONE)

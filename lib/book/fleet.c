@@ -16,39 +16,13 @@ struct query {
     struct vb_engine e;
     struct swaps swaps;
     sqlite3_int64 *id; // of the engine's visits
-    size_t visits_size, events_size, lash_size, plan_size;
+    size_t visits_size, id_size, events_size, lash_size, plan_size;
     sqlite3_stmt *engines, *visits, *events, *lash, *plan;
     struct gauges *gauges; // NULL where none states anything
     struct kept *kept;
     unsigned char *computed; // [unit] computed now, not taken from what was kept
     size_t computed_size, n_computed;
 };
-
-static const char *
-text(sqlite3_stmt *s, int i)
-{
-    const char *t = (const char *)sqlite3_column_text(s, i);
-    return t ? t : "";
-}
-
-static double
-number(sqlite3_stmt *s, int i)
-{
-    return sqlite3_column_type(s, i) == SQLITE_NULL ? NAN : sqlite3_column_double(s, i);
-}
-
-/* Room for one more member of a list; NULL when out of memory. */
-static void *
-grow(void *list, size_t n, size_t *size, size_t member)
-{
-    if (n < *size)
-        return list;
-    size_t more = *size ? 2 * *size : 64;
-    void *p = realloc(list, more * member);
-    if (p)
-        *size = more;
-    return p;
-}
 
 static enum vb_err
 ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
@@ -69,25 +43,24 @@ read_visits(struct query *q)
     q->e.n_visits = 0;
     q->e.meter_unit[0] = 0;
     while (!e && (rc = sqlite3_step(q->visits)) == SQLITE_ROW) {
-        size_t n = q->e.n_visits, size = q->visits_size;
-        struct vb_visit *v = grow(q->e.visit, n, &size, sizeof *v);
-        sqlite3_int64 *id = grow(q->id, n, &q->visits_size, sizeof *id);
-        q->e.visit = v ? v : q->e.visit;
-        q->id = id ? id : q->id;
-        if (!v || !id) {
+        size_t n = q->e.n_visits;
+        if (!list_room(&q->e.visit, n, &q->visits_size, sizeof *q->e.visit) ||
+            !list_room(&q->id, n, &q->id_size, sizeof *q->id)) {
             e = VB_EMEM;
             break;
         }
-        id[n] = sqlite3_column_int64(q->visits, 0);
-        snprintf(v[n].date, sizeof v[n].date, "%s", text(q->visits, 1));
+        struct vb_visit *v = q->e.visit;
+        q->id[n] = sqlite3_column_int64(q->visits, 0);
+        snprintf(v[n].date, sizeof v[n].date, "%s", db_word(q->visits, 1));
         v[n].day = NAN;
         vb_date_days(v[n].date, &v[n].day);
-        v[n].meter = number(q->visits, 2);
+        v[n].meter = db_number(q->visits, 2);
         v[n].running = isnan(v[n].meter) ? NAN
                                          : vb_meter_running(q->swaps.swap, q->swaps.n,
                                                             v[n].day, v[n].meter);
-        if (*text(q->visits, 3))
-            snprintf(q->e.meter_unit, sizeof q->e.meter_unit, "%s", text(q->visits, 3));
+        if (*db_word(q->visits, 3))
+            snprintf(q->e.meter_unit, sizeof q->e.meter_unit, "%s",
+                     db_word(q->visits, 3));
         q->e.n_visits++;
     }
     return ended(q, q->visits, rc, e);
@@ -106,16 +79,16 @@ kind_of(const char *event)
 static void
 take_event(sqlite3_stmt *s, struct vb_event *ev)
 {
-    const char *part = text(s, 2), *at = text(s, 3);
+    const char *part = db_word(s, 2), *at = db_word(s, 3);
     memset(ev, 0, sizeof *ev);
-    snprintf(ev->date, sizeof ev->date, "%s", text(s, 0));
+    snprintf(ev->date, sizeof ev->date, "%s", db_word(s, 0));
     vb_date_days(ev->date, &ev->day);
-    ev->kind = kind_of(text(s, 1));
+    ev->kind = kind_of(db_word(s, 1));
     if (ev->kind == VB_EVENT_BUILD || ev->kind == VB_EVENT_REPLACE)
         ev->renews = vb_part_renews(part, strlen(part));
     if (ev->renews && *at)
         facts_place(at, ev);
-    snprintf(ev->build, sizeof ev->build, "%s", text(s, 4));
+    snprintf(ev->build, sizeof ev->build, "%s", db_word(s, 4));
 }
 
 static enum vb_err
@@ -127,13 +100,11 @@ read_events(struct query *q)
     db_text(q->events, 2, q->as_of);
     q->e.n_events = 0;
     while (!e && (rc = sqlite3_step(q->events)) == SQLITE_ROW) {
-        struct vb_event *p = grow(q->e.event, q->e.n_events, &q->events_size, sizeof *p);
-        if (!p) {
+        if (!list_room(&q->e.event, q->e.n_events, &q->events_size, sizeof *q->e.event)) {
             e = VB_EMEM;
             break;
         }
-        q->e.event = p;
-        take_event(q->events, &p[q->e.n_events++]);
+        take_event(q->events, &q->e.event[q->e.n_events++]);
     }
     return ended(q, q->events, rc, e);
 }
@@ -146,18 +117,16 @@ read_plan(struct query *q)
     db_text(q->plan, 1, q->e.name);
     q->e.n_plan = 0;
     while (!e && (rc = sqlite3_step(q->plan)) == SQLITE_ROW) {
-        struct vb_plan *p = grow(q->e.plan, q->e.n_plan, &q->plan_size, sizeof *p);
-        if (!p) {
+        if (!list_room(&q->e.plan, q->e.n_plan, &q->plan_size, sizeof *q->e.plan)) {
             e = VB_EMEM;
             break;
         }
-        q->e.plan = p;
-        p += q->e.n_plan++;
+        struct vb_plan *p = &q->e.plan[q->e.n_plan++];
         memset(p, 0, sizeof *p);
-        snprintf(p->date, sizeof p->date, "%s", text(q->plan, 0));
+        snprintf(p->date, sizeof p->date, "%s", db_word(q->plan, 0));
         vb_date_days(p->date, &p->day);
-        p->gain = number(q->plan, 1);
-        snprintf(p->label, sizeof p->label, "%s", text(q->plan, 2));
+        p->gain = db_number(q->plan, 1);
+        snprintf(p->label, sizeof p->label, "%s", db_word(q->plan, 2));
     }
     return ended(q, q->plan, rc, e);
 }
@@ -166,7 +135,7 @@ read_plan(struct query *q)
 static enum vb_err
 read_u(struct query *q, double *u)
 {
-    *u = number(q->lash, 3);
+    *u = db_number(q->lash, 3);
     if (!q->gauges || !isnan(*u))
         return VB_OK;
     return gauges_u(q->gauges, sqlite3_column_int64(q->lash, 5), VB_DIM_LENGTH, u, q->m);
@@ -179,21 +148,19 @@ read_visit_lash(struct query *q, size_t visit)
     enum vb_err e = VB_OK;
     sqlite3_bind_int64(q->lash, 1, q->id[visit]);
     while (!e && (rc = sqlite3_step(q->lash)) == SQLITE_ROW) {
-        struct vb_lash *p = grow(q->e.lash, q->e.n_lash, &q->lash_size, sizeof *p);
-        if (!p) {
+        if (!list_room(&q->e.lash, q->e.n_lash, &q->lash_size, sizeof *q->e.lash)) {
             e = VB_EMEM;
             break;
         }
-        q->e.lash = p;
-        p += q->e.n_lash;
-        const char *at = text(q->lash, 0);
+        struct vb_lash *p = &q->e.lash[q->e.n_lash];
+        const char *at = db_word(q->lash, 0);
         if (vb_valve_parse(at, strlen(at), &p->valve))
             continue; // the loader lets no other names in
         p->visit = visit;
-        p->found = number(q->lash, 1);
-        p->left = number(q->lash, 2);
+        p->found = db_number(q->lash, 1);
+        p->left = db_number(q->lash, 2);
         e = read_u(q, &p->u);
-        p->temp_c = number(q->lash, 4);
+        p->temp_c = db_number(q->lash, 4);
         q->e.n_lash++;
     }
     return ended(q, q->lash, rc, e);
@@ -203,12 +170,9 @@ static int
 by_valve(const void *a, const void *b)
 {
     const struct vb_lash *x = a, *y = b;
-    if (x->valve.cyl != y->valve.cyl)
-        return x->valve.cyl - y->valve.cyl;
-    if (x->valve.side != y->valve.side)
-        return y->valve.side - x->valve.side; // inlet before exhaust
-    if (x->valve.index != y->valve.index)
-        return x->valve.index - y->valve.index;
+    int order = vb_valve_order(x->valve, y->valve);
+    if (order)
+        return order;
     return x->visit < y->visit ? -1 : x->visit > y->visit;
 }
 
@@ -247,13 +211,11 @@ add_engine(struct query *q, double as_of)
     size_t unit = q->fleet->n_units;
     int has = 0;
     enum vb_err e = VB_OK;
-    unsigned char *p = grow(q->computed, unit, &q->computed_size, sizeof *p);
-    if (!p)
+    if (!list_room(&q->computed, unit, &q->computed_size, sizeof *q->computed))
         return VB_EMEM;
-    q->computed = p;
     if (sqlite3_column_int(q->engines, 2))
         e = kept_take(q->kept, &q->e, as_of, q->fleet, &has, q->m);
-    p[unit] = !has;
+    q->computed[unit] = !has;
     q->n_computed += !has;
     return e || has ? e : compute_engine(q, as_of);
 }
@@ -263,11 +225,11 @@ read_engine(struct query *q)
 {
     int made;
     double as_of;
-    struct vb_family_kept *k = vb_fleet_family(q->fleet, text(q->engines, 1), &made);
+    struct vb_family_kept *k = vb_fleet_family(q->fleet, db_word(q->engines, 1), &made);
     enum vb_err e = k ? VB_OK : VB_EMEM;
     if (!e && made)
         e = facts_family(q->b, k->name, &k->facts, q->m);
-    q->e.name = text(q->engines, 0); // valid until engines is stepped again
+    q->e.name = db_word(q->engines, 0); // valid until engines is stepped again
     if (!e)
         e = read_plan(q);
     if (e)

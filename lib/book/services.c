@@ -25,35 +25,6 @@ struct query {
     sqlite3_stmt *engines, *visits, *events, *lash;
 };
 
-static const char *
-text(sqlite3_stmt *s, int i)
-{
-    const char *t = (const char *)sqlite3_column_text(s, i);
-    return t ? t : "";
-}
-
-static double
-number(sqlite3_stmt *s, int i)
-{
-    return sqlite3_column_type(s, i) == SQLITE_NULL ? NAN : sqlite3_column_double(s, i);
-}
-
-/* Room for member n of a list whose pointer is at *list; 0 when out of memory. */
-static int
-room(void *list, size_t n, size_t *size, size_t member)
-{
-    void *p;
-    if (n < *size)
-        return 1;
-    memcpy(&p, list, sizeof p);
-    size_t more = *size ? 2 * *size : 64;
-    if (!(p = realloc(p, more * member)))
-        return 0;
-    memcpy(list, &p, sizeof p);
-    *size = more;
-    return 1;
-}
-
 static enum vb_err
 ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
 {
@@ -78,18 +49,18 @@ read_visits(struct query *q)
     db_text(q->visits, 2, q->as_of);
     for (en->n_visits = 0; (rc = sqlite3_step(q->visits)) == SQLITE_ROW; en->n_visits++) {
         size_t n = en->n_visits;
-        if (!room(&en->visit, n, &q->visits_size, sizeof *en->visit) ||
-            !room(&q->id, n, &q->id_size, sizeof *q->id))
+        if (!list_room(&en->visit, n, &q->visits_size, sizeof *en->visit) ||
+            !list_room(&q->id, n, &q->id_size, sizeof *q->id))
             return ended(q, q->visits, rc, VB_EMEM);
         struct vb_visit *v = &en->visit[n];
         memset(v, 0, sizeof *v);
         q->id[n] = sqlite3_column_int64(q->visits, 0);
-        snprintf(v->date, sizeof v->date, "%s", text(q->visits, 1));
+        snprintf(v->date, sizeof v->date, "%s", db_word(q->visits, 1));
         vb_date_days(v->date, &v->day);
-        v->meter = number(q->visits, 2);
+        v->meter = db_number(q->visits, 2);
         v->running = running_of(q, v->day, v->meter);
-        if (*text(q->visits, 3))
-            snprintf(en->meter_unit, sizeof en->meter_unit, "%s", text(q->visits, 3));
+        if (*db_word(q->visits, 3))
+            snprintf(en->meter_unit, sizeof en->meter_unit, "%s", db_word(q->visits, 3));
     }
     return ended(q, q->visits, rc, VB_OK);
 }
@@ -101,11 +72,11 @@ take_event(struct query *q, struct vb_event *ev, struct vb_renewed *r)
                                         [VB_EVENT_REPLACE] = "replace",
                                         [VB_EVENT_FIT] = "fit",
                                         [VB_EVENT_METER] = "meter"};
-    const char *kind = text(q->events, 1), *part = text(q->events, 2);
-    const char *at = text(q->events, 3);
+    const char *kind = db_word(q->events, 1), *part = db_word(q->events, 2);
+    const char *at = db_word(q->events, 3);
     memset(ev, 0, sizeof *ev);
     memset(r, 0, sizeof *r);
-    snprintf(ev->date, sizeof ev->date, "%s", text(q->events, 0));
+    snprintf(ev->date, sizeof ev->date, "%s", db_word(q->events, 0));
     vb_date_days(ev->date, &ev->day);
     for (ev->kind = VB_EVENT_BUILD; ev->kind < VB_EVENT_END; ev->kind++)
         if (strcmp(kind, kinds[ev->kind]) == 0)
@@ -116,9 +87,9 @@ take_event(struct query *q, struct vb_event *ev, struct vb_renewed *r)
             facts_place(at, ev);
     }
     snprintf(r->part, sizeof r->part, "%s", part);
-    r->running = running_of(q, ev->day, number(q->events, 4));
+    r->running = running_of(q, ev->day, db_number(q->events, 4));
     if (!*q->e.meter_unit)
-        snprintf(q->e.meter_unit, sizeof q->e.meter_unit, "%s", text(q->events, 5));
+        snprintf(q->e.meter_unit, sizeof q->e.meter_unit, "%s", db_word(q->events, 5));
 }
 
 static enum vb_err
@@ -129,8 +100,8 @@ read_events(struct query *q)
     db_text(q->events, 1, en->name);
     db_text(q->events, 2, q->as_of);
     for (en->n_events = 0; (rc = sqlite3_step(q->events)) == SQLITE_ROW; en->n_events++) {
-        if (!room(&en->event, en->n_events, &q->events_size, sizeof *en->event) ||
-            !room(&q->renewed, en->n_events, &q->renewed_size, sizeof *q->renewed))
+        if (!list_room(&en->event, en->n_events, &q->events_size, sizeof *en->event) ||
+            !list_room(&q->renewed, en->n_events, &q->renewed_size, sizeof *q->renewed))
             return ended(q, q->events, rc, VB_EMEM);
         take_event(q, &en->event[en->n_events], &q->renewed[en->n_events]);
     }
@@ -141,12 +112,9 @@ static int
 by_valve(const void *a, const void *b)
 {
     const struct vb_lash *x = a, *y = b;
-    if (x->valve.cyl != y->valve.cyl)
-        return x->valve.cyl - y->valve.cyl;
-    if (x->valve.side != y->valve.side)
-        return y->valve.side - x->valve.side; // inlet before exhaust
-    if (x->valve.index != y->valve.index)
-        return x->valve.index - y->valve.index;
+    int order = vb_valve_order(x->valve, y->valve);
+    if (order)
+        return order;
     return x->visit < y->visit ? -1 : x->visit > y->visit;
 }
 
@@ -154,7 +122,7 @@ by_valve(const void *a, const void *b)
 static enum vb_err
 read_u(struct query *q, double *u)
 {
-    *u = number(q->lash, 4);
+    *u = db_number(q->lash, 4);
     if (!q->gauges || !isnan(*u))
         return VB_OK;
     return gauges_u(q->gauges, sqlite3_column_int64(q->lash, 6), VB_DIM_LENGTH, u, q->m);
@@ -171,18 +139,18 @@ read_lash(struct query *q)
     db_text(q->lash, 2, q->as_of);
     en->n_lash = 0;
     while ((rc = sqlite3_step(q->lash)) == SQLITE_ROW) {
-        if (!room(&en->lash, en->n_lash, &q->lash_size, sizeof *en->lash))
+        if (!list_room(&en->lash, en->n_lash, &q->lash_size, sizeof *en->lash))
             return ended(q, q->lash, rc, VB_EMEM);
         struct vb_lash *p = &en->lash[en->n_lash];
-        const char *at = text(q->lash, 1);
+        const char *at = db_word(q->lash, 1);
         while (visit < en->n_visits && q->id[visit] != sqlite3_column_int64(q->lash, 0))
             visit++;
         if (visit == en->n_visits || vb_valve_parse(at, strlen(at), &p->valve))
             continue; // the loader lets no other names in
         p->visit = visit;
-        p->found = number(q->lash, 2);
-        p->left = number(q->lash, 3);
-        p->temp_c = number(q->lash, 5);
+        p->found = db_number(q->lash, 2);
+        p->left = db_number(q->lash, 3);
+        p->temp_c = db_number(q->lash, 5);
         en->n_lash++;
         enum vb_err e = read_u(q, &p->u);
         if (e)
@@ -208,7 +176,7 @@ find_service(struct query *q, const char *family, struct vb_family_service **of)
             memcpy((*of)->meter_unit, unit, sizeof(*of)->meter_unit);
         return VB_OK;
     }
-    if (!room(&all->of, all->n, &all->size, sizeof *all->of))
+    if (!list_room(&all->of, all->n, &all->size, sizeof *all->of))
         return VB_EMEM;
     *of = &all->of[all->n];
     memset(*of, 0, sizeof **of);
@@ -224,8 +192,8 @@ static enum vb_err
 read_engine(struct query *q)
 {
     struct vb_family_service *of;
-    const char *in_service = text(q->engines, 2);
-    q->e.name = text(q->engines, 0); // valid until engines is stepped again
+    const char *in_service = db_word(q->engines, 2);
+    q->e.name = db_word(q->engines, 0); // valid until engines is stepped again
     q->e.in_service = NAN;
     if (*in_service)
         vb_date_days(in_service, &q->e.in_service);
@@ -238,7 +206,7 @@ read_engine(struct query *q)
     if (!e && q->with_lash)
         e = read_lash(q);
     if (!e)
-        e = find_service(q, text(q->engines, 1), &of);
+        e = find_service(q, db_word(q->engines, 1), &of);
     if (e)
         return e;
     q->e.family = &of->facts;

@@ -28,15 +28,13 @@ static const char sql[] =
 static const char *
 text(const struct asking *a, int i)
 {
-    const char *t = (const char *)sqlite3_column_text(a->s, i);
-    return t ? t : "";
+    return db_word(a->s, i);
 }
 
 static double
 number(const struct asking *a, int i)
 {
-    return sqlite3_column_type(a->s, i) == SQLITE_NULL ? NAN
-                                                       : sqlite3_column_double(a->s, i);
+    return db_number(a->s, i);
 }
 
 /* The visit's own reading of that valve, made if there is none: lash and shim are two
@@ -108,12 +106,9 @@ static int
 by_valve(const void *a, const void *b)
 {
     const struct vb_set_reading *x = a, *y = b;
-    if (x->valve.cyl != y->valve.cyl)
-        return x->valve.cyl - y->valve.cyl;
-    if (x->valve.side != y->valve.side)
-        return y->valve.side - x->valve.side; // inlet before exhaust
-    if (x->valve.index != y->valve.index)
-        return x->valve.index - y->valve.index;
+    int order = vb_valve_order(x->valve, y->valve);
+    if (order)
+        return order;
     return x->day < y->day ? -1 : x->day > y->day;
 }
 

@@ -301,11 +301,7 @@ by_position(const void *a, const void *b)
     const struct vb_sheet_row *x = a, *y = b;
     if (x->stop != y->stop)
         return (unsigned)x->stop < (unsigned)y->stop ? -1 : 1;
-    if (x->valve.cyl != y->valve.cyl)
-        return x->valve.cyl - y->valve.cyl;
-    if (x->valve.side != y->valve.side)
-        return y->valve.side - x->valve.side; // inlet before exhaust
-    return x->valve.index - y->valve.index;
+    return vb_valve_order(x->valve, y->valve);
 }
 
 static enum vb_err

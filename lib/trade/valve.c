@@ -203,6 +203,16 @@ vb_valve_same(struct vb_valve a, struct vb_valve b)
     return a.cyl == b.cyl && a.side == b.side && a.index == b.index;
 }
 
+int
+vb_valve_order(struct vb_valve a, struct vb_valve b)
+{
+    if (a.cyl != b.cyl)
+        return a.cyl - b.cyl;
+    if (a.side != b.side)
+        return b.side - a.side;
+    return a.index - b.index;
+}
+
 char
 vb_side_parse(const char *s, size_t n)
 {
