@@ -256,9 +256,10 @@ prepare(struct reader *r)
         const char *sql;
     } all[] = {
         {&r->writer.flush,
-         "INSERT INTO reading(reading, found, left, u, temp_c, origin, line)"
+         "INSERT OR ROLLBACK INTO reading(reading, found, left, u, temp_c, origin, line)"
          " SELECT * FROM incoming"},
-        {&r->writer.flush_visits, "INSERT INTO visits SELECT * FROM incoming_visits"},
+        {&r->writer.flush_visits,
+         "INSERT OR ROLLBACK INTO visits SELECT * FROM incoming_visits"},
         {&r->find_visit, "SELECT visit, meter FROM visits WHERE engine = ? AND date = ?"},
         {&r->find_origin,
          "SELECT origin FROM origins WHERE source = ? AND gauge = ? AND by = ?"
