@@ -357,7 +357,13 @@ struct batch {
     struct incoming_visit visit[BATCH];
     size_t n_visits;
 };
-/* *b is the batch to insert from at the time of each statement */
-int incoming_register(sqlite3 *db, const struct batch **b);
+/* What is to be inserted; set before each statement. */
+struct incoming_now {
+    const struct batch *batch;
+    sqlite3_int64 top; // greatest number of a reading in the book
+};
+int incoming_register(sqlite3 *db, const struct incoming_now *now);
+/* Has the last reading, which was just inserted, the number it was to have? */
+int incoming_in(sqlite3 *db, const struct batch *b);
 
 #endif

@@ -12,13 +12,15 @@
 
 struct table {
     sqlite3_vtab base;
-    const struct batch *const *batch; // the one that is being written
-    int visits;                       // which of the two
+    sqlite3 *db;
+    const struct incoming_now *now;
+    int visits; // which of the two
 };
 
 struct cursor {
     sqlite3_vtab_cursor base;
     size_t at;
+    sqlite3_int64 top; // greatest number in the table before this row
 };
 
 static const struct table *
@@ -35,7 +37,8 @@ on_connect(sqlite3 *db, void *aux, int argc, const char *const *argv, sqlite3_vt
     struct table *t = calloc(1, sizeof *t);
     if (!t)
         return SQLITE_NOMEM;
-    t->batch = aux;
+    t->db = db;
+    t->now = aux;
     t->visits = strcmp(argv[0], "incoming_visits") == 0;
     *out = &t->base;
     return sqlite3_declare_vtab(
@@ -81,6 +84,7 @@ on_filter(sqlite3_vtab_cursor *c, int n, const char *s, int argc, sqlite3_value 
 {
     (void)n, (void)s, (void)argc, (void)argv;
     ((struct cursor *)c)->at = 0;
+    ((struct cursor *)c)->top = table_of(c)->now->top;
     return SQLITE_OK;
 }
 
@@ -96,14 +100,42 @@ on_eof(sqlite3_vtab_cursor *c)
 {
     const struct table *t = table_of(c);
     return ((struct cursor *)c)->at >=
-           (t->visits ? (*t->batch)->n_visits : (*t->batch)->n);
+           (t->visits ? t->now->batch->n_visits : t->now->batch->n);
+}
+
+static sqlite3_int64
+rowid_of(const struct incoming *r)
+{
+    return r->visit << 16 | r->place;
+}
+
+/*
+ * A row whose number is the next one behind all that are in the table is numbered by SQLite,
+ * which then need not look whether the number is free. Where triggers make SQLite read all
+ * rows before it writes the first, every row has its number from here.
+ */
+static void
+number_column(const struct table *t, struct cursor *c, sqlite3_context *x)
+{
+    const struct incoming *r = &t->now->batch->row[c->at];
+    sqlite3_int64 id = rowid_of(r);
+    int follows =
+        c->at && id == c->top + 1 && sqlite3_last_insert_rowid(t->db) == rowid_of(r - 1);
+    if (!follows)
+        sqlite3_result_int64(x, id);
+    c->top = id > c->top ? id : c->top;
+}
+
+int
+incoming_in(sqlite3 *db, const struct batch *b)
+{
+    return !b->n || sqlite3_last_insert_rowid(db) == rowid_of(&b->row[b->n - 1]);
 }
 
 static void
 reading_column(const struct incoming *r, sqlite3_context *x, int col)
 {
     switch (col) {
-    case 0: sqlite3_result_int64(x, r->visit << 16 | r->place); break;
     case 5: sqlite3_result_int64(x, r->origin); break;
     case 6:
         if (r->line >= 0)
@@ -136,9 +168,11 @@ on_column(sqlite3_vtab_cursor *c, sqlite3_context *x, int col)
     const struct table *t = table_of(c);
     size_t at = ((struct cursor *)c)->at;
     if (t->visits)
-        visit_column(&(*t->batch)->visit[at], x, col);
+        visit_column(&t->now->batch->visit[at], x, col);
+    else if (col == 0)
+        number_column(t, (struct cursor *)c, x);
     else
-        reading_column(&(*t->batch)->row[at], x, col);
+        reading_column(&t->now->batch->row[at], x, col);
     return SQLITE_OK;
 }
 
@@ -150,7 +184,7 @@ on_rowid(sqlite3_vtab_cursor *c, sqlite3_int64 *id)
 }
 
 int
-incoming_register(sqlite3 *db, const struct batch **b)
+incoming_register(sqlite3 *db, const struct incoming_now *now)
 {
     static const sqlite3_module module = {.xConnect = on_connect,
                                           .xBestIndex = on_best_index,
@@ -162,6 +196,6 @@ incoming_register(sqlite3 *db, const struct batch **b)
                                           .xEof = on_eof,
                                           .xColumn = on_column,
                                           .xRowid = on_rowid};
-    int rc = sqlite3_create_module(db, "incoming", &module, b);
-    return rc ? rc : sqlite3_create_module(db, "incoming_visits", &module, b);
+    int rc = sqlite3_create_module(db, "incoming", &module, (void *)now);
+    return rc ? rc : sqlite3_create_module(db, "incoming_visits", &module, (void *)now);
 }

@@ -260,6 +260,7 @@ prepare(struct reader *r)
          " SELECT * FROM incoming"},
         {&r->writer.flush_visits,
          "INSERT OR ROLLBACK INTO visits SELECT * FROM incoming_visits"},
+        {&r->writer.top, "SELECT coalesce(max(reading), 0) FROM reading"},
         {&r->find_visit, "SELECT visit, meter FROM visits WHERE engine = ? AND date = ?"},
         {&r->find_origin,
          "SELECT origin FROM origins WHERE source = ? AND gauge = ? AND by = ?"
@@ -315,11 +316,10 @@ static void
 finish(struct reader *r)
 {
     writer_stop(&r->writer);
-    sqlite3_stmt *all[] = {r->writer.flush, r->writer.flush_visits,
-                           r->find_visit,   r->find_origin,
-                           r->add_origin,   r->find_place,
-                           r->add_place,    r->find_row,
-                           r->update_row,   r->add_row};
+    sqlite3_stmt *all[] = {
+        r->writer.flush, r->writer.flush_visits, r->writer.top, r->find_visit,
+        r->find_origin,  r->add_origin,          r->find_place, r->add_place,
+        r->find_row,     r->update_row,          r->add_row};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         sqlite3_finalize(all[i]);
     engines_free(r);

@@ -55,8 +55,8 @@ struct named_family {
 /* The thread that inserts. */
 struct writer {
     struct vb_book *b;
-    sqlite3_stmt *flush, *flush_visits;
-    const struct batch *work; // valid while busy
+    sqlite3_stmt *flush, *flush_visits, *top;
+    struct incoming_now work; // valid while busy
     int busy, stop, running;
     enum vb_err err; // of the first batch that failed
     struct vb_msg msg;

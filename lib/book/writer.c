@@ -5,15 +5,39 @@
  */
 #include "reading_impl.h"
 
+static enum vb_err
+find_top(struct writer *w)
+{
+    int rc = sqlite3_step(w->top);
+    if (rc == SQLITE_ROW)
+        w->work.top = sqlite3_column_int64(w->top, 0);
+    enum vb_err e = rc == SQLITE_ROW ? VB_OK : db_fail(w->b, &w->msg);
+    sqlite3_reset(w->top);
+    return e;
+}
+
+static enum vb_err
+write_readings(struct writer *w)
+{
+    enum vb_err e = find_top(w);
+    if (!e)
+        e = db_run(w->b, w->flush, &w->msg);
+    if (e || incoming_in(w->b->db, w->work.batch))
+        return e;
+    vb_msg_at(&w->msg, w->b->path, 0, NULL);
+    vb_msg_set(&w->msg, "%s", sqlite3_errstr(SQLITE_CORRUPT));
+    return VB_EDB;
+}
+
 /* Both inserts of one batch; visits first, since readings point at them. */
 static enum vb_err
 write_batch(struct writer *w)
 {
     enum vb_err e = VB_OK;
-    if (w->work->n_visits)
+    if (w->work.batch->n_visits)
         e = db_run(w->b, w->flush_visits, &w->msg);
-    if (!e && w->work->n)
-        e = db_run(w->b, w->flush, &w->msg);
+    if (!e && w->work.batch->n)
+        e = write_readings(w);
     return e;
 }
 
@@ -69,7 +93,7 @@ writer_give(struct writer *w, struct batch *b, struct vb_msg *m)
     if (e)
         return e;
     pthread_mutex_lock(&w->lock);
-    w->work = b;
+    w->work.batch = b;
     w->busy = 1;
     pthread_cond_signal(&w->wake);
     pthread_mutex_unlock(&w->lock);
