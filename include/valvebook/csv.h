@@ -27,7 +27,15 @@ vb_text_is(struct vb_text a, const char *s)
 }
 
 /* vb_text_trim - without the blanks around it. */
-struct vb_text vb_text_trim(struct vb_text a);
+static inline struct vb_text
+vb_text_trim(struct vb_text a)
+{
+    while (a.n > 0 && (*a.s == ' ' || *a.s == '\t'))
+        a.s++, a.n--;
+    while (a.n > 0 && (a.s[a.n - 1] == ' ' || a.s[a.n - 1] == '\t'))
+        a.n--;
+    return a;
+}
 
 /*
  * vb_row - one record.

@@ -216,18 +216,33 @@ cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q, 
 }
 
 static int
-memo_hit(struct memo *k, struct vb_text s)
+memo_hit(const struct memo *k, struct vb_text s, size_t col)
 {
-    return k->set && k->n == s.n && memcmp(k->key, s.s, s.n) == 0;
+    return k->set && k->n == s.n && k->col == col &&
+           (!s.n || memcmp(k->key, s.s, s.n) == 0);
 }
 
 static void
-memo_keep(struct memo *k, struct vb_text s)
+memo_keep(struct memo *k, struct vb_text s, size_t col)
 {
-    k->set = s.n > 0 && s.n <= sizeof k->key;
+    k->col = col;
+    k->set = s.n <= sizeof k->key;
     k->n = s.n;
-    if (k->set)
+    if (k->set && s.n)
         memcpy(k->key, s.s, s.n);
+}
+
+/* A cell of a piece that is passed on as it is. */
+static struct vb_text
+piece_field(struct vb_tidy *t, enum vb_means means, struct memo *k, struct piece *p)
+{
+    size_t col;
+    struct vb_text s = field(t, means, &col);
+    if (!memo_hit(k, s, col)) {
+        p->n = 0;
+        memo_keep(k, s, col);
+    }
+    return s;
 }
 
 static int
@@ -235,21 +250,21 @@ take_date(struct vb_tidy *t)
 {
     size_t col;
     struct vb_text s = field(t, VB_MEANS_DATE, &col);
-    if (s.n && memo_hit(&t->date_memo, s))
+    if (memo_hit(&t->date_memo, s, col))
         return 1;
     t->date_memo.set = 0;
+    t->head.n = 0;
     const char *order = col == NO_COL ? "" : t->plan.rc[col]->format;
     if (vb_date_parse(s.s, s.n, order, t->cx.date))
         return bad(t, t->plan.field[VB_MEANS_DATE], s.n ? "bad date" : "no date", s);
-    memo_keep(&t->date_memo, s);
+    memo_keep(&t->date_memo, s, col);
     return 1;
 }
 
 static int
-meter_unit(struct vb_tidy *t, size_t col, const struct vb_unit **unit)
+meter_unit(struct vb_tidy *t, size_t col, struct vb_text s, size_t ucol,
+           const struct vb_unit **unit)
 {
-    size_t ucol;
-    struct vb_text s = field(t, VB_MEANS_METER_UNIT, &ucol);
     if (s.n && !(*unit = vb_unit_find(s.s, s.n)))
         return bad(t, ucol, "unknown unit", s);
     if (*unit && (*unit)->dim != VB_DIM_TIME && (*unit)->dim != VB_DIM_DISTANCE) {
@@ -259,23 +274,11 @@ meter_unit(struct vb_tidy *t, size_t col, const struct vb_unit **unit)
     return 1;
 }
 
+/* A meter that is not blank. */
 static int
-take_meter(struct vb_tidy *t)
+read_meter(struct vb_tidy *t, struct vb_text s, size_t col, const struct vb_unit *unit)
 {
-    size_t col;
     struct value v;
-    struct vb_text s = field(t, VB_MEANS_METER, &col);
-    if (t->plan.field[VB_MEANS_METER_UNIT] == NO_COL && s.n &&
-        memo_hit(&t->meter_memo, s))
-        return 1;
-    t->meter_memo.set = 0;
-    t->cx.meter[0] = 0;
-    t->cx.meter_unit = "";
-    if (vb_missing(s.s, s.n))
-        return 1;
-    const struct vb_unit *unit = col == NO_COL ? NULL : t->plan.unit[col];
-    if (!meter_unit(t, col, &unit))
-        return 0;
     struct vb_dec d; // a unit in the cell itself decides what the meter counts
     size_t used;
     if (!vb_dec_prefix(s.s, s.n, t->r->decimal, t->r->group, &d, &used)) {
@@ -293,7 +296,42 @@ take_meter(struct vb_tidy *t)
     }
     vb_dec_format(v.dec, t->cx.meter);
     t->cx.meter_unit = vb_unit_of(dim)->name;
-    memo_keep(&t->meter_memo, s);
+    return 1;
+}
+
+static int
+take_meter(struct vb_tidy *t)
+{
+    size_t col, ucol;
+    struct vb_text s = field(t, VB_MEANS_METER, &col);
+    struct vb_text u = field(t, VB_MEANS_METER_UNIT, &ucol);
+    if (memo_hit(&t->meter_memo, s, col) && memo_hit(&t->meter_unit_memo, u, ucol))
+        return 1;
+    t->meter_memo.set = 0;
+    t->head.n = 0;
+    t->cx.meter[0] = 0;
+    t->cx.meter_unit = "";
+    if (!vb_missing(s.s, s.n)) {
+        const struct vb_unit *unit = col == NO_COL ? NULL : t->plan.unit[col];
+        if (!meter_unit(t, col, u, ucol, &unit) || !read_meter(t, s, col, unit))
+            return 0;
+    }
+    memo_keep(&t->meter_memo, s, col);
+    memo_keep(&t->meter_unit_memo, u, ucol);
+    return 1;
+}
+
+/* A temperature that is not blank. */
+static int
+read_temp(struct vb_tidy *t, struct vb_text s, size_t col)
+{
+    struct value v;
+    if (!cell_number(t, col, s, col == NO_COL ? NULL : t->plan.unit[col], VB_DIM_TEMP,
+                     &v))
+        return 0;
+    if (vb_dec_double(v.dec) < -60 || vb_dec_double(v.dec) > 400)
+        return bad(t, col, "no credible temperature:", s);
+    vb_dec_format(v.dec, t->cx.temp);
     return 1;
 }
 
@@ -301,21 +339,14 @@ static int
 take_temp(struct vb_tidy *t)
 {
     size_t col;
-    struct value v;
     struct vb_text s = field(t, VB_MEANS_TEMP, &col);
-    if (s.n && memo_hit(&t->temp_memo, s))
+    if (memo_hit(&t->temp_memo, s, col))
         return 1;
     t->temp_memo.set = 0;
     t->cx.temp[0] = 0;
-    if (vb_missing(s.s, s.n))
-        return 1;
-    if (!cell_number(t, col, s, col == NO_COL ? NULL : t->plan.unit[col], VB_DIM_TEMP,
-                     &v))
+    if (!vb_missing(s.s, s.n) && !read_temp(t, s, col))
         return 0;
-    if (vb_dec_double(v.dec) < -60 || vb_dec_double(v.dec) > 400)
-        return bad(t, col, "no credible temperature:", s);
-    vb_dec_format(v.dec, t->cx.temp);
-    memo_keep(&t->temp_memo, s);
+    memo_keep(&t->temp_memo, s, col);
     return 1;
 }
 
@@ -436,8 +467,7 @@ take_kind(struct vb_tidy *t)
 int
 cell_context(struct vb_tidy *t)
 {
-    size_t col;
-    t->cx.engine = field(t, VB_MEANS_ENGINE, &col);
+    t->cx.engine = piece_field(t, VB_MEANS_ENGINE, &t->engine_memo, &t->head);
     if (!t->cx.engine.n) {
         tidy_refuse(t, t->plan.field[VB_MEANS_ENGINE], "no engine");
         return 0;
@@ -445,9 +475,9 @@ cell_context(struct vb_tidy *t)
     t->cx.timed = t->cx.lifted = 0;
     if (t->r->checking_lift && !take_lift(t))
         return 0;
-    t->cx.gauge = field(t, VB_MEANS_GAUGE, &col);
-    t->cx.by = field(t, VB_MEANS_BY, &col);
-    t->cx.note = field(t, VB_MEANS_NOTE, &col);
+    t->cx.gauge = piece_field(t, VB_MEANS_GAUGE, &t->gauge_memo, &t->tail);
+    t->cx.by = piece_field(t, VB_MEANS_BY, &t->by_memo, &t->tail);
+    t->cx.note = piece_field(t, VB_MEANS_NOTE, &t->note_memo, &t->tail);
     return take_date(t) && take_kind(t) && take_meter(t) && take_temp(t) && take_u(t) &&
            take_valve(t) && take_state(t);
 }

@@ -38,16 +38,6 @@ struct vb_csv {
     int oom;
 };
 
-struct vb_text
-vb_text_trim(struct vb_text a)
-{
-    while (a.n > 0 && (*a.s == ' ' || *a.s == '\t'))
-        a.s++, a.n--;
-    while (a.n > 0 && (a.s[a.n - 1] == ' ' || a.s[a.n - 1] == '\t'))
-        a.n--;
-    return a;
-}
-
 static int
 no_space(unsigned char c)
 {

@@ -127,46 +127,57 @@ put_u(struct vb_out *o, const struct value *found, const struct value *left, dou
     put(o, num);
 }
 
-/*
- * Write n cells, or the bytes they came to last time, if they are the same cells and the
- * buffer has room. A key that does not fit is simply not remembered.
- */
+/* Write n cells, or the bytes they came to last time if they still do. */
 static void
 put_piece(struct vb_out *o, struct piece *p, const struct vb_text *cell, size_t n)
 {
-    char key[sizeof p->key];
-    size_t k = 0, at = o->n;
-    for (size_t i = 0; i < n && k < sizeof key; i++) {
-        if (k + cell[i].n + 1 > sizeof key) {
-            k = sizeof key;
-            break;
-        }
-        if (cell[i].n)
-            memcpy(key + k, cell[i].s, cell[i].n);
-        k += cell[i].n;
-        key[k++] = '\x1f';
-    }
-    if (k == p->key_n && memcmp(key, p->key, k) == 0 && o->n + p->n <= VB_OUT_SIZE) {
-        memcpy(o->buf + o->n, p->text, p->n);
-        o->n += p->n;
-        o->first = 0;
-        return;
-    }
+    size_t at = o->n;
     for (size_t i = 0; i < n; i++)
         vb_out_cell(o, cell[i].s, cell[i].n);
-    p->key_n = 0;
-    if (k < sizeof key && o->n > at && o->n - at <= sizeof p->text) {
-        memcpy(p->key, key, k);
-        memcpy(p->text, o->buf + at, o->n - at);
-        p->key_n = k;
+    p->n = 0;
+    if (o->n > at && o->n - at <= sizeof p->text) {
         p->n = o->n - at;
+        memcpy(p->text, o->buf + at, p->n);
     }
+}
+
+/* The same bytes as last time; 0 if they are not known, or may not fit. */
+static int
+put_again(struct vb_out *o, const struct piece *p)
+{
+    if (!p->n || o->n + p->n > VB_OUT_SIZE)
+        return 0;
+    memcpy(o->buf + o->n, p->text, p->n);
+    o->n += p->n;
+    o->first = 0;
+    return 1;
 }
 
 static struct vb_text
 text_of(const char *s)
 {
     return (struct vb_text){s, s ? strlen(s) : 0};
+}
+
+static void
+put_head(struct vb_tidy *t)
+{
+    const struct context *cx = &t->cx;
+    if (put_again(t->out, &t->head))
+        return;
+    const struct vb_text head[] = {cx->engine, text_of(cx->date), text_of(cx->meter),
+                                   text_of(cx->meter_unit)};
+    put_piece(t->out, &t->head, head, 4);
+}
+
+static void
+put_tail(struct vb_tidy *t)
+{
+    const struct context *cx = &t->cx;
+    if (put_again(t->out, &t->tail))
+        return;
+    const struct vb_text tail[] = {cx->gauge, cx->by, cx->note, text_of(t->source)};
+    put_piece(t->out, &t->tail, tail, 4);
 }
 
 void
@@ -178,10 +189,7 @@ tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
     if (!found->present && !left->present)
         return;
     const struct vb_unit *unit = vb_unit_of(q->dim);
-    const struct vb_text head[] = {cx->engine, text_of(cx->date), text_of(cx->meter),
-                                   text_of(cx->meter_unit)};
-    const struct vb_text tail[] = {cx->gauge, cx->by, cx->note, text_of(t->source)};
-    put_piece(o, &t->head, head, 4);
+    put_head(t);
     put(o, q->name);
     put(o, at);
     put_value(o, found);
@@ -189,7 +197,7 @@ tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
     put(o, unit ? unit->name : "");
     put_u(o, found, left, cx->u_dim == q->dim ? cx->u : 0);
     put(o, cx->temp);
-    put_piece(o, &t->tail, tail, 4);
+    put_tail(t);
     put_number(o, t->row.line);
     vb_out_end(o);
     t->readings++;
@@ -325,7 +333,11 @@ forget(struct vb_tidy *t)
     memset(&t->row, 0, sizeof t->row);
     memset(&t->cx, 0, sizeof t->cx);
     t->why[0] = 0;
-    t->date_memo.set = t->meter_memo.set = t->temp_memo.set = 0;
+    struct memo *all[] = {&t->engine_memo,     &t->date_memo, &t->meter_memo,
+                          &t->meter_unit_memo, &t->temp_memo, &t->gauge_memo,
+                          &t->by_memo,         &t->note_memo};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        all[i]->set = 0;
 }
 
 enum vb_err

@@ -61,17 +61,19 @@ struct context {
     const struct vb_unit *unit;
 };
 
-/* A cell that was worked out last time need not be worked out again. */
+/* A cell that was worked out last time need not be worked out again. Its column is part of
+ * it: the same text may stand in for a blank cell, and then has no heading with a unit. */
 struct memo {
     char key[40];
-    size_t n;
+    size_t n, col;
     int set;
 };
 
-/* Cells in a row that seldom change, as they were written last. */
+/* Cells in a row that seldom change, as they were written last; n is 0 as soon as one of
+ * them is another. */
 struct piece {
-    char key[256], text[512];
-    size_t key_n, n;
+    char text[512];
+    size_t n;
 };
 
 struct vb_tidy {
@@ -85,7 +87,8 @@ struct vb_tidy {
     struct plan plan;
     struct vb_row row;
     struct context cx;
-    struct memo date_memo, meter_memo, temp_memo;
+    struct memo engine_memo, date_memo, meter_memo, meter_unit_memo, temp_memo;
+    struct memo gauge_memo, by_memo, note_memo;
     struct piece head, tail; // engine to meter_unit; gauge to source
     char why[512];           // reasons against this row so far
     char why_column[64];     // of the first
