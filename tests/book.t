@@ -313,18 +313,18 @@ done
 basic s.db
 awk 'BEGIN {
     print "engine,date,quantity,at,found,unit,line"
-    for (i = 1; i <= 6000; i++)
+    for (i = 1; i <= 19000; i++)
         printf "HC-1,%d-%02d-%02d,lash,%d%s,0.2,mm,%d\n", 2000 + int(i / 1920), 1 + i / 160 % 12,
             1 + i / 8 % 20, 1 + i % 4, i % 8 < 4 ? "I" : "E", i
 }' >many.csv
 dump_all s.db before
-for row in 6000 1; do
+for row in 19000 1; do
     cp s.db full.db
     sqlite3 full.db "CREATE TRIGGER stop BEFORE INSERT ON reading WHEN NEW.line = $row
         BEGIN SELECT RAISE(ABORT, 'the shelf is full'); END"
-    book "SQLite refuses row $row of 6000" 2 'valve-book: full.db: the shelf is full' --no-end full.db \
+    book "SQLite refuses row $row of 19000" 2 'valve-book: full.db: the shelf is full' --no-end full.db \
         many.csv
-    unchanged "SQLite refuses row $row of 6000: the book is as before" full.db before
+    unchanged "SQLite refuses row $row of 19000: the book is as before" full.db before
 done
 cp s.db full.db
 sqlite3 full.db "CREATE TRIGGER stop BEFORE INSERT ON visits WHEN NEW.date = '2000-06-02'

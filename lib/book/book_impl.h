@@ -337,8 +337,9 @@ void members_one_zero(const struct member *m, size_t n, void *in);
 void reals_write(const double *x, size_t n, unsigned char *bytes);
 void reals_read(const unsigned char *bytes, size_t n, double *x);
 
-/* incoming.c: rows on their way into the tables visits and reading */
-#define BATCH 2048
+/* incoming.c: rows on their way into the tables visits and reading; many at a time, since
+ * each batch wakes a thread up */
+#define BATCH 8192
 struct incoming {
     sqlite3_int64 visit, place, origin, line; // line -1: blank
     double v[4];                              // found, left, u, temp_c; NaN: blank

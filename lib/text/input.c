@@ -1,3 +1,4 @@
+#define _GNU_SOURCE // F_SETPIPE_SZ, where there is one
 #include "valvebook/input.h"
 
 #include <errno.h>
@@ -13,6 +14,7 @@
 #include <zlib.h>
 
 #define CHUNK 65536
+#define PIPE  (1 << 20)
 
 struct vb_input {
     char *name;
@@ -214,6 +216,18 @@ make(const char *name, const char *encoding, struct vb_input **out, struct vb_ms
     return VB_OK;
 }
 
+/* The wider a pipe, the seldomer either end waits for the other. Best effort. */
+static void
+widen(int fd, const struct stat *st)
+{
+#ifdef F_SETPIPE_SZ
+    if (S_ISFIFO(st->st_mode))
+        (void)fcntl(fd, F_SETPIPE_SZ, PIPE);
+#else
+    (void)fd, (void)st;
+#endif
+}
+
 enum vb_err
 vb_input_open(const char *path, const char *encoding, struct vb_input **out,
               struct vb_msg *m)
@@ -239,6 +253,7 @@ vb_input_open(const char *path, const char *encoding, struct vb_input **out,
         vb_input_close(in);
         return e;
     }
+    widen(fd, &st);
     gzbuffer(in->gz, CHUNK / 2);
     *out = in;
     return VB_OK;
