@@ -183,21 +183,35 @@ vb_table_text(struct vb_table *t, const char *s)
     put(t, s);
 }
 
+/* Below 10^9 a number of six decimals has 15 digits at most, which a double tells apart;
+ * from 10^15 on a double has no decimals to round. */
+static void
+machine_number(double x, char *text)
+{
+    if (fabs(x) < 1e9)
+        vb_dec_format((struct vb_dec){(int64_t)round(x * 1e6), 6}, text);
+    else
+        vb_double_format(fabs(x) < 1e15 ? round(x * 1e6) / 1e6 : x, text);
+}
+
+static void
+screen_number(double x, int decimals, char *text, size_t size)
+{
+    int n = snprintf(text, size, "%.*f", decimals, x);
+    if (n < 0 || (size_t)n >= size)
+        snprintf(text, size, "%.6g", x);
+    if (text[0] == '-' && strspn(text, "-0.") == strlen(text))
+        memmove(text, text + 1, strlen(text)); // no minus before a zero
+}
+
 void
 vb_table_number(struct vb_table *t, double x)
 {
     char text[64] = "";
-    if (isfinite(x)) {
-        int table = t->format == VB_FORMAT_TABLE;
-        int n =
-            snprintf(text, sizeof text, "%.*f", table ? t->field[t->at].decimals : 6, x);
-        if (n < 0 || n >= (int)sizeof text)
-            snprintf(text, sizeof text, "%.6g", x);
-        else if (!table)
-            vb_double_format(round(x * 1e6) / 1e6, text);
-        if (strspn(text, "-0.") == strlen(text) && text[0] == '-')
-            memmove(text, text + 1, strlen(text)); // no minus before a zero
-    }
+    if (isfinite(x) && t->format == VB_FORMAT_TABLE)
+        screen_number(x, t->field[t->at].decimals, text, sizeof text);
+    else if (isfinite(x))
+        machine_number(x, text);
     put(t, text);
 }
 

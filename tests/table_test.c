@@ -1,0 +1,104 @@
+/* Numbers of a table for programs: six decimals, no zeros behind, no exponent. */
+#include <check.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/table.h"
+
+static const struct vb_field field[] = {{"x", "x", 1, 2}};
+
+/* The cell that x becomes, without its heading and end of line. */
+static void
+cell(double x, enum vb_format format, char *out, size_t size)
+{
+    struct vb_out *o;
+    struct vb_table *t;
+    char *s;
+    size_t n;
+    ck_assert_int_eq(vb_out_memory(&o), VB_OK);
+    ck_assert_int_eq(vb_table_new(o, format, field, 1, &t), VB_OK);
+    vb_table_number(t, x);
+    ck_assert_int_eq(vb_table_part(t, ""), VB_OK);
+    ck_assert_int_eq(vb_out_take(o, &s, &n), VB_OK);
+    ck_assert_uint_ge(n, 3);
+    ck_assert_uint_lt(n - 2, size);
+    ck_assert_int_eq(memcmp(s, "x\n", 2), 0);
+    snprintf(out, size, "%.*s", (int)(n - 3), s + 2);
+    free(s);
+}
+
+START_TEST(by_hand)
+{
+    static const struct {
+        double x;
+        const char *want;
+    } c[] = {
+        {0, "0"},
+        {-0.0, "0"},
+        {-4e-7, "0"},
+        {5e-7, "0.000001"},
+        {-5e-7, "-0.000001"},
+        {0.25, "0.25"},
+        {-12.5, "-12.5"},
+        {1000, "1000"},
+        {0.1 + 0.2, "0.3"},
+        {123456.654321, "123456.654321"},
+        {999999999.999999, "999999999.999999"},
+        {1e9, "1000000000"},
+        {1234567890.125, "1234567890.125"},
+        {1234567890.1234567, "1234567890.123457"},
+        {99999999999.5, "99999999999.5"},
+        {1e15, "1000000000000000"},
+        {-1e17, "-100000000000000000"},
+        {1e300, "1e+300"},
+        {NAN, ""},
+        {INFINITY, ""},
+    };
+    char got[400];
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        cell(c[i].x, VB_FORMAT_CSV, got, sizeof got);
+        ck_assert_str_eq(got, c[i].want);
+    }
+}
+END_TEST
+
+/* printf with 15 digits of the value rounded to six decimals. */
+START_TEST(as_printf)
+{
+    char got[400], want[64];
+    srand(42);
+    for (int i = 0; i < 20000; i++) {
+        double size = pow(10, -5 + 14 * (rand() / (RAND_MAX + 1.0)));
+        double x = size * (2 * (rand() / (RAND_MAX + 1.0)) - 1);
+        double six = round(x * 1e6) / 1e6;
+        snprintf(want, sizeof want, "%.15g", six);
+        if (strchr(want, 'e')) {
+            snprintf(want, sizeof want, "%.6f", six);
+            for (size_t n = strlen(want);
+                 n > 0 && strchr(".0", want[n - 1]) && strchr(want, '.'); n--)
+                want[n - 1] = 0;
+        }
+        if (six == 0)
+            snprintf(want, sizeof want, "0");
+        cell(x, VB_FORMAT_CSV, got, sizeof got);
+        ck_assert_msg(strcmp(got, want) == 0, "%.17g: %s, by printf %s", x, got, want);
+    }
+}
+END_TEST
+
+int
+main(void)
+{
+    Suite *s = suite_create("table");
+    TCase *t = tcase_create("numbers");
+    tcase_add_test(t, by_hand);
+    tcase_add_test(t, as_printf);
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed != 0;
+}
