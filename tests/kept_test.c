@@ -1,4 +1,4 @@
-/* What comes back from the tables units and lives is what was computed, to the last bit. */
+/* What comes back from the table fresh is what was computed, to the last bit. */
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -71,7 +71,7 @@ same_members(const struct member *m, size_t n, const void *a, const void *b)
         if (m[i].kind == AS_TEXT)
             ck_assert_str_eq(x, y);
         else if (m[i].kind != AS_REAL || !isnan(*(const double *)(const void *)x))
-            ck_assert_msg(memcmp(x, y, m[i].size) == 0, "%s differs", m[i].column);
+            ck_assert_msg(memcmp(x, y, m[i].size) == 0, "%s differs", m[i].name);
         else
             ck_assert_double_nan(*(const double *)(const void *)y);
     }
@@ -115,7 +115,7 @@ START_TEST(what_is_kept_comes_back)
     vb_fleet_clear(&computed);
     vb_fleet_clear(&kept);
     /* whoever only reads still cannot write */
-    ck_assert_int_eq(db_exec(b, "DELETE FROM lives", NULL), VB_EDB);
+    ck_assert_int_eq(db_exec(b, "DELETE FROM fresh", NULL), VB_EDB);
     ck_assert_int_eq(vb_book_close(b, NULL), VB_OK);
     snprintf(db, sizeof db, "%s/s.db", dir);
     unlink(db);

@@ -286,8 +286,6 @@ enum vb_err stale(struct vb_book *b, enum stale_scope scope, const char *name,
 /* the same after a row of a small table was added or changed */
 enum vb_err stale_row(struct vb_book *b, const struct table_def *def,
                       char cell[][MAX_CELL], struct vb_msg *m);
-/* nothing is kept of an engine that is to be removed */
-enum vb_err kept_forget(struct vb_book *b, const char *engine, struct vb_msg *m);
 /* is anything kept that could become stale? */
 enum vb_err stale_possible(struct vb_book *b, int *possible, struct vb_msg *m);
 
@@ -302,40 +300,44 @@ void gauges_free(struct gauges *g);
 
 /* kept.c: what was computed of engines, kept in the book */
 #define KEPT_VERSION VB_VERSION // another version of the methods computes afresh
-struct kept;
-enum vb_err kept_open(struct vb_book *b, struct kept **out, struct vb_msg *m);
-void kept_close(struct kept *k);
-/* add a fresh engine (name, family and plan in e) to f; *has = 0 if nothing whole is
- * there */
-enum vb_err kept_take(struct kept *k, const struct vb_engine *e, double as_of,
-                      struct vb_fleet *f, int *has, struct vb_msg *m);
-/* write -0 as 0 in what was computed last: SQLite knows one zero only */
+/* Add an engine (name, family and plan in e) to f from the [n] bytes kept of it; *has = 0 if
+ * they are not whole. own: scratch room, free with vb_lives_clear. */
+enum vb_err kept_take(const void *bytes, size_t n, const struct vb_engine *e,
+                      double as_of, struct vb_lives *own, struct vb_fleet *f, int *has);
+/* write -0 as 0 in what was computed last */
 void kept_one_zero(struct vb_fleet *f);
 /* keep.c: keep the units with computed[unit] set, if that can be done at once. Called
  * within the transaction that read them, and ends it. */
 void keep_computed(struct vb_book *b, const struct vb_fleet *f,
                    const unsigned char *computed, const char *as_of);
 
-/* members.c: members of a struct as columns of a table */
+/* members.c: members of a struct as bytes */
 enum member_kind { AS_INT, AS_LONG, AS_SIZE, AS_REAL, AS_TEXT };
 struct member {
-    const char *column;
+    const char *name;
     enum member_kind kind;
     size_t at, size; // in the struct
 };
 extern const struct member unit_members[], life_members[];
 extern const size_t n_unit_members, n_life_members;
-/* "a, b, c" behind what is in sql already */
-void members_names(const struct member *m, size_t n, char *sql, size_t size);
-/* from a row, beginning with column i; NULL is NaN */
-void members_read(const struct member *m, size_t n, sqlite3_stmt *s, int i, void *to);
-void members_bind(const struct member *m, size_t n, sqlite3_stmt *s, int i,
-                  const void *from);
-void members_one_zero(const struct member *m, size_t n, void *in);
-/* n numbers as a blob and back; every bit is kept */
+/* bytes - a growing run of them; free at with free().  view - some that are read. */
+struct bytes {
+    unsigned char *at;
+    size_t n, size;
+    int failed; // out of memory
+};
+struct view {
+    const unsigned char *at, *end;
+};
+/* the get functions return 0 where the bytes end too soon or do not fit */
 #define REAL_BYTES 8
-void reals_write(const double *x, size_t n, unsigned char *bytes);
-void reals_read(const unsigned char *bytes, size_t n, double *x);
+void bytes_put(struct bytes *to, uint64_t v);
+int bytes_get(struct view *from, uint64_t *v);
+void bytes_put_real(struct bytes *to, double x);
+int bytes_get_real(struct view *from, double *x);
+void members_put(const struct member *m, size_t n, const void *of, struct bytes *to);
+int members_get(const struct member *m, size_t n, struct view *from, void *of);
+void members_one_zero(const struct member *m, size_t n, void *in);
 
 /* incoming.c: rows on their way into the tables visits and reading; many at a time, since
  * each batch wakes a thread up */

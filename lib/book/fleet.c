@@ -18,8 +18,8 @@ struct query {
     sqlite3_int64 *id; // of the engine's visits
     size_t visits_size, id_size, events_size, lash_size, plan_size;
     sqlite3_stmt *engines, *visits, *events, *lash, *plan;
-    struct gauges *gauges; // NULL where none states anything
-    struct kept *kept;
+    struct gauges *gauges;   // NULL where none states anything
+    struct vb_lives kept;    // of one engine, as they come back
     unsigned char *computed; // [unit] computed now, not taken from what was kept
     size_t computed_size, n_computed;
 };
@@ -213,8 +213,10 @@ add_engine(struct query *q, double as_of)
     enum vb_err e = VB_OK;
     if (!list_room(&q->computed, unit, &q->computed_size, sizeof *q->computed))
         return VB_EMEM;
-    if (sqlite3_column_int(q->engines, 2))
-        e = kept_take(q->kept, &q->e, as_of, q->fleet, &has, q->m);
+    const void *bytes = sqlite3_column_blob(q->engines, 2);
+    if (bytes)
+        e = kept_take(bytes, (size_t)sqlite3_column_bytes(q->engines, 2), &q->e, as_of,
+                      &q->kept, q->fleet, &has);
     q->computed[unit] = !has;
     q->n_computed += !has;
     return e || has ? e : compute_engine(q, as_of);
@@ -252,7 +254,7 @@ prepare(struct query *q)
         sqlite3_stmt **s;
         const char *sql;
     } all[] = {
-        {&q->engines, "SELECT e.engine, e.family, f.engine NOT NULL FROM engines e"
+        {&q->engines, "SELECT e.engine, e.family, f.kept FROM engines e"
                       " LEFT JOIN fresh f ON f.engine = e.engine AND f.version = ?3"
                       " AND f.newest <= ?2 || '~' WHERE ?1 IS NULL OR e.family = ?1"
                       " ORDER BY e.engine"},
@@ -265,7 +267,7 @@ prepare(struct query *q)
         {&q->plan,
          "SELECT date, meter_gain, label FROM plan WHERE engine = ? ORDER BY date"},
     };
-    enum vb_err e = kept_open(q->b, &q->kept, q->m);
+    enum vb_err e = VB_OK;
     for (size_t i = 0; !e && i < sizeof all / sizeof *all; i++)
         e = db_prepare(q->b, all[i].sql, all[i].s, q->m);
     return e;
@@ -301,7 +303,7 @@ finish(struct query *q)
     sqlite3_stmt *all[] = {q->engines, q->visits, q->events, q->lash, q->plan};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         sqlite3_finalize(all[i]);
-    kept_close(q->kept);
+    vb_lives_clear(&q->kept);
     gauges_free(q->gauges);
     free(q->e.visit);
     free(q->e.event);

@@ -1,14 +1,15 @@
 /*
- * Members of the structs of lib/trade as columns of a table, so that what is written and
- * what is read back cannot differ. SQLite keeps the bits of a double, but for NaN, which
- * is NULL here, and -0, which comes back as 0.
+ * Members of the structs of lib/trade as bytes, so that what is written and what is read
+ * back cannot differ. Whole numbers take as many bytes as they need, seven bits each, least
+ * first; reals eight, least first; texts their length and their bytes. A book can be carried
+ * to another machine.
  */
 #include "book_impl.h"
 
 #include <math.h>
 #include <stddef.h>
 #include <stdint.h>
-#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define M(name, kind, type, in)                                                          \
@@ -73,55 +74,140 @@ const struct member life_members[] = {
 };
 const size_t n_life_members = sizeof life_members / sizeof *life_members;
 
-void
-members_names(const struct member *m, size_t n, char *sql, size_t size)
+static void
+put_byte(struct bytes *to, unsigned char v)
 {
-    size_t k = strlen(sql);
-    for (size_t i = 0; i < n && k < size; i++)
-        k += (size_t)snprintf(sql + k, size - k, "%s%s", i ? ", " : "", m[i].column);
+    if (to->n == to->size) {
+        size_t size = to->size ? 2 * to->size : 16384;
+        unsigned char *p = realloc(to->at, size);
+        if (!p) {
+            to->failed = 1;
+            return;
+        }
+        to->at = p;
+        to->size = size;
+    }
+    to->at[to->n++] = v;
+}
+
+void
+bytes_put(struct bytes *to, uint64_t v)
+{
+    for (; v > 0x7f; v >>= 7)
+        put_byte(to, (unsigned char)(v | 0x80));
+    put_byte(to, (unsigned char)v);
+}
+
+int
+bytes_get(struct view *from, uint64_t *v)
+{
+    *v = 0;
+    for (int shift = 0; shift < 64 && from->at < from->end; shift += 7) {
+        unsigned char c = *from->at++;
+        *v |= (uint64_t)(c & 0x7f) << shift;
+        if (!(c & 0x80))
+            return 1;
+    }
+    return 0;
+}
+
+void
+bytes_put_real(struct bytes *to, double x)
+{
+    uint64_t v;
+    memcpy(&v, &x, sizeof v);
+    for (int k = 0; k < REAL_BYTES; k++)
+        put_byte(to, (unsigned char)(v >> 8 * k));
+}
+
+int
+bytes_get_real(struct view *from, double *x)
+{
+    uint64_t v = 0;
+    if (from->end - from->at < REAL_BYTES)
+        return 0;
+    for (int k = 0; k < REAL_BYTES; k++)
+        v |= (uint64_t)*from->at++ << 8 * k;
+    memcpy(x, &v, sizeof v);
+    return 1;
 }
 
 static void
-read_text(sqlite3_stmt *s, int i, char *to, size_t size)
+put_text(struct bytes *to, const char *s)
 {
-    const char *t = (const char *)sqlite3_column_text(s, i);
-    snprintf(to, size, "%s", t ? t : "");
+    size_t n = strlen(s);
+    bytes_put(to, n);
+    while (n-- > 0)
+        put_byte(to, (unsigned char)*s++);
+}
+
+/* Into `size` bytes, its NUL included. */
+static int
+get_text(struct view *from, char *s, size_t size)
+{
+    uint64_t n;
+    if (!bytes_get(from, &n) || n >= size || n > (uint64_t)(from->end - from->at))
+        return 0;
+    memcpy(s, from->at, n);
+    s[n] = 0;
+    from->at += n;
+    return 1;
+}
+
+/* Small numbers of either sign become small ones: 0, -1, 1, -2, ... */
+static uint64_t
+folded(int64_t v)
+{
+    return (uint64_t)v << 1 ^ (v < 0 ? UINT64_MAX : 0);
+}
+
+static int64_t
+unfolded(uint64_t v)
+{
+    return (int64_t)(v >> 1 ^ (v & 1 ? UINT64_MAX : 0));
 }
 
 void
-members_read(const struct member *m, size_t n, sqlite3_stmt *s, int i, void *to)
+members_put(const struct member *m, size_t n, const void *of, struct bytes *to)
 {
-    for (const struct member *end = m + n; m < end; m++, i++) {
-        char *at = (char *)to + m->at;
+    for (const struct member *end = m + n; m < end; m++) {
+        const void *at = (const char *)of + m->at;
         switch (m->kind) {
-        case AS_INT: *(int *)(void *)at = sqlite3_column_int(s, i); break;
-        case AS_LONG: *(long *)(void *)at = (long)sqlite3_column_int64(s, i); break;
-        case AS_SIZE: *(size_t *)(void *)at = (size_t)sqlite3_column_int64(s, i); break;
-        case AS_TEXT: read_text(s, i, at, m->size); break;
-        case AS_REAL:
-            *(double *)(void *)at = sqlite3_column_type(s, i) == SQLITE_NULL
-                                        ? NAN
-                                        : sqlite3_column_double(s, i);
+        case AS_INT: bytes_put(to, folded(*(const int *)at)); break;
+        case AS_LONG: bytes_put(to, folded(*(const long *)at)); break;
+        case AS_SIZE: bytes_put(to, *(const size_t *)at); break;
+        case AS_TEXT: put_text(to, at); break;
+        case AS_REAL: bytes_put_real(to, *(const double *)at);
         }
     }
 }
 
-void
-members_bind(const struct member *m, size_t n, sqlite3_stmt *s, int i, const void *from)
+static int
+get_whole(struct view *from, enum member_kind kind, void *at)
 {
-    for (const struct member *end = m + n; m < end; m++, i++) {
-        const char *at = (const char *)from + m->at;
-        switch (m->kind) {
-        case AS_INT: sqlite3_bind_int(s, i, *(const int *)(const void *)at); break;
-        case AS_LONG: sqlite3_bind_int64(s, i, *(const long *)(const void *)at); break;
-        case AS_SIZE:
-            sqlite3_bind_int64(s, i, (sqlite3_int64) * (const size_t *)(const void *)at);
-            break;
-        case AS_TEXT: sqlite3_bind_text(s, i, at, -1, SQLITE_STATIC); break;
-        case AS_REAL: // NaN is bound as NULL
-            sqlite3_bind_double(s, i, *(const double *)(const void *)at);
-        }
+    uint64_t v;
+    if (!bytes_get(from, &v))
+        return 0;
+    if (kind == AS_INT)
+        *(int *)at = (int)unfolded(v);
+    else if (kind == AS_LONG)
+        *(long *)at = (long)unfolded(v);
+    else
+        *(size_t *)at = (size_t)v;
+    return 1;
+}
+
+int
+members_get(const struct member *m, size_t n, struct view *from, void *of)
+{
+    for (const struct member *end = m + n; m < end; m++) {
+        void *at = (char *)of + m->at;
+        if (m->kind == AS_REAL   ? !bytes_get_real(from, at)
+            : m->kind == AS_TEXT ? !get_text(from, at, m->size)
+                                 : !get_whole(from, m->kind, at))
+            return 0;
     }
+    return 1;
 }
 
 void
@@ -130,27 +216,4 @@ members_one_zero(const struct member *m, size_t n, void *in)
     for (const struct member *end = m + n; m < end; m++)
         if (m->kind == AS_REAL)
             *(double *)(void *)((char *)in + m->at) += 0.0; // -0 + 0 is 0
-}
-
-/* Least byte first, whatever the machine: a book can be carried to another one. */
-void
-reals_write(const double *x, size_t n, unsigned char *bytes)
-{
-    for (size_t i = 0; i < n; i++) {
-        uint64_t v;
-        memcpy(&v, &x[i], sizeof v);
-        for (int k = 0; k < REAL_BYTES; k++)
-            *bytes++ = (unsigned char)(v >> 8 * k);
-    }
-}
-
-void
-reals_read(const unsigned char *bytes, size_t n, double *x)
-{
-    for (size_t i = 0; i < n; i++) {
-        uint64_t v = 0;
-        for (int k = 0; k < REAL_BYTES; k++)
-            v |= (uint64_t)*bytes++ << 8 * k;
-        memcpy(&x[i], &v, sizeof v);
-    }
 }

@@ -61,33 +61,10 @@ static const char *const steps[] = {
     "16) + 65535"
     " JOIN places ON places.place = reading & 65535 JOIN origins USING(origin);",
 
-    /* What was computed of an engine, so that lists need not read every reading again
-     * (kept.c). units and lives hold it only as long as fresh names the engine. */
+    /* The engines of which something computed is kept (kept.c). The tables of it, units and
+     * lives, are no longer made: the last step would drop them, and leave holes. */
     "CREATE TABLE fresh(engine TEXT PRIMARY KEY NOT NULL REFERENCES engines,"
-    " version TEXT NOT NULL, newest TEXT NOT NULL) STRICT, WITHOUT ROWID;"
-    "CREATE TABLE units(engine TEXT PRIMARY KEY NOT NULL REFERENCES engines,"
-    " lives INTEGER NOT NULL, visits INTEGER NOT NULL, meter_unit TEXT NOT NULL,"
-    " ended INTEGER NOT NULL, last_day REAL, last_running REAL, meter_offset REAL,"
-    " pace REAL, set_day REAL, set_running REAL, set_date TEXT NOT NULL, build"
-    " TEXT NOT NULL, unread TEXT NOT NULL, n_unread INTEGER NOT NULL) STRICT,"
-    " WITHOUT ROWID;"
-    "CREATE TABLE lives(engine TEXT NOT NULL REFERENCES engines, line INTEGER NOT"
-    " NULL, at TEXT NOT NULL, number INTEGER NOT NULL, is_current INTEGER NOT"
-    " NULL, build TEXT NOT NULL, since TEXT NOT NULL, n INTEGER, intervals"
-    " INTEGER, df INTEGER, sxx REAL, sxy REAL, sse REAL, rate REAL, movement REAL,"
-    " now REAL, now_meter REAL, last_w REAL, last_mbar REAL, last_ybar REAL,"
-    " closed REAL, closed_v REAL, first_meter REAL, no_temp INTEGER, no_meter"
-    " INTEGER, with_u INTEGER, before_n INTEGER, before_intervals INTEGER,"
-    " before_df INTEGER, before_sxx REAL, before_sxy REAL, before_sse REAL,"
-    " before_rate REAL, before_movement REAL, before_now REAL, before_now_meter"
-    " REAL, before_last_w REAL, before_last_mbar REAL, before_last_ybar REAL,"
-    " newest_meter REAL, newest_lash REAL, newest_w REAL, newest_interval INTEGER,"
-    " before2_n INTEGER, before2_intervals INTEGER, before2_df INTEGER,"
-    " before2_sxx REAL, before2_sxy REAL, before2_sse REAL, before2_rate REAL,"
-    " before2_movement REAL, before2_now REAL, before2_now_meter REAL,"
-    " before2_last_w REAL, before2_last_mbar REAL, before2_last_ybar REAL,"
-    " second_meter REAL, second_lash REAL, second_w REAL, second_interval INTEGER,"
-    " residuals BLOB NOT NULL, PRIMARY KEY(engine, line)) STRICT, WITHOUT ROWID;",
+    " version TEXT NOT NULL, newest TEXT NOT NULL) STRICT, WITHOUT ROWID;",
 
     /* Which cam was fitted, and which way it faces. What was corrected before had four
      * cells beside its key; it has six now. */
@@ -112,6 +89,11 @@ static const char *const steps[] = {
     " PRIMARY KEY(gauge, part, by, trial)) STRICT, WITHOUT ROWID;"
     "INSERT INTO trials SELECT * FROM trials_before;"
     "DROP TABLE trials_before;",
+    /* What was computed of an engine, in one piece: with a column a number, reading took
+     * most of the time of a list. */
+    "DROP TABLE IF EXISTS lives; DROP TABLE IF EXISTS units; DROP TABLE IF EXISTS fresh;"
+    "CREATE TABLE fresh(engine TEXT PRIMARY KEY NOT NULL REFERENCES engines, version TEXT"
+    " NOT NULL, newest TEXT NOT NULL, kept BLOB NOT NULL) STRICT;",
 };
 
 static int

@@ -131,8 +131,6 @@ small_remove(struct vb_book *b, const struct table_def *def, char cell[][MAX_CEL
     sqlite3_stmt *s = NULL;
     /* before the row: a family's engines are found through it */
     enum vb_err e = stale_row(b, def, cell, m);
-    if (!e && strcmp(def->name, "engines") == 0)
-        e = kept_forget(b, cell[0], m);
     snprintf(sql, sizeof sql, "DELETE FROM %s WHERE ", def->name);
     add_columns(sql, def, 1, " AND ", " = ?");
     if (!e)

@@ -48,22 +48,3 @@ stale_possible(struct vb_book *b, int *possible, struct vb_msg *m)
     sqlite3_finalize(s);
     return e;
 }
-
-/* An engine that is no more: nothing may refer to it. */
-enum vb_err
-kept_forget(struct vb_book *b, const char *engine, struct vb_msg *m)
-{
-    static const char *const sql[] = {"DELETE FROM fresh WHERE engine = ?",
-                                      "DELETE FROM units WHERE engine = ?",
-                                      "DELETE FROM lives WHERE engine = ?"};
-    enum vb_err e = VB_OK;
-    for (size_t i = 0; !e && i < sizeof sql / sizeof *sql; i++) {
-        sqlite3_stmt *s = NULL;
-        if ((e = db_prepare(b, sql[i], &s, m)))
-            return e;
-        db_text(s, 1, engine);
-        e = db_run(b, s, m);
-        sqlite3_finalize(s);
-    }
-    return e;
-}
