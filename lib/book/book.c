@@ -184,6 +184,7 @@ vb_book_close(struct vb_book *b, struct vb_msg *m)
         return VB_OK;
     for (size_t i = 0; i < STALE_COUNT; i++)
         sqlite3_finalize(b->stale[i]);
+    sqlite3_finalize(b->swaps);
     if (sqlite3_close(b->db) != SQLITE_OK) {
         e = db_fail(b, m);
         sqlite3_close_v2(b->db);

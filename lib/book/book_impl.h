@@ -24,6 +24,7 @@ struct vb_book {
     enum vb_book_mode mode;
     int made;                         // by this process: there was no file
     sqlite3_stmt *stale[STALE_COUNT]; // stale.c: made when first needed
+    sqlite3_stmt *swaps;              // facts.c: likewise
 };
 
 /* schema.c */
@@ -297,6 +298,18 @@ enum vb_err gauges_read(struct vb_book *b, struct gauges **out, struct vb_msg *m
 enum vb_err gauges_u(struct gauges *g, sqlite3_int64 origin, enum vb_dim dim, double *u,
                      struct vb_msg *m);
 void gauges_free(struct gauges *g);
+
+/* lash.c: readings of lash, within a transaction of the caller's. gauges are the caller's and
+ * must live as long; NULL where none states anything. */
+struct lash_reader;
+enum vb_err lash_open(struct vb_book *b, struct gauges *gauges, struct lash_reader **out,
+                      struct vb_msg *m);
+/* those of an engine, by valve and visit. visit: [n] numbers of its visits by day, of which a
+ * reading's own is the index; *lash: [*size], grows. */
+enum vb_err lash_read(struct lash_reader *r, const sqlite3_int64 *visit, size_t n,
+                      struct vb_lash **lash, size_t *n_lash, size_t *size,
+                      struct vb_msg *m);
+void lash_close(struct lash_reader *r);
 
 /* kept.c: what was computed of engines, kept in the book */
 #define KEPT_VERSION VB_VERSION // another version of the methods computes afresh

@@ -89,36 +89,41 @@ facts_has_family(struct vb_book *b, const char *family, struct vb_msg *m)
     return VB_EUNKNOWN;
 }
 
+static enum vb_err
+take_swap(sqlite3_stmt *s, struct swaps *out)
+{
+    struct vb_swap *p = realloc(out->swap, (out->n + 1) * sizeof *p);
+    if (!p)
+        return VB_EMEM;
+    out->swap = p;
+    p += out->n++;
+    *p = (struct vb_swap){0, sqlite3_column_double(s, 1), 0};
+    const char *first = db_word(s, 2);
+    if (*first)
+        vb_double_parse(first, strlen(first), &p->first);
+    vb_date_days(db_word(s, 0), &p->day);
+    return VB_OK;
+}
+
 /* `meter` is what the old meter showed last, `at` what the new one began with. */
 enum vb_err
 facts_swaps(struct vb_book *b, const char *engine, struct swaps *out, struct vb_msg *m)
 {
-    sqlite3_stmt *s = NULL;
-    enum vb_err e = db_prepare(b,
-                               "SELECT date, meter, at FROM events WHERE engine = ? AND"
-                               " event = 'meter' ORDER BY date",
-                               &s, m);
+    enum vb_err e = b->swaps
+                        ? VB_OK
+                        : db_prepare(b,
+                                     "SELECT date, meter, at FROM events WHERE engine = ?"
+                                     " AND event = 'meter' ORDER BY date",
+                                     &b->swaps, m);
+    int rc = SQLITE_DONE;
+    out->n = 0;
     if (e)
         return e;
-    db_text(s, 1, engine);
-    out->n = 0;
-    int rc;
-    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
-        struct vb_swap *p = realloc(out->swap, (out->n + 1) * sizeof *p);
-        if (!p) {
-            e = VB_EMEM;
-            break;
-        }
-        out->swap = p;
-        p[out->n] = (struct vb_swap){0, sqlite3_column_double(s, 1), 0};
-        const char *first = db_word(s, 2);
-        if (*first)
-            vb_double_parse(first, strlen(first), &p[out->n].first);
-        vb_date_days(db_word(s, 0), &p[out->n].day);
-        out->n++;
-    }
+    db_text(b->swaps, 1, engine);
+    while (!e && (rc = sqlite3_step(b->swaps)) == SQLITE_ROW)
+        e = take_swap(b->swaps, out);
     if (!e && rc != SQLITE_DONE)
         e = db_fail(b, m);
-    sqlite3_finalize(s);
+    sqlite3_reset(b->swaps);
     return e;
 }

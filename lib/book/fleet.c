@@ -17,7 +17,8 @@ struct query {
     struct swaps swaps;
     sqlite3_int64 *id; // of the engine's visits
     size_t visits_size, id_size, events_size, lash_size, plan_size;
-    sqlite3_stmt *engines, *visits, *events, *lash, *plan;
+    sqlite3_stmt *engines, *visits, *events, *plan;
+    struct lash_reader *lash;
     struct gauges *gauges;   // NULL where none states anything
     struct vb_lives kept;    // of one engine, as they come back
     unsigned char *computed; // [unit] computed now, not taken from what was kept
@@ -31,6 +32,16 @@ ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
         e = db_fail(q->b, q->m);
     sqlite3_reset(s);
     return e;
+}
+
+/* A word of a row into [size] bytes, cut to fit. */
+static void
+copy(char *to, size_t size, const char *word)
+{
+    size_t n = strlen(word);
+    n = n < size ? n : size - 1;
+    memcpy(to, word, n);
+    to[n] = 0;
 }
 
 static enum vb_err
@@ -51,7 +62,7 @@ read_visits(struct query *q)
         }
         struct vb_visit *v = q->e.visit;
         q->id[n] = sqlite3_column_int64(q->visits, 0);
-        snprintf(v[n].date, sizeof v[n].date, "%s", db_word(q->visits, 1));
+        copy(v[n].date, sizeof v[n].date, db_word(q->visits, 1));
         v[n].day = NAN;
         vb_date_days(v[n].date, &v[n].day);
         v[n].meter = db_number(q->visits, 2);
@@ -59,8 +70,7 @@ read_visits(struct query *q)
                                          : vb_meter_running(q->swaps.swap, q->swaps.n,
                                                             v[n].day, v[n].meter);
         if (*db_word(q->visits, 3))
-            snprintf(q->e.meter_unit, sizeof q->e.meter_unit, "%s",
-                     db_word(q->visits, 3));
+            copy(q->e.meter_unit, sizeof q->e.meter_unit, db_word(q->visits, 3));
         q->e.n_visits++;
     }
     return ended(q, q->visits, rc, e);
@@ -81,14 +91,14 @@ take_event(sqlite3_stmt *s, struct vb_event *ev)
 {
     const char *part = db_word(s, 2), *at = db_word(s, 3);
     memset(ev, 0, sizeof *ev);
-    snprintf(ev->date, sizeof ev->date, "%s", db_word(s, 0));
+    copy(ev->date, sizeof ev->date, db_word(s, 0));
     vb_date_days(ev->date, &ev->day);
     ev->kind = kind_of(db_word(s, 1));
     if (ev->kind == VB_EVENT_BUILD || ev->kind == VB_EVENT_REPLACE)
         ev->renews = vb_part_renews(part, strlen(part));
     if (ev->renews && *at)
         facts_place(at, ev);
-    snprintf(ev->build, sizeof ev->build, "%s", db_word(s, 4));
+    copy(ev->build, sizeof ev->build, db_word(s, 4));
 }
 
 static enum vb_err
@@ -123,57 +133,12 @@ read_plan(struct query *q)
         }
         struct vb_plan *p = &q->e.plan[q->e.n_plan++];
         memset(p, 0, sizeof *p);
-        snprintf(p->date, sizeof p->date, "%s", db_word(q->plan, 0));
+        copy(p->date, sizeof p->date, db_word(q->plan, 0));
         vb_date_days(p->date, &p->day);
         p->gain = db_number(q->plan, 1);
-        snprintf(p->label, sizeof p->label, "%s", db_word(q->plan, 2));
+        copy(p->label, sizeof p->label, db_word(q->plan, 2));
     }
     return ended(q, q->plan, rc, e);
-}
-
-/* A reading without an uncertainty of its own has that of its gauge. */
-static enum vb_err
-read_u(struct query *q, double *u)
-{
-    *u = db_number(q->lash, 3);
-    if (!q->gauges || !isnan(*u))
-        return VB_OK;
-    return gauges_u(q->gauges, sqlite3_column_int64(q->lash, 5), VB_DIM_LENGTH, u, q->m);
-}
-
-static enum vb_err
-read_visit_lash(struct query *q, size_t visit)
-{
-    int rc = SQLITE_DONE;
-    enum vb_err e = VB_OK;
-    sqlite3_bind_int64(q->lash, 1, q->id[visit]);
-    while (!e && (rc = sqlite3_step(q->lash)) == SQLITE_ROW) {
-        if (!list_room(&q->e.lash, q->e.n_lash, &q->lash_size, sizeof *q->e.lash)) {
-            e = VB_EMEM;
-            break;
-        }
-        struct vb_lash *p = &q->e.lash[q->e.n_lash];
-        const char *at = db_word(q->lash, 0);
-        if (vb_valve_parse(at, strlen(at), &p->valve))
-            continue; // the loader lets no other names in
-        p->visit = visit;
-        p->found = db_number(q->lash, 1);
-        p->left = db_number(q->lash, 2);
-        e = read_u(q, &p->u);
-        p->temp_c = db_number(q->lash, 4);
-        q->e.n_lash++;
-    }
-    return ended(q, q->lash, rc, e);
-}
-
-static int
-by_valve(const void *a, const void *b)
-{
-    const struct vb_lash *x = a, *y = b;
-    int order = vb_valve_order(x->valve, y->valve);
-    if (order)
-        return order;
-    return x->visit < y->visit ? -1 : x->visit > y->visit;
 }
 
 /* Visits, events and lash of the engine whose name is in q->e. */
@@ -185,12 +150,9 @@ read_readings(struct query *q)
         e = read_visits(q);
     if (!e)
         e = read_events(q);
-    q->e.n_lash = 0;
-    for (size_t i = 0; !e && i < q->e.n_visits; i++)
-        e = read_visit_lash(q, i);
-    if (!e && q->e.n_lash)
-        qsort(q->e.lash, q->e.n_lash, sizeof *q->e.lash, by_valve);
-    return e;
+    return e ? e
+             : lash_read(q->lash, q->id, q->e.n_visits, &q->e.lash, &q->e.n_lash,
+                         &q->lash_size, q->m);
 }
 
 static enum vb_err
@@ -242,10 +204,6 @@ read_engine(struct query *q)
     return add_engine(q, as_of);
 }
 
-#define LASH                                                                             \
-    " FROM reading JOIN places ON places.place = (reading & 65535)"                      \
-    " WHERE reading BETWEEN ?1 << 16 AND (?1 << 16) + 65535 AND quantity = 'lash'"
-
 /* Dates with a time of day sort behind the bare date: '~' is behind them all. */
 static enum vb_err
 prepare(struct query *q)
@@ -262,12 +220,10 @@ prepare(struct query *q)
                      " AND date <= ?2 || '~' ORDER BY date"},
         {&q->events, "SELECT date, event, part, at, build FROM events WHERE engine = ?1"
                      " AND date <= ?2 || '~' ORDER BY date, event, part, at"},
-        {&q->lash, q->gauges ? "SELECT at, found, left, u, temp_c, origin" LASH
-                             : "SELECT at, found, left, u, temp_c" LASH},
         {&q->plan,
          "SELECT date, meter_gain, label FROM plan WHERE engine = ? ORDER BY date"},
     };
-    enum vb_err e = VB_OK;
+    enum vb_err e = lash_open(q->b, q->gauges, &q->lash, q->m);
     for (size_t i = 0; !e && i < sizeof all / sizeof *all; i++)
         e = db_prepare(q->b, all[i].sql, all[i].s, q->m);
     return e;
@@ -300,9 +256,10 @@ read_all(struct query *q, const char *family)
 static void
 finish(struct query *q)
 {
-    sqlite3_stmt *all[] = {q->engines, q->visits, q->events, q->lash, q->plan};
+    sqlite3_stmt *all[] = {q->engines, q->visits, q->events, q->plan};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         sqlite3_finalize(all[i]);
+    lash_close(q->lash);
     vb_lives_clear(&q->kept);
     gauges_free(q->gauges);
     free(q->e.visit);

@@ -74,28 +74,34 @@ const struct member life_members[] = {
 };
 const size_t n_life_members = sizeof life_members / sizeof *life_members;
 
-static void
-put_byte(struct bytes *to, unsigned char v)
+/* Room for n more, NULL if there is none. */
+static unsigned char *
+room(struct bytes *to, size_t n)
 {
-    if (to->n == to->size) {
-        size_t size = to->size ? 2 * to->size : 16384;
+    if (to->n + n > to->size) {
+        size_t size = 2 * (to->n + n) + 16384;
         unsigned char *p = realloc(to->at, size);
         if (!p) {
             to->failed = 1;
-            return;
+            return NULL;
         }
         to->at = p;
         to->size = size;
     }
-    to->at[to->n++] = v;
+    to->n += n;
+    return to->at + to->n - n;
 }
 
 void
 bytes_put(struct bytes *to, uint64_t v)
 {
+    unsigned char buf[10], *p;
+    size_t n = 0;
     for (; v > 0x7f; v >>= 7)
-        put_byte(to, (unsigned char)(v | 0x80));
-    put_byte(to, (unsigned char)v);
+        buf[n++] = (unsigned char)(v | 0x80);
+    buf[n++] = (unsigned char)v;
+    if ((p = room(to, n)))
+        memcpy(p, buf, n);
 }
 
 int
@@ -115,9 +121,10 @@ void
 bytes_put_real(struct bytes *to, double x)
 {
     uint64_t v;
+    unsigned char *p = room(to, REAL_BYTES);
     memcpy(&v, &x, sizeof v);
-    for (int k = 0; k < REAL_BYTES; k++)
-        put_byte(to, (unsigned char)(v >> 8 * k));
+    for (int k = 0; p && k < REAL_BYTES; k++)
+        *p++ = (unsigned char)(v >> 8 * k);
 }
 
 int
@@ -137,8 +144,9 @@ put_text(struct bytes *to, const char *s)
 {
     size_t n = strlen(s);
     bytes_put(to, n);
-    while (n-- > 0)
-        put_byte(to, (unsigned char)*s++);
+    unsigned char *p = room(to, n);
+    if (p && n)
+        memcpy(p, s, n);
 }
 
 /* Into `size` bytes, its NUL included. */
