@@ -140,6 +140,8 @@ vb_date_parse(const char *s, size_t n, const char *order, char *out)
         s++, n--;
     while (n > 0 && s[n - 1] == ' ')
         n--;
+    if (n == 0)
+        return VB_ESYNTAX;
     if (!order || !*order)
         order = "Y-M-D";
     int is_serial = strcmp(order, "serial") == 0;

@@ -177,10 +177,10 @@ static void
 judge_slow(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
 {
     const struct vb_group *g = vb_fleet_group(f, l);
-    const double *q = f->lives.res + l->res_at;
     double hi = 0, lo = 0, sd = sqrt(g->s2);
     if (!l->n_res || !(sd > 0))
         return;
+    const double *q = f->lives.res + l->res_at;
     for (size_t i = 0; i < l->n_res; i++) {
         hi = fmax(0, hi + q[i] / sd - CUSUM_K);
         lo = fmax(0, lo - q[i] / sd - CUSUM_K);
