@@ -31,12 +31,15 @@ bins    := $(TOOLS:%=$(B)/bin/%)
 units   := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/*_test.c))
 helpers := $(patsubst tests/tools/%.c,$(B)/tests/%,$(wildcard tests/tools/*.c))
 preload := $(B)/tests/fault.so
+fuzz    := $(patsubst tests/fuzz/%.c,%,$(filter-out tests/fuzz/replay.c,$(wildcard tests/fuzz/*.c)))
+replays := $(fuzz:%=$(B)/tests/replay_%)
+fuzzers := $(fuzz:%=$(B)/fuzz/%)
 demogen := $(B)/fixtures/demo-data
 
 .DELETE_ON_ERROR:
 .SUFFIXES:
 .SECONDARY:
-.PHONY: all deps demo check check-all lint bench install uninstall clean
+.PHONY: all deps demo check check-all lint fuzz fuzzers bench install uninstall clean
 
 all: $(bins)
 
@@ -58,6 +61,14 @@ $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
 $(B)/tests/%: $(B)/tests/tools/%.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(our_ldlibs)
 
+$(B)/tests/replay_%: $(B)/tests/fuzz/%.o $(B)/tests/fuzz/replay.o $(lib)
+	$(compile) $(LDFLAGS) -o $@ $^ $(our_ldlibs)
+
+# only with CC=clang and SAN=fuzzer-no-link,...: see the target fuzz
+$(B)/fuzz/%: $(B)/tests/fuzz/%.o $(lib)
+	@mkdir -p $(@D)
+	$(compile) -fsanitize=fuzzer $(LDFLAGS) -o $@ $^ $(our_ldlibs)
+
 $(preload): tests/preload/fault.c
 	@mkdir -p $(@D)
 	$(CC) -std=gnu17 -Wall -Wextra -O2 -shared -fPIC -o $@ $< -ldl
@@ -71,14 +82,22 @@ deps:
 demo: all $(demogen)
 	@B=$(B) fixtures/demo/run.sh
 
-check: all $(units) $(helpers) $(preload) $(demogen)
+check: all $(units) $(helpers) $(replays) $(preload) $(demogen)
 	@B=$(B) tests/run.sh
 
-check-all: all $(units) $(helpers) $(preload) $(demogen)
+check-all: all $(units) $(helpers) $(replays) $(preload) $(demogen)
 	@B=$(B) VB_ALL=1 tests/run.sh
 
 lint:
 	@tests/lint.sh
+
+# SECONDS_EACH=60 HARNESS=all
+fuzz:
+	@VB_FUZZ=1 .ci/deps
+	@$(MAKE) CC=clang SAN=fuzzer-no-link,address,undefined CFLAGS="-O1 -g" fuzzers
+	@B=build-fuzzer-no-link-address-undefined tests/fuzz/run.sh
+
+fuzzers: $(fuzzers)
 
 bench: all $(helpers)
 	@B=$(B) tests/bench/run.sh

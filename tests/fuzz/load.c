@@ -1,0 +1,162 @@
+/*
+ * A table for the book, whatever its bytes are: taken or refused, and taken once more it
+ * says nothing new.
+ */
+#include <string.h>
+#include <unistd.h>
+
+#include "fuzz.h"
+#include "valvebook/book.h"
+#include "valvebook/fleet.h"
+
+static const char *const before[] = {
+    "family,side,key,value,unit\nfour,,cylinders,4,\nfour,I,valves,1,\nfour,E,valves,2,\n"
+    "four,I,lash_min,0.1,mm\nfour,E,lash_max,0.6,mm\nfour,,relash_interval,300,h\n",
+    "engine,family\nHC-1,four\nHC-2,four\n",
+    "gauge,kind,resolution,unit,u,valid_until\ndti-1,dial,0.01,mm,0.02,\n",
+    "engine,date,meter,meter_unit,event,part,at,build\nHC-1,2026-03-01,40,h,build,,,B2\n",
+    "engine,date,meter,meter_unit,quantity,at,found,left,unit,u,temp_c,gauge,by,note,"
+    "source,"
+    "line\nHC-1,2026-01-01,10,h,lash,1I,0.25,0.3,mm,,20,dti-1,ab,,s.csv,2\n"
+    "HC-1,2026-02-01,30,h,lash,1I,0.28,,mm,,20,dti-1,ab,,s.csv,3\n"
+    "HC-1,2026-03-09,50,h,lash,1E1,0.28,,mm,0.01,20,,ab,,s.csv,4\n",
+};
+#define N_BEFORE (sizeof before / sizeof *before)
+
+static char dir[64], path[N_BEFORE + 1][80], book[80];
+static char *fresh; // [n_fresh] the book before
+static size_t n_fresh;
+
+static void
+clear(void)
+{
+    for (size_t i = 0; i <= N_BEFORE; i++)
+        unlink(path[i]);
+    unlink(book);
+    rmdir(dir);
+}
+
+static void
+write_file(const char *name, const void *s, size_t n)
+{
+    FILE *f = fopen(name, "wb");
+    MUST(f && fwrite(s, 1, n, f) == n && !fclose(f));
+}
+
+static void
+begin(void)
+{
+    if (dir[0])
+        return;
+    snprintf(dir, sizeof dir, "/dev/shm/valvebook-fuzz.XXXXXX");
+    if (!mkdtemp(dir)) {
+        snprintf(dir, sizeof dir, "/tmp/valvebook-fuzz.XXXXXX");
+        MUST(mkdtemp(dir));
+    }
+    for (size_t i = 0; i <= N_BEFORE; i++) {
+        snprintf(path[i], sizeof path[i], "%s/%zu.csv", dir, i);
+        if (i < N_BEFORE)
+            write_file(path[i], before[i], strlen(before[i]));
+    }
+    snprintf(book, sizeof book, "%s/s.db", dir);
+    atexit(clear);
+}
+
+static void
+tell(void *arg, const struct vb_msg *m)
+{
+    (void)arg;
+    MUST(m->text[0]);
+}
+
+static enum vb_err
+load(struct vb_book *b, size_t from, size_t to, int correct)
+{
+    struct vb_load l = {
+        .as_of = "2026-11-01", .no_end = 1, .correct = correct, .tell = tell};
+    struct vb_msg m = {0};
+    char *paths[N_BEFORE + 1];
+    for (size_t i = from; i < to; i++)
+        paths[i - from] = path[i];
+    enum vb_err e = vb_book_load(b, &l, paths, to - from, &m);
+    MUST(e == VB_OK || m.text[0]);
+    return e;
+}
+
+/* All that the book says, in one text. */
+static char *
+dump(struct vb_book *b)
+{
+    static const char *const tables[] = {"families", "engines", "events", "gauges",
+                                         "plan",     "lobes",   "shims",  "trials",
+                                         "history",  "readings"};
+    struct vb_out *o;
+    struct vb_msg m = {0};
+    char *s;
+    size_t n;
+    MUST(vb_out_memory(&o) == VB_OK);
+    for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)
+        MUST(vb_book_dump(b, tables[i], o, &m) == VB_OK);
+    MUST(vb_out_take(o, &s, &n) == VB_OK);
+    return s;
+}
+
+static void
+lists(struct vb_book *b)
+{
+    struct vb_fleet f;
+    struct vb_state st;
+    struct vb_msg m = {0};
+    if (vb_book_fleet(b, NULL, NULL, "2026-11-01", &f, &m))
+        return;
+    for (size_t i = 0; i < f.lives.n; i++)
+        vb_fleet_state(&f, i, &st);
+    vb_fleet_clear(&f);
+}
+
+/* The book with all of `before` in it, made once and then copied. */
+static struct vb_book *
+new_book(void)
+{
+    struct vb_book *b;
+    struct vb_msg m = {0};
+    if (fresh)
+        write_file(book, fresh, n_fresh);
+    MUST(vb_book_open(book, VB_BOOK_WRITE, &b, &m) == VB_OK);
+    if (fresh)
+        return b;
+    MUST(load(b, 0, N_BEFORE, 0) == VB_OK);
+    MUST(vb_book_close(b, &m) == VB_OK);
+    FILE *f = fopen(book, "rb");
+    MUST(f && (fresh = malloc(1 << 22)));
+    n_fresh = fread(fresh, 1, 1 << 22, f);
+    MUST(n_fresh > 0 && !fclose(f));
+    return new_book();
+}
+
+int
+LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    struct vb_book *b;
+    struct vb_msg m = {0};
+    if (!size)
+        return 0;
+    begin();
+    b = new_book();
+    write_file(path[N_BEFORE], data + 1, size - 1);
+    char *old = dump(b);
+    enum vb_err e = load(b, N_BEFORE, N_BEFORE + 1, data[0] & 1);
+    char *now = dump(b);
+    MUST(!e || strcmp(old, now) == 0);
+    if (!e && !(data[0] & 1)) {
+        MUST(load(b, N_BEFORE, N_BEFORE + 1, 0) == VB_OK);
+        char *again = dump(b);
+        MUST(strcmp(now, again) == 0);
+        free(again);
+    }
+    lists(b);
+    free(old);
+    free(now);
+    MUST(vb_book_close(b, &m) == VB_OK);
+    return 0;
+}
