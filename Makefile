@@ -58,6 +58,9 @@ $(B)/bin/%: $(B)/cmd/%.o $(lib)
 $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(shell pkg-config --libs check) $(our_ldlibs)
 
+$(B)/tests/%_floor: $(B)/tests/tools/%_floor.o
+	$(compile) $(LDFLAGS) -o $@ $< $(our_ldlibs)
+
 $(B)/tests/%: $(B)/tests/tools/%.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(our_ldlibs)
 
@@ -100,6 +103,7 @@ fuzz:
 fuzzers: $(fuzzers)
 
 bench: all $(helpers)
+	@VB_BENCH=1 .ci/deps
 	@B=$(B) tests/bench/run.sh
 
 install: all
