@@ -251,7 +251,7 @@ prepare(struct query *q)
          " AND (?2 IS NULL OR engine = ?2) AND (?2 NOT NULL OR engine IN"
          " (SELECT engine FROM visits WHERE visit IN (SELECT reading >> 16"
          " FROM reading WHERE (reading & 65535) IN (" PLACES "))))"
-         " AND EXISTS(" PLACES ") ORDER BY engine"},
+         " ORDER BY engine"},
         {&q->visits, "SELECT visit, date FROM visits WHERE engine = ?1"
                      " AND date <= ?2 || '~' ORDER BY date"},
         {&q->events, "SELECT date, event, part, at, build, item, faces FROM events"
@@ -273,12 +273,30 @@ prepare(struct query *q)
     return e;
 }
 
+/* Is there any place at all where something of cams is read? */
+static enum vb_err
+any_timing(struct query *q, int *any)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(q->b, PLACES, &s, q->m);
+    if (e)
+        return e;
+    int rc = sqlite3_step(s);
+    *any = rc == SQLITE_ROW;
+    if (!*any && rc != SQLITE_DONE)
+        e = db_fail(q->b, q->m);
+    sqlite3_finalize(s);
+    return e;
+}
+
 static enum vb_err
 read_all(struct query *q, const char *engine, const char *family)
 {
-    int rc = SQLITE_DONE;
-    enum vb_err e = prepare(q);
-    if (e)
+    int rc = SQLITE_DONE, any = 0;
+    enum vb_err e = any_timing(q, &any);
+    if (!e && any)
+        e = prepare(q);
+    if (e || !any)
         return e;
     if (family)
         db_text(q->engines, 1, family);

@@ -26,8 +26,8 @@ get_residuals(struct view *from, struct vb_lives *l, struct vb_life *life, int *
     }
     life->res_at = l->n_res;
     life->n_res = (size_t)n;
-    for (; n > 0; n--)
-        bytes_get_real(from, &l->res[l->n_res++]);
+    *whole = bytes_get_reals(from, l->res + l->n_res, (size_t)n);
+    l->n_res += (size_t)n;
     return VB_OK;
 }
 

@@ -128,14 +128,17 @@ bytes_put_real(struct bytes *to, double x)
 }
 
 int
-bytes_get_real(struct view *from, double *x)
+bytes_get_reals(struct view *from, double *x, size_t n)
 {
-    uint64_t v = 0;
-    if (from->end - from->at < REAL_BYTES)
+    if ((size_t)(from->end - from->at) / REAL_BYTES < n)
         return 0;
-    for (int k = 0; k < REAL_BYTES; k++)
-        v |= (uint64_t)*from->at++ << 8 * k;
-    memcpy(x, &v, sizeof v);
+    for (; n > 0; n--, x++, from->at += REAL_BYTES) {
+        uint64_t v = 0;
+        for (int k = 0; k < REAL_BYTES; k++)
+            v |= (uint64_t)from->at[k]
+                 << 8 * k; // one load where the machine has that order
+        memcpy(x, &v, sizeof v);
+    }
     return 1;
 }
 
@@ -210,7 +213,7 @@ members_get(const struct member *m, size_t n, struct view *from, void *of)
 {
     for (const struct member *end = m + n; m < end; m++) {
         void *at = (char *)of + m->at;
-        if (m->kind == AS_REAL   ? !bytes_get_real(from, at)
+        if (m->kind == AS_REAL   ? !bytes_get_reals(from, at, 1)
             : m->kind == AS_TEXT ? !get_text(from, at, m->size)
                                  : !get_whole(from, m->kind, at))
             return 0;

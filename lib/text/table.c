@@ -164,7 +164,9 @@ keep(struct vb_table *t, const char *s)
 static void
 put(struct vb_table *t, const char *s)
 {
-    if (t->format == VB_FORMAT_CSV)
+    if (t->format == VB_FORMAT_CSV && t->field[t->at].number)
+        vb_out_plain(t->out, s, strlen(s));
+    else if (t->format == VB_FORMAT_CSV)
         vb_out_cell(t->out, s, strlen(s));
     else if (t->format == VB_FORMAT_JSON)
         json_cell(t, s);

@@ -108,6 +108,32 @@ set_crossing(struct vb_due *d, const struct vb_unit_now *u, const struct vb_cros
     d->expected_day = day_of(u, d->expected_running);
 }
 
+static int
+wanted(const struct listing *ls, const struct vb_due *d)
+{
+    const struct vb_due_wish *w = ls->w;
+    const struct vb_unit_now *u = &ls->f->unit[d->unit];
+    if (w->before_plan &&
+        (isnan(u->plan_day) ||
+         !(d->now || d->due_running <= u->plan_running || d->due_day <= u->plan_day)))
+        return 0;
+    if (isnan(w->within_days) && isnan(w->within_meter))
+        return 1;
+    return d->now || d->due_day <= w->as_of + w->within_days ||
+           (w->within_unit && strcmp(w->within_unit, u->meter_unit) == 0 &&
+            d->due_running - u->last_running <= w->within_meter);
+}
+
+/* Takes the newest line back where it is too far off, before anything is written into it. */
+static int
+dropped(struct listing *ls, const struct vb_due *d)
+{
+    if (wanted(ls, d))
+        return 0;
+    ls->out->n--;
+    return 1;
+}
+
 /* How much of a rate is the valve's own: nothing without own readings, all without
  * others. */
 static const char *
@@ -159,6 +185,8 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
         return VB_EMEM;
     char rate[128];
     set_crossing(d, u, &c);
+    if (dropped(ls, d))
+        return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
     char line_says[40] = "";
     if (c.out_now && now >= tight && now <= loose)
@@ -186,6 +214,8 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
         return VB_EMEM;
     char rate[128];
     set_crossing(d, u, &c);
+    if (dropped(ls, d))
+        return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
     snprintf(d->reason, sizeof d->reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s",
              l->closed, sqrt(line.s2 / line.w), limit, rate);
@@ -269,22 +299,6 @@ unread_due(struct listing *ls, size_t i)
         snprintf(d->reason, sizeof d->reason, "%.180s never read%s%s", u->unread,
                  u->build[0] ? " in build " : "", u->build);
     return VB_OK;
-}
-
-static int
-wanted(const struct listing *ls, const struct vb_due *d)
-{
-    const struct vb_due_wish *w = ls->w;
-    const struct vb_unit_now *u = &ls->f->unit[d->unit];
-    if (w->before_plan &&
-        (isnan(u->plan_day) ||
-         !(d->now || d->due_running <= u->plan_running || d->due_day <= u->plan_day)))
-        return 0;
-    if (isnan(w->within_days) && isnan(w->within_meter))
-        return 1;
-    return d->now || d->due_day <= w->as_of + w->within_days ||
-           (w->within_unit && strcmp(w->within_unit, u->meter_unit) == 0 &&
-            d->due_running - u->last_running <= w->within_meter);
 }
 
 /*

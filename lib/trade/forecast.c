@@ -1,11 +1,12 @@
 #include "valvebook/forecast.h"
 
-#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_sort.h>
 #include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
+
+#include "valvebook/quantile.h"
 
 static int
 usable(const struct vb_line *l)
@@ -44,7 +45,7 @@ vb_line_bounds(const struct vb_line *l, double meter, double p, double *lower,
     enum vb_err e = vb_line_level(l, meter, &level, &se);
     if (e || !(p >= 0.5 && p < 1))
         return VB_EDOM;
-    double reach = gsl_cdf_tdist_Pinv(p, l->df) * se;
+    double reach = vb_t_quantile(p, l->df) * se;
     if (!isfinite(reach))
         return VB_EDOM;
     *lower = level - reach;
@@ -114,7 +115,7 @@ vb_line_cross(const struct vb_line *l, double from, double tight, double loose, 
         return VB_EDOM;
     if (isinf(tight) || isinf(loose) || tight > loose)
         return VB_EDOM;
-    double t = gsl_cdf_tdist_Pinv(p, l->df);
+    double t = vb_t_quantile(p, l->df);
     double now = level_at(l, from);
     if (!isfinite(t) || !isfinite(now))
         return VB_EDOM;

@@ -1,18 +1,9 @@
 #include "valvebook/guard.h"
 
-#include <gsl/gsl_cdf.h>
 #include <math.h>
 
 #include "valvebook/life.h"
-
-/* Beyond this t and normal agree to ten digits; far beyond, GSL's t quantile is lost. */
-#define NORMAL_DF 1e10
-
-static double
-quantile(double risk, double df)
-{
-    return df > NORMAL_DF ? gsl_cdf_ugaussian_Qinv(risk) : gsl_cdf_tdist_Qinv(risk, df);
-}
+#include "valvebook/quantile.h"
 
 static int
 usable(double value, double u, double df, double lower, double upper, double risk)
@@ -43,7 +34,7 @@ vb_guard_judge(double value, double u, double df, double lower, double upper, do
     if (!usable(value, u, df, lower, upper, risk))
         return VB_EDOM;
     struct vb_guard r = {.verdict = VB_VERDICT_CLOSE};
-    r.band = quantile(risk, df) * u;
+    r.band = -vb_t_quantile(risk, df) * u;
     if (!isfinite(r.band))
         return VB_EDOM;
     double room = room_left(value, lower, upper, &r.at);

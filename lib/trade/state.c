@@ -4,9 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#include <gsl/gsl_cdf.h>
-
 #include "valvebook/fleet.h"
+#include "valvebook/quantile.h"
 
 #define TWO_ALPHA  0.006 // of the newest two together
 #define STANDS_OUT 3.0   // standard deviations from the rest of the family
@@ -277,7 +276,7 @@ vb_fleet_state(const struct vb_fleet *f, size_t i, struct vb_state *st)
     }
     borrow(f, l, st);
     if (isfinite(st->rate) && isfinite(st->var) && g->pool.df > 0 &&
-        fabs(st->rate) > gsl_cdf_tdist_Pinv(0.975, g->pool.df) * sqrt(st->var))
+        fabs(st->rate) > vb_t_quantile(0.975, g->pool.df) * sqrt(st->var))
         st->way = st->rate < 0 ? -1 : 1;
     judge_lash(f, l, st);
     judge_step(f, l, st);
