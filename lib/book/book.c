@@ -94,7 +94,7 @@ open_db(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
     sqlite3_busy_timeout(b->db, BUSY_MS);
     return db_exec(b,
                    mode == VB_BOOK_READ
-                       ? "PRAGMA query_only=1; PRAGMA cache_size=-12000"
+                       ? "PRAGMA query_only=1; PRAGMA cache_size=-4000"
                        : "PRAGMA page_size=16384; PRAGMA cache_size=-12000",
                    m);
 }

@@ -348,6 +348,9 @@ void bytes_put(struct bytes *to, uint64_t v);
 int bytes_get(struct view *from, uint64_t *v);
 void bytes_put_real(struct bytes *to, double x);
 int bytes_get_reals(struct view *from, double *x, size_t n);
+/* that they are still what they were; no defence against anybody */
+uint64_t bytes_sum(const unsigned char *at, size_t n);
+void bytes_put_sum(struct bytes *to);
 void members_put(const struct member *m, size_t n, const void *of, struct bytes *to);
 int members_get(const struct member *m, size_t n, struct view *from, void *of);
 void members_one_zero(const struct member *m, size_t n, void *in);

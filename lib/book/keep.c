@@ -62,6 +62,7 @@ keep_unit(struct keeper *k, const struct vb_unit_now *u, const char *newest,
     members_put(unit_members, n_unit_members, u, bytes);
     for (size_t i = from; i < to; i++)
         put_life(bytes, l, &l->life[i]);
+    bytes_put_sum(bytes);
     if (bytes->failed)
         return VB_EMEM;
     db_text(k->keep, 1, u->name);

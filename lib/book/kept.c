@@ -1,13 +1,16 @@
 /*
  * What vb_fleet_add made of an engine, kept in the table fresh, so that lists over a large
  * book do not read every reading again: how many lives, the members of the unit, and of
- * each life its valve, its members and its residuals. Expected sizes: some thousand
+ * each life its valve, its members and its residuals; behind them their sum, since SQLite
+ * does not notice what a disk has changed. Expected sizes: some thousand
  * engines, 8 to 48 lives each, tens of residuals a life.
  */
 #include "book_impl.h"
 
 #include <stdlib.h>
 #include <string.h>
+
+#define SUM_BYTES 8
 
 static enum vb_err
 get_residuals(struct view *from, struct vb_lives *l, struct vb_life *life, int *whole)
@@ -52,16 +55,29 @@ get_life(struct view *from, struct vb_lives *l, int *whole)
     return *whole ? get_residuals(from, l, life, whole) : VB_OK;
 }
 
+/* The content before the sum; 0 where it is not what was written. */
+static int
+get_whole(const unsigned char *bytes, size_t n, struct view *content)
+{
+    if (n < SUM_BYTES)
+        return 0;
+    *content = (struct view){bytes, bytes + n - SUM_BYTES};
+    uint64_t sum = 0;
+    for (int k = 0; k < SUM_BYTES; k++)
+        sum |= (uint64_t)content->end[k] << 8 * k;
+    return sum == bytes_sum(bytes, n - SUM_BYTES);
+}
+
 enum vb_err
 kept_take(const void *bytes, size_t n, const struct vb_engine *e, double as_of,
           struct vb_lives *own, struct vb_fleet *f, int *has)
 {
-    struct view from = {bytes, (const unsigned char *)bytes + n};
+    struct view from;
     struct vb_unit_now unit = {0};
     uint64_t lives = 0;
     enum vb_err err = VB_OK;
     own->n = own->n_res = 0;
-    *has = bytes_get(&from, &lives) &&
+    *has = get_whole(bytes, n, &from) && bytes_get(&from, &lives) &&
            members_get(unit_members, n_unit_members, &from, &unit);
     for (; !err && *has && lives > 0; lives--)
         err = get_life(&from, own, has);
