@@ -397,5 +397,23 @@ r.csv,3,at,"unknown valve '"'1\"\"X'"'","HC-1,2025-01-01,100,h,lash,""1""""X"",0
 r.csv,4,,7 cells where the heading has 9,"HC-1,2025-01-01,100,h,lash,1E,0.3"
 r.csv,5,at,this family has no valve '"'5E'"',"HC-1,2025-01-01,100,h,lash,5E,0.30,,mm"'
 shows 'rejects: the good row' s.db HC-1,2025-01-01,100,1I,0.25,
+
+### nothing of a refused row is taken, not even its meter
+cp base.db s.db
+rows r.csv <<'END'
+HC-1,2025-01-01,100,h,lash,9I,0.25,,mm
+HC-1,2025-01-01,,,lash,1I,0.25,,mm
+END
+run "$vb" --as-of 2026-11-01 --no-end s.db r.csv
+is 'a meter beside an unknown valve: status' "$status" 1
+is 'a meter beside an unknown valve: not taken' "$(sqlite3 s.db 'SELECT meter FROM visits')" ''
+run "$vb" --as-of 2026-11-01 --no-end s.db r.csv
+is 'nor the second time, when there is a visit without one' \
+    "$status$(sqlite3 s.db 'SELECT meter FROM visits')" 1
+rows r.csv <<'END'
+HC-1,2025-01-01,100,h,lash,1E,0.25,,mm
+END
+run "$vb" --as-of 2026-11-01 --no-end s.db r.csv
+is 'that of a good row is' "$status$(sqlite3 s.db 'SELECT meter FROM visits')" 0100.0
 is 'the book is sound' "$(sound s.db)" ok
 done_testing

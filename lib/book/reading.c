@@ -187,6 +187,8 @@ take_row(struct reader *r)
         return row_withdraw(r);
     if (r->visit.withdrawn && ((e = leave_withdrawn(r, &gone)) || gone))
         return e;
+    if (r->visit.ok && (e = visit_settle(r)))
+        return e;
     if (!r->visit.ok)
         return visit_refuse(r);
     r->now.in.visit = r->visit.id;

@@ -75,6 +75,11 @@ struct visit_now {
     int withdrawn;                 // something of it was
     int fresh;                     // nothing of it was in the book before this load
     int made, kept;                // this row or one before it made it; brought a reading
+    int late;                      // its meter differs from the book's, to be looked at
+                                   // once a row of it is good
+    char date[VB_DATE_MAX];
+    double has, meter;
+    const char *meter_unit;
     uint16_t seen[VISIT_MAX];      // places that this load brought
     size_t n_seen;
 };
@@ -141,6 +146,8 @@ enum vb_err engines_stale(struct reader *r);
 void engines_free(struct reader *r);
 /* visit.c: find or make the visit of the row; sets r->visit */
 enum vb_err visit_of_row(struct reader *r);
+/* a row of the visit is good: so is its meter, or the visit is refused */
+enum vb_err visit_settle(struct reader *r);
 /* refuse a row for its visit's sake */
 enum vb_err visit_refuse(struct reader *r);
 /* the rows of this visit are over: one of which every row was refused never was */

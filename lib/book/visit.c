@@ -274,8 +274,23 @@ find_visit(struct reader *r, const char *date, double meter, const char *unit)
         e = latest_meter(r, date, &meter);
         return e ? e : squeeze_in(r, date, meter, unit);
     }
-    return isnan(meter) || meter == has ? VB_OK
-                                        : meter_differs(r, date, has, meter, unit);
+    struct visit_now *v = &r->visit;
+    v->late = !isnan(meter) && meter != has;
+    v->has = has;
+    v->meter = meter;
+    v->meter_unit = unit;
+    memcpy(v->date, date, strlen(date) + 1);
+    return VB_OK;
+}
+
+enum vb_err
+visit_settle(struct reader *r)
+{
+    struct visit_now *v = &r->visit;
+    if (!v->late)
+        return VB_OK;
+    v->late = 0;
+    return meter_differs(r, v->date, v->has, v->meter, v->meter_unit);
 }
 
 static enum vb_err
@@ -374,7 +389,7 @@ visit_of_row(struct reader *r)
     for (size_t i = 0; i < v->n_seen; i++)
         r->in_batch[v->seen[i]] = 0;
     v->n_seen = 0;
-    v->fresh = v->made = v->kept = v->withdrawn = 0;
+    v->fresh = v->made = v->kept = v->withdrawn = v->late = 0;
     v->ok = 1;
     return resolve(r);
 }
