@@ -55,6 +55,7 @@ struct vb_state_word {
 };
 
 #define VB_ORDER_MAX 128
+#define VB_COLS_MAX  2048 // of a recipe, and of the export that it reads
 
 /* vb_recipe - how one kind of export is to be read. */
 struct vb_recipe {

@@ -80,7 +80,7 @@ struct visit_now {
     char date[VB_DATE_MAX];
     double has, meter;
     const char *meter_unit;
-    uint16_t seen[VISIT_MAX];      // places that this load brought
+    uint16_t seen[VISIT_MAX]; // places that this load brought
     size_t n_seen;
 };
 

@@ -316,6 +316,11 @@ plan_find(struct vb_tidy *t, struct vb_msg *m)
         }
         if (e)
             return e;
+        if (row.n > VB_COLS_MAX) {
+            vb_msg_at(m, t->file, row.line, NULL);
+            vb_msg_set(m, "%zu columns; more than %d are not read", row.n, VB_COLS_MAX);
+            return VB_ESYNTAX;
+        }
         size_t n = lacks(t->r, &row, &first);
         if (n == 0)
             return use_heading(t, &row, m);

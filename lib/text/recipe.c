@@ -376,6 +376,10 @@ col_name(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
 static enum vb_err
 add_col(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
 {
+    if (r->n_cols == VB_COLS_MAX) {
+        vb_msg_set(m, "more than %d columns", VB_COLS_MAX);
+        return VB_ESYNTAX;
+    }
     struct vb_recipe_col *p = realloc(r->col, (r->n_cols + 1) * sizeof *p);
     if (!p)
         return VB_EMEM;
