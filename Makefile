@@ -39,7 +39,7 @@ demogen := $(B)/fixtures/demo-data
 .DELETE_ON_ERROR:
 .SUFFIXES:
 .SECONDARY:
-.PHONY: all deps demo check check-all lint fuzz fuzzers bench install uninstall clean
+.PHONY: all deps demo check check-all lint fuzz fuzzers bench bench-scale install uninstall clean
 
 all: $(bins)
 
@@ -105,6 +105,10 @@ fuzzers: $(fuzzers)
 bench: all $(helpers)
 	@VB_BENCH=1 .ci/deps
 	@B=$(B) tests/bench/run.sh
+
+bench-scale: all $(helpers)
+	@VB_BENCH=1 .ci/deps
+	@B=$(B) tests/bench/scale.sh
 
 install: all
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/man/man7
