@@ -30,7 +30,7 @@ lib     := $(B)/libvalvebook.a
 bins    := $(TOOLS:%=$(B)/bin/%)
 units   := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/*_test.c))
 helpers := $(patsubst tests/tools/%.c,$(B)/tests/%,$(wildcard tests/tools/*.c))
-preload := $(B)/tests/fault.so
+preload := $(B)/tests/fault.so $(B)/tests/cut.so
 fuzz    := $(patsubst tests/fuzz/%.c,%,$(filter-out tests/fuzz/replay.c,$(wildcard tests/fuzz/*.c)))
 replays := $(fuzz:%=$(B)/tests/replay_%)
 fuzzers := $(fuzz:%=$(B)/fuzz/%)
@@ -72,7 +72,7 @@ $(B)/fuzz/%: $(B)/tests/fuzz/%.o $(lib)
 	@mkdir -p $(@D)
 	$(compile) -fsanitize=fuzzer $(LDFLAGS) -o $@ $^ $(our_ldlibs)
 
-$(preload): tests/preload/fault.c
+$(B)/tests/%.so: tests/preload/%.c
 	@mkdir -p $(@D)
 	$(CC) -std=gnu17 -Wall -Wextra -O2 -shared -fPIC -o $@ $< -ldl
 
