@@ -1,6 +1,7 @@
 #ifndef VALVEBOOK_BOOK_IMPL_H
 #define VALVEBOOK_BOOK_IMPL_H
 
+#include <pthread.h>
 #include <sqlite3.h>
 
 #include "valvebook/book.h"
@@ -310,6 +311,29 @@ enum vb_err lash_read(struct lash_reader *r, const sqlite3_int64 *visit, size_t 
                       struct vb_lash **lash, size_t *n_lash, size_t *size,
                       struct vb_msg *m);
 void lash_close(struct lash_reader *r);
+
+/* adder.c: engines on their way into a fleet. Zeros begin; adder_stop must end it. */
+struct engine_read {
+    struct vb_engine e;
+    size_t visits_size, events_size, lash_size, plan_size;
+    char *name; // its own, NUL behind it
+    size_t name_size;
+};
+struct adder {
+    struct vb_fleet *fleet;
+    const struct vb_engine *engine; // being added; NULL: idle
+    double as_of;
+    int stop, running;
+    enum vb_err err; // of the first that failed
+    pthread_t thread;
+    pthread_mutex_t lock;
+    pthread_cond_t wake, done;
+};
+/* e is the adder's until the call after the next; errors may come with a later call */
+enum vb_err adder_give(struct adder *a, struct vb_fleet *f, const struct vb_engine *e,
+                       double as_of);
+enum vb_err adder_wait(struct adder *a);
+enum vb_err adder_stop(struct adder *a);
 
 /* kept.c: what was computed of engines, kept in the book */
 #define KEPT_VERSION VB_VERSION // another version of the methods computes afresh

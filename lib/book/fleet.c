@@ -13,16 +13,17 @@ struct query {
     struct vb_msg *m;
     const char *as_of;
     struct vb_fleet *fleet;
-    struct vb_engine e;
+    struct engine_read *r, pair[2]; // being filled, while the adder may have the other
+    struct adder adder;
     struct swaps swaps;
     sqlite3_int64 *id; // of the engine's visits
-    size_t visits_size, id_size, events_size, lash_size, plan_size;
+    size_t id_size;
     sqlite3_stmt *engines, *visits, *events, *plan;
     struct lash_reader *lash;
     struct gauges *gauges;   // NULL where none states anything
     struct vb_lives kept;    // of one engine, as they come back
     unsigned char *computed; // [unit] computed now, not taken from what was kept
-    size_t computed_size, n_computed;
+    size_t n_units, computed_size, n_computed;
 };
 
 static enum vb_err
@@ -49,18 +50,18 @@ read_visits(struct query *q)
 {
     int rc = SQLITE_DONE;
     enum vb_err e = VB_OK;
-    db_text(q->visits, 1, q->e.name);
+    db_text(q->visits, 1, q->r->e.name);
     db_text(q->visits, 2, q->as_of);
-    q->e.n_visits = 0;
-    q->e.meter_unit[0] = 0;
+    q->r->e.n_visits = 0;
+    q->r->e.meter_unit[0] = 0;
     while (!e && (rc = sqlite3_step(q->visits)) == SQLITE_ROW) {
-        size_t n = q->e.n_visits;
-        if (!list_room(&q->e.visit, n, &q->visits_size, sizeof *q->e.visit) ||
+        size_t n = q->r->e.n_visits;
+        if (!list_room(&q->r->e.visit, n, &q->r->visits_size, sizeof *q->r->e.visit) ||
             !list_room(&q->id, n, &q->id_size, sizeof *q->id)) {
             e = VB_EMEM;
             break;
         }
-        struct vb_visit *v = q->e.visit;
+        struct vb_visit *v = q->r->e.visit;
         q->id[n] = sqlite3_column_int64(q->visits, 0);
         copy(v[n].date, sizeof v[n].date, db_word(q->visits, 1));
         v[n].day = NAN;
@@ -70,8 +71,8 @@ read_visits(struct query *q)
                                          : vb_meter_running(q->swaps.swap, q->swaps.n,
                                                             v[n].day, v[n].meter);
         if (*db_word(q->visits, 3))
-            copy(q->e.meter_unit, sizeof q->e.meter_unit, db_word(q->visits, 3));
-        q->e.n_visits++;
+            copy(q->r->e.meter_unit, sizeof q->r->e.meter_unit, db_word(q->visits, 3));
+        q->r->e.n_visits++;
     }
     return ended(q, q->visits, rc, e);
 }
@@ -106,15 +107,16 @@ read_events(struct query *q)
 {
     int rc = SQLITE_DONE;
     enum vb_err e = VB_OK;
-    db_text(q->events, 1, q->e.name);
+    db_text(q->events, 1, q->r->e.name);
     db_text(q->events, 2, q->as_of);
-    q->e.n_events = 0;
+    q->r->e.n_events = 0;
     while (!e && (rc = sqlite3_step(q->events)) == SQLITE_ROW) {
-        if (!list_room(&q->e.event, q->e.n_events, &q->events_size, sizeof *q->e.event)) {
+        if (!list_room(&q->r->e.event, q->r->e.n_events, &q->r->events_size,
+                       sizeof *q->r->e.event)) {
             e = VB_EMEM;
             break;
         }
-        take_event(q->events, &q->e.event[q->e.n_events++]);
+        take_event(q->events, &q->r->e.event[q->r->e.n_events++]);
     }
     return ended(q, q->events, rc, e);
 }
@@ -124,14 +126,15 @@ read_plan(struct query *q)
 {
     int rc = SQLITE_DONE;
     enum vb_err e = VB_OK;
-    db_text(q->plan, 1, q->e.name);
-    q->e.n_plan = 0;
+    db_text(q->plan, 1, q->r->e.name);
+    q->r->e.n_plan = 0;
     while (!e && (rc = sqlite3_step(q->plan)) == SQLITE_ROW) {
-        if (!list_room(&q->e.plan, q->e.n_plan, &q->plan_size, sizeof *q->e.plan)) {
+        if (!list_room(&q->r->e.plan, q->r->e.n_plan, &q->r->plan_size,
+                       sizeof *q->r->e.plan)) {
             e = VB_EMEM;
             break;
         }
-        struct vb_plan *p = &q->e.plan[q->e.n_plan++];
+        struct vb_plan *p = &q->r->e.plan[q->r->e.n_plan++];
         memset(p, 0, sizeof *p);
         copy(p->date, sizeof p->date, db_word(q->plan, 0));
         vb_date_days(p->date, &p->day);
@@ -141,28 +144,28 @@ read_plan(struct query *q)
     return ended(q, q->plan, rc, e);
 }
 
-/* Visits, events and lash of the engine whose name is in q->e. */
+/* Visits, events and lash of the engine whose name is in q->r->e. */
 static enum vb_err
 read_readings(struct query *q)
 {
-    enum vb_err e = facts_swaps(q->b, q->e.name, &q->swaps, q->m);
+    enum vb_err e = facts_swaps(q->b, q->r->e.name, &q->swaps, q->m);
     if (!e)
         e = read_visits(q);
     if (!e)
         e = read_events(q);
     return e ? e
-             : lash_read(q->lash, q->id, q->e.n_visits, &q->e.lash, &q->e.n_lash,
-                         &q->lash_size, q->m);
+             : lash_read(q->lash, q->id, q->r->e.n_visits, &q->r->e.lash, &q->r->e.n_lash,
+                         &q->r->lash_size, q->m);
 }
 
+/* Handed on to be computed; the next engine is read into the other one. */
 static enum vb_err
 compute_engine(struct query *q, double as_of)
 {
     enum vb_err e = read_readings(q);
     if (!e)
-        e = vb_fleet_add(q->fleet, &q->e, as_of);
-    if (!e)
-        kept_one_zero(q->fleet);
+        e = adder_give(&q->adder, q->fleet, &q->r->e, as_of);
+    q->r = q->r == q->pair ? q->pair + 1 : q->pair;
     return e;
 }
 
@@ -170,18 +173,29 @@ compute_engine(struct query *q, double as_of)
 static enum vb_err
 add_engine(struct query *q, double as_of)
 {
-    size_t unit = q->fleet->n_units;
+    size_t unit = q->n_units++;
     int has = 0;
     enum vb_err e = VB_OK;
     if (!list_room(&q->computed, unit, &q->computed_size, sizeof *q->computed))
         return VB_EMEM;
     const void *bytes = sqlite3_column_blob(q->engines, 2);
-    if (bytes)
-        e = kept_take(bytes, (size_t)sqlite3_column_bytes(q->engines, 2), &q->e, as_of,
+    if (bytes && !(e = adder_wait(&q->adder)))
+        e = kept_take(bytes, (size_t)sqlite3_column_bytes(q->engines, 2), &q->r->e, as_of,
                       &q->kept, q->fleet, &has);
     q->computed[unit] = !has;
     q->n_computed += !has;
     return e || has ? e : compute_engine(q, as_of);
+}
+
+static enum vb_err
+name_engine(struct engine_read *r, const char *name)
+{
+    while (strlen(name) >= r->name_size)
+        if (!list_room(&r->name, r->name_size, &r->name_size, 1))
+            return VB_EMEM;
+    memcpy(r->name, name, strlen(name) + 1);
+    r->e.name = r->name;
+    return VB_OK;
 }
 
 static enum vb_err
@@ -193,13 +207,14 @@ read_engine(struct query *q)
     enum vb_err e = k ? VB_OK : VB_EMEM;
     if (!e && made)
         e = facts_family(q->b, k->name, &k->facts, q->m);
-    q->e.name = db_word(q->engines, 0); // valid until engines is stepped again
+    if (!e)
+        e = name_engine(q->r, db_word(q->engines, 0));
     if (!e)
         e = read_plan(q);
     if (e)
         return e;
-    q->e.family = &k->facts;
-    q->e.family_name = k->name;
+    q->r->e.family = &k->facts;
+    q->r->e.family_name = k->name;
     vb_date_days(q->as_of, &as_of);
     return add_engine(q, as_of);
 }
@@ -245,7 +260,9 @@ read_all(struct query *q, const char *family)
     while (!e && (rc = sqlite3_step(q->engines)) == SQLITE_ROW)
         e = read_engine(q);
     e = ended(q, q->engines, rc, e);
-    if (!e && family && q->fleet->n_units == 0) {
+    enum vb_err added = adder_stop(&q->adder);
+    e = e ? e : added;
+    if (!e && family && q->n_units == 0) {
         vb_msg_at(q->m, q->b->path, 0, NULL);
         vb_msg_set(q->m, "no engine of family '%.60s'", family);
         e = VB_EUNKNOWN;
@@ -262,10 +279,14 @@ finish(struct query *q)
     lash_close(q->lash);
     vb_lives_clear(&q->kept);
     gauges_free(q->gauges);
-    free(q->e.visit);
-    free(q->e.event);
-    free(q->e.lash);
-    free(q->e.plan);
+    for (int i = 0; i < 2; i++) {
+        struct engine_read *r = &q->pair[i];
+        free(r->e.visit);
+        free(r->e.event);
+        free(r->e.lash);
+        free(r->e.plan);
+        free(r->name);
+    }
     free(q->id);
     free(q->swaps.swap);
 }
@@ -275,6 +296,7 @@ vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
               const char *as_of, struct vb_fleet *out, struct vb_msg *m)
 {
     struct query q = {.b = b, .m = m, .as_of = as_of, .fleet = out};
+    q.r = q.pair;
     char own[512];
     memset(out, 0, sizeof *out);
     enum vb_err e = db_exec(b, "BEGIN", m); // one state of the book, whoever loads
@@ -306,6 +328,7 @@ query_open(struct vb_book *b, const char *as_of, struct query **out, struct vb_m
     q->b = b;
     q->m = m;
     q->as_of = as_of;
+    q->r = q->pair;
     enum vb_err e = gauges_read(b, &q->gauges, m);
     if (!e)
         e = prepare(q);
@@ -319,14 +342,14 @@ query_open(struct vb_book *b, const char *as_of, struct query **out, struct vb_m
 enum vb_err
 query_engine(struct query *q, const struct vb_unit_now *u, const struct vb_engine **out)
 {
-    q->e.name = u->name;
-    q->e.family = u->family;
-    q->e.family_name = u->family_name;
+    q->r->e.name = u->name;
+    q->r->e.family = u->family;
+    q->r->e.family_name = u->family_name;
     enum vb_err e = read_plan(q);
     if (!e)
         e = read_readings(q);
     if (!e)
-        *out = &q->e;
+        *out = &q->r->e;
     return e;
 }
 
