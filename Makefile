@@ -8,7 +8,7 @@ TOOLS   := $(patsubst cmd/%.c,%,$(wildcard cmd/valve-*.c))
 PKGS    := sqlite3 zlib gsl
 
 comma := ,
-B := build$(if $(SAN),-$(subst $(comma),-,$(SAN)))
+B := build$(if $(SAN),-$(subst $(comma),-,$(SAN)))$(if $(COV),-cov)
 pc = $(shell pkg-config $(1) $(PKGS) 2>/dev/null)
 
 # asked for when they are used: "make deps all" has them installed by then
@@ -21,6 +21,10 @@ our_cflags += -Werror -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-protot
 endif
 ifdef SAN
 our_cflags += -fsanitize=$(SAN) -fno-omit-frame-pointer -fno-sanitize-recover=all
+endif
+
+ifdef COV
+our_cflags += --coverage
 endif
 
 compile = $(CC) $(our_cppflags) $(CPPFLAGS) $(our_cflags) $(CFLAGS)
@@ -39,7 +43,7 @@ demogen := $(B)/fixtures/demo-data
 .DELETE_ON_ERROR:
 .SUFFIXES:
 .SECONDARY:
-.PHONY: all deps demo check check-all lint fuzz fuzzers bench bench-scale install uninstall clean
+.PHONY: all deps demo check check-all lint coverage fuzz fuzzers bench bench-scale install uninstall clean
 
 all: $(bins)
 
@@ -93,6 +97,12 @@ check-all: all $(units) $(helpers) $(replays) $(preload) $(demogen)
 
 lint:
 	@tests/lint.sh
+
+# VB_ALL=1 for the slow tests too; MISSED=lib/trade lists what no test has taken
+coverage:
+	@VB_COVERAGE=1 .ci/deps
+	@$(MAKE) COV=1 CFLAGS="-O0 -g" check
+	@B=build-cov tests/coverage.sh
 
 # SECONDS_EACH=60 HARNESS=all
 fuzz:
