@@ -72,12 +72,6 @@ list_room(void *list, size_t n, size_t *size, size_t member)
 }
 
 /*
- * One connection, used by one thread at a time: SQLite needs no mutex around it and no
- * count of its memory. References are checked by the loader itself, which can name the
- * row that is wrong; SQLite's own check of each of millions of readings would take a
- * third of the loading time (docs/performance.md) to find what cannot be there.
- */
-/*
  * EXTRA syncs the directory once the journal is gone. Without that a power cut may bring the
  * journal back, and it would take back a load that has ended well.
  */
@@ -92,6 +86,12 @@ set_up(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
                    m);
 }
 
+/*
+ * One connection, used by one thread at a time: SQLite needs no mutex around it and no
+ * count of its memory. References are checked by the loader itself, which can name the
+ * row that is wrong; SQLite's own check of each of millions of readings would take a
+ * third of the loading time (docs/performance.md) to find what cannot be there.
+ */
 static enum vb_err
 open_db(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
 {
