@@ -34,10 +34,10 @@ lib     := $(B)/libvalvebook.a
 bins    := $(TOOLS:%=$(B)/bin/%)
 units   := $(patsubst tests/%.c,$(B)/tests/%,$(wildcard tests/*_test.c))
 helpers := $(patsubst tests/tools/%.c,$(B)/tests/%,$(wildcard tests/tools/*.c))
-preload := $(B)/tests/fault.so $(B)/tests/cut.so
 fuzz    := $(patsubst tests/fuzz/%.c,%,$(filter-out tests/fuzz/replay.c,$(wildcard tests/fuzz/*.c)))
 replays := $(fuzz:%=$(B)/tests/replay_%)
 fuzzers := $(fuzz:%=$(B)/fuzz/%)
+preload := $(patsubst tests/preload/%.c,$(B)/tests/%.so,$(wildcard tests/preload/*.c))
 demogen := $(B)/fixtures/demo-data
 
 .DELETE_ON_ERROR:
@@ -78,7 +78,7 @@ $(B)/fuzz/%: $(B)/tests/fuzz/%.o $(lib)
 
 $(B)/tests/%.so: tests/preload/%.c
 	@mkdir -p $(@D)
-	$(CC) -std=gnu17 -Wall -Wextra -O2 -shared -fPIC -o $@ $< -ldl
+	$(CC) -std=gnu17 -Wall -Wextra -O2 -shared -fPIC -pthread -o $@ $< -ldl
 
 $(demogen): $(B)/fixtures/demo/generate.o $(B)/fixtures/demo/shop.o $(B)/fixtures/demo/cams.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $^ $(our_ldlibs)
