@@ -74,8 +74,9 @@ our_main(int argc, char **argv, char **envp)
 /* The program's own end is spared: what counts coverage writes its files in the program's
  * destructors, which run before ours, but behind whatever main() leaves to atexit(). */
 int
-__libc_start_main(int (*start)(int, char **, char **), int argc, char **argv, void (*init)(void),
-                  void (*fini)(void), void (*rtld_fini)(void), void *stack_end)
+__libc_start_main(int (*start)(int, char **, char **), int argc, char **argv,
+                  void (*init)(void), void (*fini)(void), void (*rtld_fini)(void),
+                  void *stack_end)
 {
     static __typeof__(&__libc_start_main) next;
     void *p = dlsym(RTLD_NEXT, "__libc_start_main");
