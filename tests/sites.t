@@ -106,7 +106,7 @@ sites 'tidy, with settings' "$tidy" --recipe "$demo/recipes/gauge-hc1.csv" \
     --set date=2026-10-19 --set meter=278.2 --set 'temp=18 Cel' gauge-hc1.txt
 "$tidy" --recipe "$demo/recipes/gauge-hc1.csv" --set date=2026-10-19 --set meter=278.2 \
     --set 'temp=18 Cel' gauge-hc1.txt >tidy-gauge.csv
-for i in depot-a.csv depot-b.csv team-hc1.csv wheel-hc2.csv; do
+for i in depot-a.csv depot-b.csv team-hc1.csv team-hc2.txt wheel-hc2.csv; do
     sites "draft $i" "$tidy" --draft "$i"
 done
 

@@ -78,6 +78,22 @@ step_of(const char *encoding)
     return 1;
 }
 
+static enum vb_err
+set_decoder(struct vb_input *in, const char *encoding, struct vb_msg *m)
+{
+    if (in->cd != (iconv_t)-1)
+        iconv_close(in->cd);
+    in->step = step_of(encoding);
+    in->cd = iconv_open("UTF-8", encoding);
+    if (in->cd != (iconv_t)-1)
+        return VB_OK;
+    if (errno != EINVAL)
+        return blame(in, m, strerror(errno));
+    vb_msg_at(m, in->name, 0, NULL);
+    vb_msg_set(m, "unknown encoding '%s'", encoding);
+    return VB_EUNKNOWN;
+}
+
 /* The first bytes decide: a byte order mark is stronger than what was asked for. */
 static enum vb_err
 begin(struct vb_input *in, struct vb_msg *m)
@@ -101,10 +117,11 @@ begin(struct vb_input *in, struct vb_msg *m)
         in->raw_at = 2, enc = "UTF-16BE";
     if (!enc)
         return VB_OK;
+    if (*enc)
+        return set_decoder(in, enc, m);
     if (in->cd != (iconv_t)-1)
         iconv_close(in->cd);
-    in->cd = *enc ? iconv_open("UTF-8", enc) : (iconv_t)-1;
-    in->step = step_of(enc);
+    in->cd = (iconv_t)-1;
     return VB_OK;
 }
 
@@ -201,16 +218,12 @@ make(const char *name, const char *encoding, struct vb_input **out, struct vb_ms
         vb_input_close(in);
         return VB_EMEM;
     }
-    if (!encoding)
-        encoding = "";
-    in->step = step_of(encoding);
-    int utf8 = !*encoding || strcasecmp(encoding, "UTF-8") == 0 ||
+    int utf8 = !encoding || !*encoding || strcasecmp(encoding, "UTF-8") == 0 ||
                strcasecmp(encoding, "UTF8") == 0;
-    if (!utf8 && (in->cd = iconv_open("UTF-8", encoding)) == (iconv_t)-1) {
-        vb_msg_at(m, name, 0, NULL);
-        vb_msg_set(m, "unknown encoding '%s'", encoding);
+    enum vb_err e = utf8 ? VB_OK : set_decoder(in, encoding, m);
+    if (e) {
         vb_input_close(in);
-        return VB_EUNKNOWN;
+        return e;
     }
     *out = in;
     return VB_OK;
