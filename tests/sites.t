@@ -1,8 +1,8 @@
 #!/bin/sh
-# Memory runs out at one place of the program, once or from there on: the command ends with 2
-# and says so, or comes out as if nothing had been; the book is as before or as after. Places
-# are told apart by their callers (tests/preload/sites.c). All places of valve-tidy, some of the others; with
-# VB_ALL or VB_COVERAGE set, all of all.
+# Memory runs out, or the database or the system fails, at one place of the program or from
+# there on: the command ends with 2 and says so, or comes out as if nothing had been; the book
+# is as before or as after. Places are told apart by their callers (tests/preload/sites.c).
+# All places of valve-tidy, some of the others; with VB_ALL or VB_COVERAGE set, all of all.
 . tests/tap.sh
 . tests/book.sh
 preload=$PWD/$B/tests/sites.so
@@ -20,10 +20,10 @@ some=12
 [ -z "${VB_ALL:-}${VB_COVERAGE:-}" ] || some=100000
 most=1000
 
-# site N MODE COMMAND...: status, got.out, got.err
+# site KIND N MODE COMMAND...: status, got.out, got.err
 site() {
-    site_what="$1 $2"
-    shift 2
+    site_what="$1 $2 $3"
+    shift 3
     VB_SITE="$site_what" VB_SITE_COUNT="$work/count" LD_PRELOAD="$preload" \
         "$@" <in >got.out 2>got.err
     status=$?
@@ -56,35 +56,46 @@ good() {
     }
 }
 
-# sites NAME COMMAND...: reads "in"; with loads=no the book is only read
-loads=no
-: >in
-sites() {
-    sites_name=$1
-    shift
+# walk COMMAND...: all places of a kind
+walk() {
     fresh
     content >before.dump
-    site 0 here "$@"
+    site "$kind" 0 here "$@"
     want=$status
     cp got.out want.out
     content >after.dump
-    all=$(cat count) bad=0 stopped=0
-    step=$((all / most + 1))
+    n_kind=$(cat count)
+    all=$((all + n_kind)) step=$((n_kind / most + 1))
     for mode in here ever; do
         n=1
-        while [ "$n" -le "$all" ]; do
+        while [ "$n" -le "$n_kind" ]; do
             fresh
-            site "$n" "$mode" "$@"
+            site "$kind" "$n" "$mode" "$@"
+            runs=$((runs + 1))
             [ "$status" = "$want" ] || stopped=$((stopped + 1))
             if ! good "$want"; then
                 bad=$((bad + 1))
-                [ "$bad" -gt 5 ] || echo "# $n $mode: status $status: $(head -c 200 got.err)"
+                [ "$bad" -gt 5 ] ||
+                    echo "# $kind $n $mode: status $status: $(head -c 200 got.err)"
             fi
             n=$((n + step))
         done
     done
+}
+
+# sites NAME COMMAND...: reads "in"; with loads=no the book is only read
+loads=no
+kinds='alloc query column system'
+: >in
+sites() {
+    sites_name=$1
+    shift
+    all=0 bad=0 runs=0 stopped=0
+    for kind in $kinds; do
+        walk "$@"
+    done
     echo "# $sites_name: $all places"
-    ok "$sites_name: most cannot be done without" test "$((2 * stopped))" -gt "$((all / step))"
+    ok "$sites_name: most cannot be done without" test "$((2 * stopped))" -gt "$runs"
     is "$sites_name: none does harm" "$want $bad" "$expect 0"
     expect=0
 }
@@ -151,7 +162,6 @@ for f in csv json table; do
     sites "drift $f" "$bin/valve-drift" --as-of $as_of --format $f s.db
 done
 sites 'drift of one engine' "$bin/valve-drift" --as-of $as_of --engine HC-1 --all s.db
-"$bin/valve-drift" --as-of $as_of base.db >kept.out
 for f in csv json table ical openmetrics; do
     sites "due $f" "$bin/valve-due" --as-of $as_of --format $f s.db
 done
@@ -173,6 +183,15 @@ for w in mcf weibull trend interval; do
     sites "life $w" "$bin/valve-life" --as-of $as_of --what $w --format csv s.db
 done
 sites 'life, a table' "$bin/valve-life" --as-of $as_of --format table --time days s.db
+
+### from what was kept
+cp base.db bare.db
+"$bin/valve-drift" --as-of $as_of base.db >kept.out
+kinds='alloc query system'
+sites 'drift of what was kept' "$bin/valve-drift" --as-of $as_of s.db
+sites 'due of what was kept' "$bin/valve-due" --as-of $as_of s.db
+kinds='alloc query column system'
+mv bare.db base.db
 
 ### valve-alert
 loads=yes

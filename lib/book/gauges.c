@@ -116,13 +116,15 @@ ask(struct gauges *g, sqlite3_int64 origin, double *u, enum vb_dim *dim, struct 
     int rc = sqlite3_step(g->origin);
     const char *name =
         rc == SQLITE_ROW ? (const char *)sqlite3_column_text(g->origin, 0) : NULL;
-    if (name && *name) {
-        const struct gauge_u *p =
-            bsearch(name, g->gauge, g->n, sizeof *g->gauge, by_name);
-        if (p)
-            *u = p->u, *dim = p->dim;
-    }
-    enum vb_err e = rc == SQLITE_ROW || rc == SQLITE_DONE ? VB_OK : db_fail(g->b, m);
+    enum vb_err e = VB_OK;
+    if (rc == SQLITE_ROW && !name)
+        e = VB_EMEM; // "" where there is no gauge
+    else if (rc != SQLITE_ROW && rc != SQLITE_DONE)
+        e = db_fail(g->b, m);
+    const struct gauge_u *p =
+        name ? bsearch(name, g->gauge, g->n, sizeof *g->gauge, by_name) : NULL;
+    if (p)
+        *u = p->u, *dim = p->dim;
     sqlite3_reset(g->origin);
     return e;
 }

@@ -40,8 +40,7 @@ places_read(struct reader *r)
         return e;
     int rc;
     while ((rc = sqlite3_step(s)) == SQLITE_ROW)
-        learn(r, sqlite3_column_int64(s, 0), (const char *)sqlite3_column_text(s, 1),
-              (const char *)sqlite3_column_text(s, 2));
+        learn(r, sqlite3_column_int64(s, 0), db_word(s, 1), db_word(s, 2));
     if (rc != SQLITE_DONE)
         e = db_fail(r->b, r->m);
     sqlite3_finalize(s);

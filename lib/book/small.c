@@ -50,7 +50,8 @@ bind_kind(sqlite3_stmt *s, int i, const struct table_def *def, char cell[][MAX_C
     return i;
 }
 
-static void
+/* 0 where SQLite had no room for it. */
+static int
 read_cell(sqlite3_stmt *s, int i, const struct column *c, char *out)
 {
     int pair = c->kind == CELL_BLADES && sqlite3_column_type(s, i) == SQLITE_TEXT;
@@ -58,10 +59,11 @@ read_cell(sqlite3_stmt *s, int i, const struct column *c, char *out)
         out[0] = 0;
         if (sqlite3_column_type(s, i) != SQLITE_NULL)
             vb_double_format(sqlite3_column_double(s, i), out);
-        return;
+        return 1;
     }
     const char *t = (const char *)sqlite3_column_text(s, i);
     snprintf(out, MAX_CELL, "%s", t ? t : "");
+    return t || sqlite3_column_type(s, i) == SQLITE_NULL;
 }
 
 size_t
@@ -96,8 +98,8 @@ small_get(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
     int rc = sqlite3_step(s), k = 1;
     *has = rc == SQLITE_ROW;
     for (size_t i = 0; *has && i < def->n_cols; i++)
-        if (!def->col[i].key)
-            read_cell(s, k++, &def->col[i], cell[i]);
+        if (!def->col[i].key && !read_cell(s, k++, &def->col[i], cell[i]))
+            e = VB_EMEM;
     if (rc != SQLITE_ROW && rc != SQLITE_DONE)
         e = db_fail(b, m);
     sqlite3_finalize(s);

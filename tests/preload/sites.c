@@ -1,9 +1,14 @@
 /*
- * sites - make allocations fail by where they are asked for, to be preloaded into a program.
- *   VB_SITE         "n here" or "n ever": where the program itself has got to, as its own
- *                   frames on the stack say, is a site. All allocations of the n-th site that
- *                   is seen fail, counted from 1; with "ever" all later ones do too
+ * sites - make calls fail by where they are made, to be preloaded into a program.
+ *   VB_SITE         "kind n here" or "kind n ever": where the program itself has got to, as
+ *                   its own frames on the stack say, is a site. All calls of this kind at
+ *                   the n-th site that is seen fail, counted from 1; with "ever" all later
+ *                   ones do too
  *   VB_SITE_COUNT   a file that receives how many sites there were, when the program ends
+ *   VB_SITE_SAY     if set, the stack of the site is printed when it fails first, as addr2line
+ *                   takes it
+ * Kinds: alloc (malloc, calloc, realloc), query (the calls of SQLite that prepare, step and
+ * run), column (its texts and blobs that are not NULL), system (files, processes, threads, the clock).
  * A loop that allocates a thousand times is one site, and so is all that a library allocates
  * inside one call: each way out of the program is walked by few runs (fault.c counts calls).
  */
@@ -18,10 +23,17 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <sys/types.h>
+#include <time.h>
 #include <unistd.h>
 
+#include <sqlite3.h>
+
 enum { MAX_SITES = 1 << 16, MAX_FRAMES = 64 };
-static int on, ever, n_sites, nth;
+enum kind { ALLOC, QUERY, COLUMN, SYSTEM, N_KINDS };
+static const char *const names[N_KINDS] = {"alloc", "query", "column", "system"};
+static int on, what = -1, ever, n_sites, nth;
 static uint64_t sites[MAX_SITES], chosen;
 static uintptr_t text_begin, text_end;
 static pthread_mutex_t lock = PTHREAD_MUTEX_INITIALIZER;
@@ -50,14 +62,17 @@ __attribute__((constructor)) static void
 begin(void)
 {
     void *frame[4];
-    char mode[16] = "";
+    char kind[16] = "", mode[16] = "";
     const char *s = getenv("VB_SITE");
-    if (!s || sscanf(s, "%d %15s", &nth, mode) != 2)
+    if (!s || sscanf(s, "%15s %d %15s", kind, &nth, mode) != 3)
         return;
+    for (int i = 0; i < N_KINDS; i++)
+        if (strcmp(kind, names[i]) == 0)
+            what = i;
     ever = strcmp(mode, "ever") == 0;
     dl_iterate_phdr(find_text, NULL);
     backtrace(frame, 4); // loads what it needs
-    on = 1;
+    on = what >= 0;
 }
 
 /* The program's own frames; never 0. */
@@ -75,6 +90,14 @@ here(void)
     return h | 1;
 }
 
+static void
+say(void)
+{
+    void *frame[MAX_FRAMES];
+    if (getenv("VB_SITE_SAY"))
+        backtrace_symbols_fd(frame, backtrace(frame, MAX_FRAMES), STDERR_FILENO);
+}
+
 /* Remembers a site; is it, or is what came before it, the one that fails? */
 static int
 judge(uint64_t site)
@@ -84,16 +107,18 @@ judge(uint64_t site)
         i = (i + 1) % MAX_SITES;
     if (!sites[i] && n_sites < MAX_SITES - 1) {
         sites[i] = site;
-        if (++n_sites == nth)
+        if (++n_sites == nth) {
             chosen = site;
+            say();
+        }
     }
     return chosen && (ever || chosen == site);
 }
 
 static int
-fails(void)
+fails(enum kind k)
 {
-    if (!on || inside)
+    if (!on || (int)k != what || inside)
         return 0;
     inside = 1;
     uint64_t site = here();
@@ -102,7 +127,7 @@ fails(void)
     pthread_mutex_unlock(&lock);
     inside = 0;
     if (bad)
-        errno = ENOMEM;
+        errno = k == SYSTEM ? EAGAIN : ENOMEM;
     return bad;
 }
 
@@ -152,17 +177,138 @@ end(void)
 void *
 malloc(size_t n)
 {
-    return fails() ? NULL : __libc_malloc(n);
+    return fails(ALLOC) ? NULL : __libc_malloc(n);
 }
 
 void *
 calloc(size_t n, size_t size)
 {
-    return fails() ? NULL : __libc_calloc(n, size);
+    return fails(ALLOC) ? NULL : __libc_calloc(n, size);
 }
 
 void *
 realloc(void *p, size_t n)
 {
-    return fails() ? NULL : __libc_realloc(p, n);
+    return fails(ALLOC) ? NULL : __libc_realloc(p, n);
 }
+
+/* The function behind ours; a program cannot do without it. */
+#define NEXT(name)                                                                       \
+    static __typeof__(&name) next;                                                       \
+    if (!next) {                                                                         \
+        void *p = dlsym(RTLD_NEXT, #name);                                               \
+        memcpy(&next, &p, sizeof next);                                                  \
+    }
+
+/* RETURNS name(PARAMS) fails with BAD; ARGS are the names of the parameters. */
+#define SHIM(kind, returns, bad, name, params, args)                                     \
+    returns name params                                                                  \
+    {                                                                                    \
+        NEXT(name)                                                                       \
+        return fails(kind) ? bad : next args;                                            \
+    }
+
+SHIM(QUERY, int, SQLITE_NOMEM, sqlite3_prepare_v2,
+     (sqlite3 * db, const char *sql, int n, sqlite3_stmt **s, const char **tail),
+     (db, sql, n, s, tail))
+SHIM(QUERY, int, SQLITE_IOERR, sqlite3_exec,
+     (sqlite3 * db, const char *sql, int (*f)(void *, int, char **, char **), void *of,
+      char **m),
+     (db, sql, f, of, m))
+
+/* Where there is no room for a column, the statement fails when it is stepped on. A column
+ * that was given stays until then. */
+static __thread sqlite3_stmt *cramped;
+static __thread struct {
+    sqlite3_stmt *s;
+    uint64_t columns;
+} given[64];
+
+static uint64_t *
+columns_of(sqlite3_stmt *s)
+{
+    size_t i = 0;
+    while (i + 1 < sizeof given / sizeof *given && given[i].s && given[i].s != s)
+        i++;
+    if (given[i].s != s)
+        given[i].s = s, given[i].columns = 0;
+    return &given[i].columns;
+}
+
+static int
+cramps(sqlite3_stmt *s, int i)
+{
+    uint64_t bit = (uint64_t)1 << (i & 63), *columns = columns_of(s);
+    if (sqlite3_column_type(s, i) == SQLITE_NULL || (*columns & bit))
+        return 0;
+    if (!fails(COLUMN)) {
+        *columns |= bit;
+        return 0;
+    }
+    cramped = s;
+    return 1;
+}
+
+const unsigned char *
+sqlite3_column_text(sqlite3_stmt *s, int i)
+{
+    NEXT(sqlite3_column_text)
+    return cramps(s, i) ? NULL : next(s, i);
+}
+
+const void *
+sqlite3_column_blob(sqlite3_stmt *s, int i)
+{
+    NEXT(sqlite3_column_blob)
+    return cramps(s, i) ? NULL : next(s, i);
+}
+
+int
+sqlite3_reset(sqlite3_stmt *s)
+{
+    NEXT(sqlite3_reset)
+    *columns_of(s) = 0;
+    int rc = next(s);
+    if (s != cramped)
+        return rc;
+    cramped = NULL;
+    return SQLITE_NOMEM;
+}
+
+int
+sqlite3_finalize(sqlite3_stmt *s)
+{
+    NEXT(sqlite3_finalize)
+    *columns_of(s) = 0;
+    int rc = next(s);
+    if (!s || s != cramped)
+        return rc;
+    cramped = NULL;
+    return SQLITE_NOMEM;
+}
+
+int
+sqlite3_step(sqlite3_stmt *s)
+{
+    NEXT(sqlite3_step)
+    *columns_of(s) = 0;
+    if (s == cramped)
+        return SQLITE_NOMEM;
+    return fails(QUERY) ? SQLITE_IOERR : next(s);
+}
+
+SHIM(SYSTEM, time_t, (time_t)-1, time, (time_t * t), (t))
+SHIM(SYSTEM, struct tm *, NULL, localtime_r, (const time_t *t, struct tm *tm), (t, tm))
+SHIM(SYSTEM, int, -1, fstat, (int fd, struct stat *st), (fd, st))
+SHIM(SYSTEM, int, -1, dup, (int fd), (fd))
+SHIM(SYSTEM, int, -1, pipe, (int fd[2]), (fd))
+SHIM(SYSTEM, pid_t, -1, fork, (void), ())
+SHIM(SYSTEM, pid_t, -1, waitpid, (pid_t pid, int *how, int flags), (pid, how, flags))
+SHIM(SYSTEM, int, -1, fclose, (FILE * f), (f))
+SHIM(SYSTEM, FILE *, NULL, fopen, (const char *path, const char *mode), (path, mode))
+SHIM(SYSTEM, FILE *, NULL, fdopen, (int fd, const char *mode), (fd, mode))
+SHIM(SYSTEM, char *, NULL, realpath, (const char *path, char *to), (path, to))
+SHIM(SYSTEM, int, -1, gethostname, (char *name, size_t n), (name, n))
+SHIM(SYSTEM, int, EAGAIN, pthread_create,
+     (pthread_t * t, const pthread_attr_t *how, void *(*f)(void *), void *of),
+     (t, how, f, of))
