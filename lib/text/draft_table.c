@@ -20,6 +20,14 @@ is_number(struct vb_text t)
     return draft_number(&point, t, &x, &rest) || draft_number(&comma, t, &x, &rest);
 }
 
+/* What parts a key from its value in one cell, "Engine: HC-2"; NULL if nothing does. */
+static const char *
+parting(struct vb_text t)
+{
+    const char *colon = t.n ? memchr(t.s, ':', t.n) : NULL;
+    return colon || !t.n ? colon : memchr(t.s, '=', t.n);
+}
+
 static int
 rate_cell(struct vb_text t)
 {
@@ -31,7 +39,7 @@ rate_cell(struct vb_text t)
         return -3;
     if (is_number(t))
         return -2;
-    const char *colon = memchr(t.s, ':', t.n);
+    const char *colon = parting(t);
     if (t.n > 60 || (colon && colon + 1 < t.s + t.n))
         return 0;
     draft_words(t, &h);
@@ -210,9 +218,7 @@ static int
 key_value(const struct draft_row *r, size_t i, struct vb_text *key, struct vb_text *value)
 {
     struct vb_text t = vb_text_trim(r->cell[i]);
-    const char *colon = t.n ? memchr(t.s, ':', t.n) : NULL;
-    if (!colon && t.n)
-        colon = memchr(t.s, '=', t.n);
+    const char *colon = parting(t);
     *key = t;
     *value = (struct vb_text){NULL, 0};
     if (colon) {
