@@ -1,0 +1,133 @@
+#!/bin/sh
+# Cells of an export that valve-tidy cannot take as they stand: what is said of each, to the
+# letter, and that the row goes to the rejects whole.
+. tests/tap.sh
+tidy=$bin/valve-tidy
+cd "$work" || exit 1
+top='column,means,unit,at,state,format,value'
+base='E,engine,,,,,
+D,date,,,,,'
+
+# cell NAME COLUMNS CELLS WANT: columns of a recipe as "heading,means,unit,at,state,format,value"
+# separated by blanks, their cells, and what is said ("" for nothing) or the reading that comes
+# of it (beginning with =): quantity, at, found, left, unit, u, temperature
+cell() {
+    printf '%s\n%s\n' "$top" "$base" >r
+    heading=E,D
+    for i in $2; do
+        echo "$i" >>r
+        case $i in ,*) ;; *) heading=$heading,${i%%,*} ;; esac
+    done
+    printf '%s\nHC-1,2026-03-01,%s\n' "$heading" "$3" >in.csv
+    run "$tidy" --recipe r --rejects rejects.csv in.csv
+    got=$(sed '1d;$d' .out | cut -d, -f5-11)
+    [ -z "$got" ] || got="=$got"
+    case $4 in
+    =* | '') is "$1" "$status$err$got" "0$4" ;;
+    *) is "$1" "$status $err$got $(sed 1d rejects.csv | grep -c -F "\"HC-1,2026-03-01,$3\"")" \
+        "1 valve-tidy: in.csv:2: $4 1" ;;
+    esac
+}
+
+lash='V,valve,,,,, L,lash,mm,,,,'
+cell 'a number' "$lash" 1I,0.15 '=lash,1I,0.15,,mm,,'
+cell 'letters at a number' "$lash" 1I,0.15x "column 'L': bad number '0.15x'"
+cell 'a nought among letters' "$lash" '1I,0.1 m0' "column 'L': bad number '0.1 m0'"
+cell 'two numbers' "$lash" '1I,0.1 9x' "column 'L': bad number '0.1 9x'"
+cell 'a mark behind it' "$lash" '1I,0.1 .x' "column 'L': bad number '0.1 .x'"
+cell 'a word behind it' "$lash" '1I,0.1 furlongs' "column 'L': unknown unit 'furlongs'"
+cell 'a unit that does not fit' "$lash" '1I,0.1 bar' "column 'L': unit 'bar' does not fit here"
+cell 'below zero' "$lash" 1I,-0.1 "column 'L': lash cannot be negative"
+cell 'not credible' "$lash" 1I,99 "column 'L': 99 mm is no credible lash"
+cell 'no unit' 'V,valve,,,,, U,unit,,,,, L,lash,,,,,' 1I,,0.15 "column 'L': no unit stated"
+cell 'an unknown unit of the row' 'V,valve,,,,, U,unit,,,,, L,lash,,,,,' 1I,ell,0.15 \
+    "column 'U': unknown unit 'ell'"
+
+### blades
+blades='V,valve,,,,, G,lash,mm,,found,go, N,lash,mm,,found,no-go,'
+cell 'blades' "$blades" 1I,0.15,0.20 '=lash,1I,0.175,,mm,0.0144338,'
+cell 'a blade that is no number' "$blades" 1I,x,0.20 "column 'G': bad number 'x'"
+cell 'the other one' "$blades" 1I,0.15,x "column 'N': bad number 'x'"
+cell 'one blade' "$blades" 1I,0.15,- "column 'N': one half of a go/no-go pair is missing"
+cell 'the other blade' "$blades" 1I,,0.20 "column 'G': one half of a go/no-go pair is missing"
+cell 'neither' "$blades" 1I,, ''
+cell 'blades the wrong way round' "$blades" 1I,0.20,0.15 \
+    "column 'N': the no-go blade is not thicker than the one that goes"
+
+### given twice
+twice='V,valve,,,,, L,lash,mm,,,, I,lash,in,,,,'
+cell 'twice' "$twice" 1I,0.15,0.006 '=lash,1I,0.15,,mm,,'
+cell 'twice, the second one alone' "$twice" 1I,,0.006 '=lash,1I,0.1524,,mm,,'
+cell 'twice, the first one alone' "$twice" 1I,0.15, '=lash,1I,0.15,,mm,,'
+cell 'twice, the first one wrong' "$twice" 1I,O.15,0.006 "column 'L': bad number 'O.15'"
+cell 'twice, the second one wrong' "$twice" 1I,0.15,x "column 'I': bad number 'x'"
+cell 'twice, and different' "$twice" 1I,0.15,0.009 \
+    "column 'I': column 'L' says 0.15 mm, this one 0.2286 mm"
+
+### angles
+cell 'an angle' 'V,valve,,,,, O,opens,,,,,' '1I,12 BTDC' '=opens,1I,-12,,deg,,'
+cell 'no angle' 'V,valve,,,,, O,opens,,,,,' 1I,early "column 'O': bad angle 'early'"
+cell 'an angle in mm' 'V,valve,,,,, O,opens,,,,, U,unit,,,,,' 1I,12,mm \
+    "column 'O': unit 'mm' does not fit here"
+cell 'more than a turn' 'V,valve,,,,, O,opens,,,,,' '1I,400' \
+    "column 'O': angle outside -360..360: '400'"
+cell 'bottom dead centre of no valve' 'S,stop_before,,1,,,' '12 BBDC' \
+    "column 'S': bottom dead centre needs a valve's side: '12 BBDC'"
+
+### meters, temperatures, uncertainties
+meter="M,meter,,,,, N,meter_unit,,,,, $lash"
+cell 'a meter' "$meter" 250,km,1I,0.15 '=lash,1I,0.15,,mm,,'
+cell 'a meter of no number' "$meter" many,h,1I,0.15 "column 'M': bad number 'many'"
+cell 'a meter of no unit' "$meter" 250,ell,1I,0.15 "column 'N': unknown unit 'ell'"
+cell 'a meter without a unit' "$meter" 250,,1I,0.15 "column 'M': no unit stated"
+cell 'a meter in mm' "$meter" 250,mm,1I,0.15 "column 'M': a meter runs in h or km, not in 'mm'"
+cell 'a meter in its own unit' "$meter" '250 mi',h,1I,0.15 '=lash,1I,0.15,,mm,,'
+cell 'a meter below zero' "$meter" -1,h,1I,0.15 "column 'M': a meter cannot be negative"
+cell 'a meter beyond all numbers' "$meter" '99999999999999999 mi',h,1I,0.15 \
+    "column 'M': number out of range '99999999999999999 mi'"
+cell 'no meter' "$meter" ,,1I,0.15 '=lash,1I,0.15,,mm,,'
+temp="T,temp,Cel,,,, $lash"
+cell 'cold' "$temp" -20,1I,0.15 '=lash,1I,0.15,,mm,,-20'
+cell 'colder than the world' "$temp" -61,1I,0.15 "column 'T': no credible temperature: '-61'"
+cell 'hotter than a head' "$temp" 401,1I,0.15 "column 'T': no credible temperature: '401'"
+cell 'no temperature' "$temp" warm,1I,0.15 "column 'T': bad number 'warm'"
+u="U,u,mm,,,, $lash"
+cell 'an uncertainty' "$u" 0.01,1I,0.15 '=lash,1I,0.15,,mm,0.01,'
+cell 'an uncertainty in its own unit' "$u" '10 um',1I,0.15 '=lash,1I,0.15,,mm,0.01,'
+cell 'an uncertainty that is none' "$u" small,1I,0.15 "column 'U': bad number 'small'"
+cell 'an uncertainty of nothing' "$u" 0,1I,0.15 "column 'U': an uncertainty is above zero, not '0'"
+cell 'an uncertainty in an unknown unit' "$u" '1 ell',1I,0.15 "column 'U': unknown unit 'ell'"
+cell 'an uncertainty of an angle' 'U,u,deg,,,, V,valve,,,,, O,opens,,,,,' '0.5,1I,12 BTDC' \
+    '=opens,1I,-12,,deg,0.5,'
+
+### places
+cell 'a valve the recipe contradicts' 'V,valve,,,,, L,lash,mm,1I2,,,' 1I1,0.15 \
+    'the row names another valve than the recipe'
+cell 'and nothing in it' 'V,valve,,,,, L,lash,mm,1I2,,,' 1I1, ''
+cell 'a valve that completes it' 'V,valve,,,,, L,lash,mm,I2,,,' 1,0.15 '=lash,1I2,0.15,,mm,,'
+cell 'half a valve' "$lash" 1,0.15 "column 'V': no side named"
+cell 'the other half' "$lash" I,0.15 "column 'V': no valve named"
+cell 'half a valve and nothing in it' "$lash" 1,- ''
+cs='C,cylinder,,,,, S,side,,,,, L,lash,mm,,,,'
+cell 'cylinder and side' "$cs" 1,in,0.15 '=lash,1I,0.15,,mm,,'
+cell 'a cylinder with a side' "$cs" 1I,in,0.15 "column 'C': bad cylinder '1I'"
+cell 'a cylinder that is a side' "$cs" I,in,0.15 "column 'C': bad cylinder 'I'"
+cell 'a side that is a valve' "$cs" 1,1I,0.15 "column 'S': bad side '1I'"
+cell 'a side that is a cylinder' "$cs" 1,1,0.15 "column 'S': bad side '1'"
+cell 'a side that is none' "$cs" 1,top,0.15 "column 'S': bad side 'top'"
+vc='V,valve,,,,, C,cylinder,,,,, L,lash,mm,,,,'
+cell 'the inlet of a cylinder' "$vc" I,2,0.15 '=lash,2I,0.15,,mm,,'
+cell 'cylinders that differ' "$vc" 1I,2,0.15 "column 'C': the row names another valve too: '2'"
+cell 'a valve that is none' "$lash" radiator,0.15 "column 'V': unknown valve 'radiator'"
+quantity='V,valve,,,,, Q,quantity,,,,, F,value,,,,, U,unit,,,,,'
+cell 'compression of a valve' 'V,valve,,,,, K,compression,bar,,,,' 1I,14 "bad place '1I'"
+cell 'compression of a cylinder' 'V,valve,,,,, K,compression,bar,,,,' 1,14 \
+    '=compression,1,1400,,kPa,,'
+cell 'compression of a valve, and none' 'V,valve,,,,, K,compression,bar,,,,' 1I, ''
+
+### state
+state='V,valve,,,,, S,state,,,,, L,lash,mm,,,,'
+cell 'as left' "$state" 1I,left,0.15 '=lash,1I,,0.15,mm,,'
+cell 'a state that is none' "$state" 1I,lost,0.15 "column 'S': neither found nor left: 'lost'"
+cell 'a state that is not said' "$state" 1I,,0.15 "column 'S': neither found nor left: ''"
+done_testing
