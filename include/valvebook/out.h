@@ -46,6 +46,10 @@ enum vb_err vb_out_take(struct vb_out *o, char **s, size_t *n);
 void vb_out_bytes(struct vb_out *o, const char *s, size_t n);
 void vb_out_text(struct vb_out *o, const char *s);
 
+/* vb_out_shown - a text for people: control characters as "?", as vb_utf8_next gives them.
+ * Returns how many characters it has. */
+size_t vb_out_shown(struct vb_out *o, const char *s, size_t n);
+
 /* vb_out_cell - one CSV cell: a comma before it if it is not the first, quoted as needed.
  */
 void vb_out_cell(struct vb_out *o, const char *s, size_t n);

@@ -3,24 +3,34 @@
 
 #include <stddef.h>
 
-/* vb_utf8_at - length of the valid UTF-8 sequence at s [n], n >= 1; 0 if there is none.
- * Source: RFC 3629. */
+/*
+ * vb_utf8_part - how many bytes at s [n], n >= 1, belong to one sequence as far as it is valid,
+ * at least 1; *len: how long it would have to be, 0 where its first byte leads nothing.
+ * Source: Unicode 15.0, table 3-7 (RFC 3629).
+ */
 static inline size_t
-vb_utf8_at(const char *text, size_t n)
+vb_utf8_part(const char *text, size_t n, size_t *len)
 {
-    const unsigned char *s = (const unsigned char *)text;
-    if (s[0] < 0x80)
+    const unsigned char *s = (const unsigned char *)text, c = s[0];
+    *len = c < 0x80 ? 1 : c < 0xc2 || c > 0xf4 ? 0 : c >= 0xf0 ? 4 : c >= 0xe0 ? 3 : 2;
+    if (*len < 2 || n < 2)
         return 1;
-    size_t len = s[0] >= 0xf0 ? 4 : s[0] >= 0xe0 ? 3 : 2;
-    if (s[0] < 0xc2 || s[0] > 0xf4 || n < len)
-        return 0;
-    for (size_t i = 1; i < len; i++)
-        if ((s[i] & 0xc0) != 0x80)
-            return 0;
-    if ((s[0] == 0xe0 && s[1] < 0xa0) || (s[0] == 0xed && s[1] > 0x9f) ||
-        (s[0] == 0xf0 && s[1] < 0x90) || (s[0] == 0xf4 && s[1] > 0x8f))
-        return 0;
-    return len;
+    unsigned char lo = c == 0xe0 ? 0xa0 : c == 0xf0 ? 0x90 : 0x80;
+    unsigned char hi = c == 0xed ? 0x9f : c == 0xf4 ? 0x8f : 0xbf;
+    if (s[1] < lo || s[1] > hi)
+        return 1;
+    size_t i = 2;
+    while (i < *len && i < n && (s[i] & 0xc0) == 0x80)
+        i++;
+    return i;
+}
+
+/* vb_utf8_at - length of the valid UTF-8 sequence at s [n], n >= 1; 0 if there is none. */
+static inline size_t
+vb_utf8_at(const char *s, size_t n)
+{
+    size_t len;
+    return vb_utf8_part(s, n, &len) == len ? len : 0;
 }
 
 /*
@@ -33,6 +43,9 @@ vb_utf8_at(const char *text, size_t n)
  * Returns how many bytes it has, 0 at the end.
  */
 size_t vb_utf8_next(const char **s, const char *end, const char **ch);
+
+/* vb_utf8_width - the characters of a text as vb_utf8_next gives them. */
+size_t vb_utf8_width(const char *s);
 
 /* vb_utf8_ok - is [n] all valid UTF-8? */
 int vb_utf8_ok(const char *s, size_t n);

@@ -7,54 +7,23 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "valvebook/utf8.h"
+
 #define REPLACEMENT "\xef\xbf\xbd"
 #define ELLIPSIS    "\xe2\x80\xa6"
-
-/*
- * Which bytes may follow a leading one: lo..hi for the first of them, 0x80..0xbf for the
- * others (Unicode 15.0, table 3-7). more = 0: this byte leads nothing.
- */
-struct lead {
-    size_t more;
-    unsigned char lo, hi;
-};
-
-static struct lead
-lead_of(unsigned char c)
-{
-    struct lead l = {0, 0x80, 0xbf};
-    if (c < 0xc2 || c > 0xf4)
-        return l;
-    l.more = c >= 0xf0 ? 3 : c >= 0xe0 ? 2 : 1;
-    if (c == 0xe0)
-        l.lo = 0xa0;
-    else if (c == 0xed)
-        l.hi = 0x9f;
-    else if (c == 0xf0)
-        l.lo = 0x90;
-    else if (c == 0xf4)
-        l.hi = 0x8f;
-    return l;
-}
 
 /* The code point at s, UINT32_MAX if there is none; *used: the bytes it, or the maximal
  * subpart of one, takes. */
 static uint32_t
-code_point(const unsigned char *s, size_t n, size_t *used)
+code_point(const char *s, size_t n, size_t *used)
 {
-    *used = 1;
-    if (s[0] < 0x80)
-        return s[0];
-    struct lead l = lead_of(s[0]);
-    if (!l.more)
+    size_t len;
+    *used = vb_utf8_part(s, n, &len);
+    if (*used != len)
         return UINT32_MAX;
-    uint32_t c = s[0] & (0x3fu >> l.more);
-    for (size_t i = 1; i <= l.more; i++, ++*used) {
-        unsigned char lo = i == 1 ? l.lo : 0x80, hi = i == 1 ? l.hi : 0xbf;
-        if (i == n || s[i] < lo || s[i] > hi)
-            return UINT32_MAX;
+    uint32_t c = (unsigned char)s[0] & (len == 1 ? 0x7fu : 0x7fu >> len);
+    for (size_t i = 1; i < len; i++)
         c = c << 6 | (s[i] & 0x3fu);
-    }
     return c;
 }
 
@@ -91,8 +60,7 @@ write_some(struct vb_out *o, const char *s, size_t n, size_t most)
 {
     size_t at = 0, plain = 0, used; // s[plain..at) is waiting to be written as it is
     for (; at < n && most > 0; at += used, most--) {
-        const char *other =
-            instead_of(code_point((const unsigned char *)s + at, n - at, &used));
+        const char *other = instead_of(code_point(s + at, n - at, &used));
         if (!other)
             continue;
         vb_out_bytes(o, s + plain, at - plain);
@@ -114,7 +82,7 @@ vb_html_width(const char *s, size_t n)
 {
     size_t width = 0, used;
     for (size_t at = 0; at < n; at += used, width++)
-        code_point((const unsigned char *)s + at, n - at, &used);
+        code_point(s + at, n - at, &used);
     return width;
 }
 

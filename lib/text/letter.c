@@ -104,20 +104,10 @@ letter_counts(const struct vb_letter *l, int still, char *out, size_t size)
                                   l->news->count[i], letter_group[i]);
 }
 
-static size_t
-plain(struct vb_out *o, const char *s, size_t n)
-{
-    const char *end = s + n, *ch;
-    size_t width = 0;
-    for (size_t k; (k = vb_utf8_next(&s, end, &ch)); width++)
-        vb_out_bytes(o, ch, k);
-    return width;
-}
-
 static void
 padded(struct vb_out *o, const char *s, size_t width)
 {
-    for (size_t n = plain(o, s, strlen(s)); n < width; n++)
+    for (size_t n = vb_out_shown(o, s, strlen(s)); n < width; n++)
         vb_out_bytes(o, " ", 1);
     vb_out_text(o, "  ");
 }
@@ -129,7 +119,7 @@ vb_letter_subject(const struct vb_letter *l, struct vb_out *o)
     const char *name;
     size_t n;
     letter_book(l, &name, &n);
-    plain(o, name, n);
+    vb_out_shown(o, name, n);
     letter_counts(l, 0, counts, sizeof counts);
     if (!counts[0])
         letter_counts(l, 1, counts, sizeof counts);
@@ -140,7 +130,7 @@ vb_letter_subject(const struct vb_letter *l, struct vb_out *o)
         if (it->quiet || it->kind == VB_NEWS_CLEARED)
             continue;
         vb_out_text(o, " - ");
-        plain(o, it->now.engine, strlen(it->now.engine));
+        vb_out_shown(o, it->now.engine, strlen(it->now.engine));
         const char *words[] = {it->now.kind, it->now.at,
                                vb_alert_level_name(it->now.level)};
         for (size_t k = 0; k < 3; k++) {
@@ -157,7 +147,7 @@ vb_letter_file(const struct vb_letter *l, struct vb_out *o)
     const char *name;
     size_t n;
     letter_book(l, &name, &n);
-    plain(o, name, n);
+    vb_out_shown(o, name, n);
     vb_out_text(o, "-due-");
     vb_out_bytes(o, l->as_of, strlen(l->as_of) < 10 ? strlen(l->as_of) : 10);
     vb_out_text(o, ".csv");
@@ -168,10 +158,7 @@ name_width(const struct vb_letter *l)
 {
     size_t widest = 0;
     for (size_t i = 0; i < l->news->n; i++) {
-        const char *s = l->news->item[i].now.engine, *end = s + strlen(s), *ch;
-        size_t width = 0;
-        while (vb_utf8_next(&s, end, &ch))
-            width++;
+        size_t width = vb_utf8_width(l->news->item[i].now.engine);
         if (!l->news->item[i].quiet && width <= NAME_WIDTH && width > widest)
             widest = width;
     }
@@ -194,7 +181,7 @@ item(const struct vb_letter *l, const struct vb_news_item *it, size_t width,
     if (it->due == VB_NEWS_NO_DUE || it->kind == VB_NEWS_CLEARED)
         return;
     vb_out_text(o, "        ");
-    plain(o, l->d->due[it->due].reason, strlen(l->d->due[it->due].reason));
+    vb_out_shown(o, l->d->due[it->due].reason, strlen(l->d->due[it->due].reason));
     vb_out_text(o, "\n");
 }
 
@@ -253,7 +240,7 @@ vb_letter_text(const struct vb_letter *l, struct vb_out *o)
     const char *name;
     size_t n, width = name_width(l);
     letter_book(l, &name, &n);
-    plain(o, name, n);
+    vb_out_shown(o, name, n);
     vb_out_text(o, " as of ");
     vb_out_text(o, l->as_of);
     vb_out_text(o, ": ");

@@ -8,6 +8,8 @@
 
 #include <zlib.h>
 
+#include "valvebook/utf8.h"
+
 /*
  * A file opened where standard output or standard error was closed would receive what is
  * meant for those: move it out of the way.
@@ -123,6 +125,16 @@ void
 vb_out_text(struct vb_out *o, const char *s)
 {
     vb_out_bytes(o, s, strlen(s));
+}
+
+size_t
+vb_out_shown(struct vb_out *o, const char *s, size_t n)
+{
+    const char *end = s + n, *ch;
+    size_t width = 0;
+    for (size_t k; (k = vb_utf8_next(&s, end, &ch)); width++)
+        vb_out_bytes(o, ch, k);
+    return width;
 }
 
 static int

@@ -180,10 +180,7 @@ say_line(void *out, const char *text)
 {
     for (size_t n; *text; text += n + (text[n] == ' ')) {
         n = line_of(text);
-        for (size_t i = 0; i < n; i++) {
-            int control = (unsigned char)text[i] < 0x20 || text[i] == 0x7f;
-            vb_out_bytes(out, control ? "?" : text + i, 1);
-        }
+        vb_out_shown(out, text, n);
         vb_out_text(out, "\n");
     }
 }

@@ -217,16 +217,6 @@ vb_table_number(struct vb_table *t, double x)
     put(t, text);
 }
 
-/* Columns on a screen: bytes that begin a character. */
-static size_t
-width_of(const char *s)
-{
-    size_t n = 0;
-    for (; *s; s++)
-        n += ((unsigned char)*s & 0xc0) != 0x80;
-    return n;
-}
-
 static void
 spaces(struct vb_out *o, size_t n)
 {
@@ -245,12 +235,11 @@ line(struct vb_table *t, const char *(*get)(struct vb_table *, size_t, size_t),
         if (!t->field[i].heading)
             continue;
         const char *s = get(t, row, i);
-        size_t pad = width[i] - width_of(s);
+        size_t pad = width[i] - vb_utf8_width(s);
         int last = i + 1 == end;
         if (t->field[i].number)
             spaces(t->out, pad);
-        for (const char *p = s; *p; p++)
-            vb_out_bytes(t->out, (unsigned char)*p < 0x20 || *p == 0x7f ? "?" : p, 1);
+        vb_out_shown(t->out, s, strlen(s));
         if (!last)
             spaces(t->out, (t->field[i].number ? 0 : pad) + 2);
     }
@@ -285,10 +274,10 @@ print(struct vb_table *t, const char *none)
     for (size_t i = 0; i < t->n; i++) {
         if (!t->field[i].heading)
             continue;
-        width[i] = width_of(t->field[i].heading);
+        width[i] = vb_utf8_width(t->field[i].heading);
         for (size_t r = 0; r < rows; r++)
-            if (width_of(get_cell(t, r, i)) > width[i])
-                width[i] = width_of(get_cell(t, r, i));
+            if (vb_utf8_width(get_cell(t, r, i)) > width[i])
+                width[i] = vb_utf8_width(get_cell(t, r, i));
     }
     if (rows)
         line(t, get_heading, 0, width);

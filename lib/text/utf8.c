@@ -1,5 +1,7 @@
 #include "valvebook/utf8.h"
 
+#include <string.h>
+
 /* Controls of one byte, C1 (U+0080 to U+009F), U+2028 and U+2029, which some programs
  * take for an end of line, and what turns the direction of writing (U+202A to U+202E,
  * U+2066 to U+2069). */
@@ -31,6 +33,16 @@ vb_utf8_next(const char **s, const char *end, const char **ch)
         return len;
     *ch = "?";
     return 1;
+}
+
+size_t
+vb_utf8_width(const char *s)
+{
+    const char *end = s + strlen(s), *ch;
+    size_t width = 0;
+    while (vb_utf8_next(&s, end, &ch))
+        width++;
+    return width;
 }
 
 int
