@@ -1,0 +1,261 @@
+#include "valvebook/sheet.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <check.h>
+
+/* An engine of one cylinder, its sheet with one row, made by hand to be changed. */
+static struct vb_family family;
+static struct vb_unit_now unit;
+static struct vb_sheet_row row[3];
+static struct vb_sheet sheet;
+static char name[] = "HC-1", family_name[] = "one";
+
+static void
+setup(void)
+{
+    vb_family_init(&family);
+    unit = (struct vb_unit_now){.name = name,
+                                .family_name = family_name,
+                                .family = &family,
+                                .meter_unit = "h",
+                                .plan_day = NAN,
+                                .plan_running = NAN};
+    for (int i = 0; i < 3; i++)
+        row[i] = (struct vb_sheet_row){.valve = {i + 1, 'I', 0},
+                                       .stop = 0,
+                                       .found = 0.2,
+                                       .u = 0.01,
+                                       .date = "2026-02-01",
+                                       .target = 0.25,
+                                       .lo = 0.2,
+                                       .hi = 0.3,
+                                       .todo = VB_TODO_LEAVE,
+                                       .by = NAN,
+                                       .due = NAN,
+                                       .turns = NAN,
+                                       .shim = NAN,
+                                       .after = NAN,
+                                       .reads = NAN,
+                                       .temp_c = NAN};
+    sheet = (struct vb_sheet){.unit = &unit,
+                              .wish = {.date = "2026-02-01", .order = VB_ORDER_CYLINDERS},
+                              .date = "2026-02-01",
+                              .meter = 500,
+                              .df = {INFINITY, INFINITY},
+                              .row = row,
+                              .n = 1};
+    sheet.crank.n = 1;
+    sheet.crank.stop[0] = (struct vb_crank_stop){0, 1, 0};
+}
+
+/* Is it in the sheet of this form? */
+static int
+says(enum vb_format f, int html, const char *what)
+{
+    struct vb_out *o;
+    char *s;
+    size_t n;
+    ck_assert_int_eq(vb_out_memory(&o), VB_OK);
+    if (html)
+        vb_report_sheet_html(&sheet, o);
+    else
+        ck_assert_int_eq(vb_report_sheet(&sheet, f, o), VB_OK);
+    ck_assert_int_eq(vb_out_take(o, &s, &n), VB_OK);
+    for (char *p = s; (p = strchr(p, '\n'));) // sentences are broken into lines
+        *p = ' ';
+    int found = strstr(s, what) != NULL;
+    if (!found)
+        fprintf(stderr, "%s\n", s);
+    free(s);
+    return found;
+}
+
+#define PEOPLE(what) ck_assert(says(VB_FORMAT_TABLE, 0, what))
+#define DATA(what)   ck_assert(says(VB_FORMAT_CSV, 0, what))
+#define PAGE(what)   ck_assert(says(VB_FORMAT_CSV, 1, what))
+
+START_TEST(tasks)
+{
+    row[0].todo = VB_TODO_SCREW, row[0].turns = -0.05;
+    DATA(",out,");
+    PEOPLE("out 0.05 turn, 18\xc2\xb0");
+    row[0].turns = 0.25;
+    PEOPLE("in 0.25 turn, 90\xc2\xb0");
+    row[0].todo = VB_TODO_BY, row[0].by = 0.05;
+    PEOPLE("tighten by 0.050");
+    PEOPLE("the family does not state with what lash is set");
+    row[0].by = -0.05;
+    PEOPLE("loosen by 0.050");
+    row[0].todo = VB_TODO_MEASURE;
+    PEOPLE("measure shim, 0.050 thinner");
+    row[0].by = 0.05;
+    PEOPLE("measure shim, 0.050 thicker");
+    DATA("no shim on record");
+    row[0].shim_known = VB_SHIM_CHANGED;
+    DATA("set since its shim was noted");
+    row[0].todo = VB_TODO_READ, row[0].found = NAN;
+    PEOPLE("read it");
+    DATA("not read in its present life");
+    row[0].todo = VB_TODO_NO_TARGET;
+    PEOPLE("cannot be set");
+    DATA(",none,");
+    DATA("the family states no lash_target");
+    PEOPLE("0 to set, 0 to leave, 1 that cannot be set");
+}
+END_TEST
+
+/* Present shim 2.500, wanted 2.450 (25000 and 24500 units of 0.1 um). */
+START_TEST(shims)
+{
+    row[0].todo = VB_TODO_SHIM, row[0].shim = 2.5;
+    row[0].choice = (struct vb_shim_choice){.source = VB_SHIM_SHELF,
+                                            .thickness = vb_shim_units(2.45),
+                                            .wanted = vb_shim_units(2.45)};
+    PEOPLE("2.500 \xe2\x86\x92 2.450, stock");
+    PEOPLE("Fetch from stock: 1 x 2.450");
+    PEOPLE("Left over: 1 x 2.500");
+    row[0].choice.source = VB_SHIM_BUY;
+    PEOPLE("Buy: 1 x 2.450");
+    sheet.n = 2;
+    row[1] = row[0], row[1].valve.cyl = 2;
+    PEOPLE("Buy: 2 x 2.450");
+    row[1].choice.source = VB_SHIM_SWAP, row[1].from = row[0].valve;
+    row[1].choice.thickness = vb_shim_units(2.5), row[1].shim = 2.6;
+    PEOPLE("2.600 \xe2\x86\x92 2.500, of 1I");
+    PEOPLE("Left over: 1 x 2.600");
+    row[1].todo = VB_TODO_KEEP;
+    PEOPLE("keep 2.600");
+    DATA(",keep,");
+    row[1].todo = VB_TODO_UNSERVED;
+    PEOPLE("2I cannot be set: it wants a shim of 2.450; none at hand or to be ordered "
+           "lands inside");
+    row[1].choice.fits = 1;
+    PEOPLE("2I cannot be set: it wants a shim of 2.450; the only one that lands inside "
+           "its limits");
+    row[1].choice.fits = 3;
+    PEOPLE("2I cannot be set: it wants a shim of 2.450; the 3 that land inside its "
+           "limits serve");
+}
+END_TEST
+
+START_TEST(windows)
+{
+    PEOPLE("0.200-0.300");
+    row[0].hi = NAN;
+    PEOPLE("from 0.200");
+    row[0].lo = NAN, row[0].hi = 0.3;
+    PEOPLE("up to 0.300");
+    row[0].has_verdict = 1, row[0].verdict.verdict = VB_VERDICT_CLOSE;
+    DATA(",close,");
+    row[0].verdict.verdict = VB_VERDICT_OUT;
+    DATA(",out,leave");
+    row[0].verdict.verdict = VB_VERDICT_IN;
+    DATA(",in,leave");
+    row[0].date[0] = 0;
+    DATA(",forecast,");
+}
+END_TEST
+
+START_TEST(positions)
+{
+    sheet.has_firing = 1;
+    snprintf(family.firing_order, sizeof family.firing_order, "1-2");
+    PEOPLE("1 fires");
+    PEOPLE("each at its firing TDC (order 1-2)");
+    sheet.crank.stop[0].rocking = 2;
+    PEOPLE("1 fires, 2 rocks");
+    sheet.wish.order = VB_ORDER_OPPOSITE;
+    PEOPLE("2 rocks: set 1");
+    sheet.wish.order = VB_ORDER_TWO, sheet.crank.stop[0].firing = 0;
+    PEOPLE("2 rocks");
+    sheet.assumed[0] = 1;
+    PEOPLE("those of the inlet are not stated");
+    sheet.assumed[1] = 1;
+    PEOPLE("those are not stated");
+    sheet.assumed[0] = 0;
+    PEOPLE("those of the exhaust are not stated");
+    row[0].stop = -1;
+    PEOPLE("nowhere closed");
+    PAGE("nowhere closed");
+    DATA("HC-1,2026-02-01,500,h,,,,,1I");
+    sheet.has_firing = 0;
+    PEOPLE("No firing order is stated");
+}
+END_TEST
+
+START_TEST(plans)
+{
+    sheet.wish.plan = 1;
+    PEOPLE("HC-1 (one), to plan 2026-02-01, 500 h");
+    PEOPLE("Expected at 500 h, by the meter's pace.");
+    PAGE("plan of 2026-02-01, 500 h");
+    unit.plan_running = 510;
+    PEOPLE("Expected at 500 h, when the next planned event is over.");
+    snprintf(unit.plan_label, sizeof unit.plan_label, "round 3");
+    PEOPLE("when the next planned event 'round 3' is over.");
+    row[0].due = 505;
+    PEOPLE("leave, due by 505 h");
+    DATA("may reach a limit before the next planned event is over");
+    PEOPLE("Due: may reach a limit");
+    sheet.meter = NAN;
+    PEOPLE("HC-1 (one), to plan 2026-02-01: 0 to set");
+    PAGE("plan of 2026-02-01");
+    DATA("HC-1,2026-02-01,,,1,");
+}
+END_TEST
+
+START_TEST(reads)
+{
+    family.read_at_lobe[1] = 1;
+    PEOPLE("Then reads: what the gauge shows after setting, at the lobe where it is read "
+           "there.");
+    family.lash_growth[1] = 0.001, row[0].temp_c = 35;
+    PEOPLE("at the lobe where it is read there, at the 35 \xc2\xb0"
+           "C of the readings.");
+    family.read_at_lobe[1] = 0;
+    PEOPLE("after setting, at the 35 \xc2\xb0"
+           "C of the readings.");
+    family.lash_growth[1] = 0, family.lash_growth[0] = 0.001;
+    PEOPLE("at the 35 \xc2\xb0"
+           "C of the readings.");
+    sheet.df[0] = 12;
+    PEOPLE("(inlet 12 degrees of freedom)");
+    sheet.df[1] = 7;
+    PEOPLE("(inlet 12, exhaust 7 degrees of freedom)");
+}
+END_TEST
+
+/* A name of a book must not move the cursor of whoever prints its sheet. */
+START_TEST(names_are_shown)
+{
+    char bad[] = "a\x1b[2Jb\xc2\x9b"
+                 "c";
+    unit.name = bad;
+    PEOPLE("a?[2Jb?c (one)");
+}
+END_TEST
+
+int
+main(void)
+{
+    Suite *s = suite_create("sheet");
+    TCase *t = tcase_create("words");
+    tcase_add_checked_fixture(t, setup, NULL);
+    tcase_add_test(t, tasks);
+    tcase_add_test(t, shims);
+    tcase_add_test(t, windows);
+    tcase_add_test(t, positions);
+    tcase_add_test(t, plans);
+    tcase_add_test(t, reads);
+    tcase_add_test(t, names_are_shown);
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_ENV);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
