@@ -203,6 +203,116 @@ sites 'alert to a command' "$bin/valve-alert" --as-of $as_of --from a@b.example 
 sites 'alert with a list' "$bin/valve-alert" --list --format csv s.db
 loads=no
 
+### corrections that hang together
+# meters of HC-1: a visit without one, a new meter on 1 June that began at 5 h
+rm -f base.db
+basic base.db
+cat >meters.csv <<'END'
+engine,date,meter,meter_unit,quantity,at,found,left,unit,u,gauge,by,note,source,line
+HC-1,2025-01-01,100,h,lash,1I,0.10,0.20,mm,,,ab,,a,1
+HC-1,2025-02-01,200,h,lash,1I,0.11,,mm,0.01,F1,ab,,a,2
+HC-1,2025-03-01,,,lash,1I,0.12,,mm,,,,"tight, again",a,3
+HC-1,2025-04-01,400,h,lash,1I,0.13,,mm,,,,,a,4
+HC-1,2025-07-01,50,h,lash,1I,0.14,,mm,,,,,a,5
+D-07,2025-01-01,,,lash,1I1,0.10,,mm,,,,,a,6
+END
+cat >new-meter.csv <<'END'
+engine,date,meter,meter_unit,event,part,at,build,note
+HC-1,2025-06-01,500,h,meter,,5,,
+HC-1,2025-05-01,490,h,build,,,B1,
+HC-1,2025-01-01,,,replace,valve,1I,,
+END
+printf 'engine,date,meter_gain,label\nHC-1,2025-09-01,100,round 1\n' >plan1.csv
+printf 'gauge,kind,resolution,unit,u,valid_until\nF1,feeler,0.01,mm,,2027-01-01\n' >gauges1.csv
+printf 'lobe,cam_deg,lift,unit\nA,0,8.5,mm\nA,10,8.2,mm\nA,-10,8.2,mm\n' >lobes1.csv
+"$vb" --as-of $as_of --no-end base.db new-meter.csv meters.csv plan1.csv gauges1.csv lobes1.csv || exit 1
+loads=yes
+# between: fits, does not fit, says what was not said; behind a visit without a meter
+cat >between.csv <<'END'
+engine,date,meter,meter_unit,quantity,at,found,unit
+HC-1,2025-02-15,250,h,lash,1I,0.115,mm
+HC-1,2025-03-15,90,h,lash,1I,0.125,mm
+HC-1,2025-03-01,300,h,lash,1I,0.12,mm
+D-07,2025-02-01,10,h,lash,1I1,0.11,mm
+HC-1,2025-08-01,20,h,lash,1I,0.15,mm
+HC-1,2025-01-01,101,h,lash,1I,0.10,mm
+END
+expect=1
+sites 'meters between others' "$vb" --as-of $as_of --no-end --rejects rejects.csv s.db between.csv
+# each alone would run backwards, together they do not
+cat >together.csv <<'END'
+engine,date,meter,meter_unit,quantity,at,found,left,unit,u,note
+HC-1,2025-01-01,450,h,lash,1I,0.101,0.21,mm,,
+HC-1,2025-02-01,460,h,lash,1I,0.111,,mm,0.02,other
+HC-1,2025-04-01,480,h,lash,1I,0.131,,mm,,
+END
+sites 'meters that wait for each other' "$vb" --as-of $as_of --no-end --correct s.db together.csv
+sed '1p;2!d' together.csv >alone.csv
+expect=1
+sites 'a meter that waits in vain' "$vb" --as-of $as_of --no-end --correct s.db alone.csv
+cp base.db away.db
+"$vb" --as-of $as_of --no-end --correct away.db together.csv 2>together.err
+cat >events1.csv <<'END'
+engine,date,meter,meter_unit,event,part,at,build,note
+HC-1,2025-06-01,495,h,meter,,6,,"said again, later"
+HC-1,2025-05-01,485,h,build,,,B2,
+HC-1,2025-01-01,,,replace,valve,1I,,new
+END
+printf 'family,side,key,value,unit\nfour,,cylinders,4,\nfour,I,lash_min,0.1,mm\nfour,I,valves,1,\n' \
+    >families1.csv
+printf 'engine,family,site,note\nHC-1,four,yard,first\nD-09,twin,,\n' >engines1.csv
+printf 'engine,date,meter_gain,label\nHC-1,2025-09-01,120,round one\n' >plan2.csv
+printf 'gauge,kind,resolution,unit,u,valid_until\nF1,feeler,0.02,mm,0.01,2028-01-01\n' >gauges2.csv
+printf 'lobe,cam_deg,lift,unit\nA,0,8.6,mm\n' >lobes2.csv
+run "$vb" --as-of $as_of --no-end --correct away.db events1.csv families1.csv engines1.csv plan2.csv \
+    gauges2.csv lobes2.csv
+cp base.db s.db
+"$vb" --as-of $as_of --no-end --correct s.db events1.csv families1.csv engines1.csv plan2.csv \
+    gauges2.csv lobes2.csv 2>small.err
+expect=$?
+sites 'rows that are corrected' "$vb" --as-of $as_of --no-end --correct s.db events1.csv families1.csv \
+    engines1.csv plan2.csv gauges2.csv lobes2.csv
+expect=1
+sites 'rows that contradict' "$vb" --as-of $as_of --no-end s.db events1.csv families1.csv engines1.csv \
+    plan2.csv gauges2.csv lobes2.csv
+# what another book corrected and withdrew
+"$vb" --withdraw --no-end away.db gauges2.csv plan2.csv lobes2.csv 2>withdraw.err
+sed -n '1p;3p' together.csv >one.csv
+"$vb" --withdraw --no-end away.db one.csv 2>withdraw.err
+"$vb" --dump history away.db >away.history
+for t in families engines events gauges plan lobes readings; do
+    "$vb" --dump $t away.db >away.$t
+done
+cp base.db s.db
+"$vb" --as-of $as_of s.db away.history 2>merge.err
+expect=$?
+sites "another book's corrections" "$vb" --as-of $as_of s.db away.history
+cp base.db s.db
+"$vb" --as-of $as_of s.db away.families away.engines away.events away.history away.readings 2>merge.err
+expect=$?
+sites "all of another book" "$vb" --as-of $as_of s.db away.families away.engines away.events \
+    away.history away.readings
+# rows that were corrected are withdrawn by what they once said, and come again
+cp away.db base.db
+for i in 'events1.csv engines1.csv' 'new-meter.csv gauges1.csv plan1.csv' 'meters.csv lobes1.csv'; do
+    cp base.db s.db
+    # shellcheck disable=SC2086
+    "$vb" --withdraw --no-end s.db $i 2>withdraw.err
+    expect=$?
+    # shellcheck disable=SC2086
+    sites "withdrawn: $i" "$vb" --withdraw --no-end s.db $i
+    cp base.db s.db
+    # shellcheck disable=SC2086
+    "$vb" --as-of $as_of --no-end --correct s.db $i 2>again.err
+    expect=$?
+    # shellcheck disable=SC2086
+    sites "again: $i" "$vb" --as-of $as_of --no-end --correct s.db $i
+done
+"$vb" --dump history base.db >own.history
+cp base.db s.db
+sites 'its own history' "$vb" --as-of $as_of s.db own.history
+loads=no
+
 ### valve-gauge
 {
     echo gauge,part,by,trial,value,unit

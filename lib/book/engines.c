@@ -67,9 +67,10 @@ engine_refresh(struct reader *r, struct engine_known *en)
     if (e)
         return e;
     db_text(s, 1, en->name);
-    if (sqlite3_step(s) == SQLITE_ROW)
+    int rc;
+    while ((rc = sqlite3_step(s)) == SQLITE_ROW) // one, as engines have one name
         take_newest(s, 0, en);
-    else
+    if (rc != SQLITE_DONE)
         e = db_fail(r->b, r->m);
     sqlite3_finalize(s);
     return e;

@@ -40,10 +40,12 @@ find_row(struct reader *r, int *has)
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? VB_OK : db_fail(r->b, r->m);
 }
 
+/* None of these columns is NULL: SQLite had no room for one that is. */
 static struct vb_text
-found_text(struct reader *r, int i)
+found_text(struct reader *r, int i, enum vb_err *e)
 {
     const char *s = (const char *)sqlite3_column_text(r->find_row, i);
+    *e = s ? *e : VB_EMEM;
     return (struct vb_text){s, s ? strlen(s) : 0};
 }
 
@@ -86,8 +88,9 @@ choose_origin(struct reader *r, const struct vb_text *mine, sqlite3_int64 *origi
               sqlite3_int64 *line)
 {
     struct vb_text part[4];
+    enum vb_err e = VB_OK;
     sqlite3_int64 has_line = found_line(r);
-    part[0] = found_text(r, F_SOURCE);
+    part[0] = found_text(r, F_SOURCE, &e);
     int same_source = vb_text_eq(mine[0], part[0]);
     if (same_source)
         *line = line_of_two(*line, has_line);
@@ -96,11 +99,11 @@ choose_origin(struct reader *r, const struct vb_text *mine, sqlite3_int64 *origi
     else
         *line = has_line;
     for (int i = 1; i < 4; i++) {
-        part[i] = found_text(r, F_SOURCE + i);
+        part[i] = found_text(r, F_SOURCE + i, &e);
         if (mine[i].n && (!part[i].n || text_less(mine[i], part[i])))
             part[i] = mine[i];
     }
-    return origin_id(r, part, origin);
+    return e ? e : origin_id(r, part, origin);
 }
 
 void
