@@ -1,0 +1,140 @@
+#!/bin/sh
+# Words, numbers and dates on the edge of what a draft understands.
+. tests/tap.sh
+. tests/draft.sh
+cd "$work" || exit 1
+
+# draft NAME FILE: drafts it into recipe
+draft() {
+    run "$tidy" --draft "$2"
+    is "$1" "$status $err" '0 '
+    printf '%s\n' "$out" >recipe
+}
+
+### dates
+cat >runs.csv <<'END'
+Engine,Date,Valve,Lash mm
+HC-1,03/04/2024,1I,0.2
+HC-1,02/05/2024,1I,0.1
+HC-1,01/06/2024,1I,0.1
+END
+draft 'dates that run forward one way' runs.csv
+why 'dates that run forward one way: said' Date 'D/M/Y.*but only the former runs forward'
+cat >blank.csv <<'END'
+Engine,Date,Valve,Lash mm
+HC-1,,1I,0.2
+HC-1,03/04/2024,1I,0.1
+END
+draft 'a blank date' blank.csv
+why 'a blank date: another one is told' Date "UNCERTAIN: '03/04/2024' fits"
+printf 'Engine,Date,Valve,Lash mm\nHC-1,soon,1I,0.2\n' >soon.csv
+draft 'no dates' soon.csv
+why 'no dates: said' Date 'no order of a date fits these cells'
+printf 'Engine,Date,Valve,Lash mm\nHC-1,,1I,0.2\n' >none.csv
+draft 'no date at all' none.csv
+why 'no date at all: said' Date 'the cells are blank'
+
+### states
+cat >states.csv <<'END'
+Engine,Date,Valve,State,Lash mm
+HC-1,2025-03-02,1I,vorher,0.15
+HC-1,2025-03-02,1I,nach Einstellen,0.20
+HC-1,2025-03-02,1E,vorher,0.25
+HC-1,2025-03-02,1E,nachher,0.30
+HC-1,2025-03-02,2E,a state told in far too many words,0.30
+END
+draft 'states in words' states.csv
+ok 'a word for found is told once' test "$(grep -c ',vorher$\|,vorher,' recipe)" -le 1
+run "$tidy" --recipe recipe states.csv
+is 'states in words: what cannot be told is refused' \
+    "$status $(printf '%s\n' "$out" | sed '1d;$d' | cut -d, -f6-8)" '1 1I,0.15,
+1E,0.25,
+1E,,0.3'
+
+### a unit column beside others
+cat >units.csv <<'END'
+Engine,Date,Valve,Lash,Lash unit,Meter,Meter unit,Gauge lash
+HC-1,2025-03-02,1I,6,thou,10,h,F1
+END
+sheet 'units in columns' units.csv 'status 0
+HC-1,2025-03-02,10,h,lash,1I,0.1524,,mm,,,F1,,,units.csv,2'
+cat >unit.csv <<'END'
+Unit,Date,Valve,Lash mm
+HC-1,2025-03-02,1I,0.15
+mm,2025-03-02,1E,0.25
+END
+draft 'a unit that is an engine, mostly' unit.csv
+
+### a column twice
+cat >both.csv <<'END'
+Machine,Engine,Date,Day,Valve,Pos,Lash mm
+F-1,HC-1,2025-03-02,2025-03-03,1I,1I,0.15
+END
+sheet 'the stronger word' both.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.15,,mm,,,,,,both.csv,2'
+why 'the stronger word: the others are told' Machine "column 'Engine' is taken"
+why 'the first of two equals' Day "column 'Date' is taken"
+why 'a place beside a valve' Pos "column 'Valve' is taken"
+
+### numbers
+cat >minus.csv <<'END'
+Engine;Date;Cyl;Stop before TDC deg;1I lash mm
+HC-1;2025-03-02;1;-12,5;0,15
+HC-1;2025-03-02;1;+12,5;0,15
+END
+draft 'signs' minus.csv
+why 'signs: decimals' ,decimal comma
+cat >odd.csv <<'END'
+Engine;Date;Valve;km;Lash mm;Note
+HC-1;2025-03-02;1I;1.234.567,5;0,15;12'34
+HC-1;2025-03-02;1E;12.34.5;0,25;1 23
+HC-1;2025-03-02;2I;1234,567;0,25;1 2345
+HC-1;2025-03-02;2E;1,234,56;0,25;12ADC
+END
+draft 'marks that are no groups' odd.csv
+why 'marks that are no groups: decimals' ,decimal comma
+
+### headings
+cat >empty.csv <<'END'
+Engine,Date,Valve,Lash mm,#,,## 3
+HC-1,2025-03-02,1I,0.15,1,,
+HC-1,2025-03-02,1E,0.25,2,,
+END
+draft 'headings without a word' empty.csv
+run "$tidy" --recipe recipe empty.csv
+is 'headings without a word: readings' "$status $(printf '%s\n' "$out" | grep -c ,lash,)" '0 2'
+cat >many.csv <<'END'
+Engine,Date,1I found mm,1I found (in),1I found um
+HC-1,2025-03-02,0.15,0.0059,150
+END
+draft 'three columns for one reading' many.csv
+why 'three columns for one reading: one too many' '1I found um' 'A SECOND COLUMN\|ignore'
+cat >soll.csv <<'END'
+Motor;Datum;Ventil;Ist mm;Soll mm
+HC-1;02.03.2025;1I;0,15;0,20
+END
+draft 'Soll' soll.csv
+why 'Soll: doubted' 'Soll mm' "UNCERTAIN: 'Soll' is taken for as left"
+cat >nogo.csv <<'END'
+Engine,Date,Valve,Go in,Nogo in
+HC-1,2025-03-02,1I,0.006,0.008
+END
+sheet 'nogo' nogo.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.1778,,mm,0.0146647,,,,,nogo.csv,2'
+printf 'Engine,Date,Sprocket step deg,1I mm\nHC-1,2025-03-02,18,0.15\n' >sprocket.csv
+draft 'a quantity of a cam' sprocket.csv
+why 'a quantity of a cam: without a side' Sprocket 'nothing says at which valve'
+printf 'Engine,Date,Cyl,Checking lift mm,IVO\nHC-1,2025-03-02,1,1.27,12 BTDC\n' >check.csv
+sheet 'a checking lift' check.csv 'status 0
+HC-1,2025-03-02,,,checking_lift,1,1.27,,mm,,,,,,check.csv,2
+HC-1,2025-03-02,,,opens,1I,-12,,deg,,,,,,check.csv,2'
+printf 'Inlet\n0.15\n0.16\n0.17\n' >inlet.csv
+draft 'a side alone' inlet.csv
+why 'a side alone: which valve is not told' Inlet 'nothing says at which valve'
+printf 'Compression\n14\n13\n14\n' >comp.csv
+run "$tidy" --draft comp.csv
+is 'a pressure alone' "$status" 2
+printf 'Cyl,Lash\n1,0.15\n2,0.16\n3,0.17\n' >cyls.csv
+draft 'cylinders without sides' cyls.csv
+why 'cylinders without sides: said' Lash 'nothing says at which valve'
+done_testing
