@@ -1,0 +1,113 @@
+#include "valvebook/pipe.h"
+
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <check.h>
+
+#include "valvebook/date.h"
+
+static char big[1 << 20]; // more than a pipe holds
+
+static enum vb_err
+ran(const char *command, size_t n, unsigned timeout_s, struct vb_msg *m)
+{
+    vb_msg_clear(m);
+    memset(big, 'x', sizeof big);
+    return vb_pipe_to(command, big, n, timeout_s, m);
+}
+
+/* What a command does, and what is said of it; NULL: all is well. */
+static const struct {
+    const char *command;
+    size_t n;
+    unsigned timeout_s;
+    const char *why;
+} cases[] = {
+    {"test $(wc -c) -eq 1048576", 1 << 20, 20, NULL},
+    {"test $(wc -c) -eq 1048576", 1 << 20, 0, NULL},
+    {"test $(wc -c) -eq 0", 0, 20, NULL},
+    {"sleep 0.2; cat >/dev/null", 1 << 20, 20, NULL}, // the pipe is full for a while
+    {"exit 3", 10, 20, "the command ended with status 3"},
+    {"no-such-command-anywhere 2>/dev/null", 10, 20,
+     "the command ended with status 127: is it there?"},
+    {"kill -TERM $$", 10, 20, "the command was killed by signal 15"},
+    {"head -c 10 >/dev/null", 1 << 20, 20,
+     "the command ended without reading all of its input"},
+    {"exec <&-; exit 0", 1 << 20, 20,
+     "the command ended without reading all of its input"},
+    {"sleep 30", 1 << 20, 1, "the command took more than 1 s and was ended"},
+};
+
+START_TEST(commands)
+{
+    struct vb_msg m;
+    enum vb_err e = ran(cases[_i].command, cases[_i].n, cases[_i].timeout_s, &m);
+    ck_assert_int_eq(e, cases[_i].why ? VB_EIO : VB_OK);
+    if (cases[_i].why)
+        ck_assert_str_eq(m.text, cases[_i].why);
+}
+END_TEST
+
+/* After the time, and the grace of two seconds at most, it is over, and so is what the shell
+ * left behind. */
+START_TEST(nobody_waits_longer)
+{
+    struct vb_msg m;
+    double from = 0, to = 0;
+    ck_assert_int_eq(vb_date_now(&from), VB_OK);
+    ck_assert_int_eq(
+        ran("(trap '' TERM; sleep 30 <&- >&- 2>&-) & cat >/dev/null; sleep 30", 10, 1,
+            &m),
+        VB_EIO);
+    ck_assert_str_eq(m.text, "the command took more than 1 s and was ended");
+    ck_assert_int_eq(vb_date_now(&to), VB_OK);
+    ck_assert((to - from) * 86400 < 8);
+}
+END_TEST
+
+/* Signals are as before: SIGPIPE ends who writes for nobody, a child's status is there. */
+START_TEST(signals_are_put_back)
+{
+    struct vb_msg m;
+    struct sigaction now;
+    signal(SIGCHLD, SIG_IGN);
+    ck_assert_int_eq(ran("cat >/dev/null", 10, 20, &m), VB_OK);
+    sigaction(SIGCHLD, NULL, &now);
+    ck_assert(now.sa_handler == SIG_IGN);
+    sigaction(SIGPIPE, NULL, &now);
+    ck_assert(now.sa_handler == SIG_DFL);
+    signal(SIGCHLD, SIG_DFL);
+}
+END_TEST
+
+/* A closed standard descriptor is not taken for the pipe. */
+START_TEST(closed_descriptors)
+{
+    struct vb_msg m;
+    close(STDIN_FILENO);
+    ck_assert_int_eq(ran("test $(wc -c) -eq 10", 10, 20, &m), VB_OK);
+    close(STDERR_FILENO);
+    ck_assert_int_eq(ran("test $(wc -c) -eq 10", 10, 20, &m), VB_OK);
+}
+END_TEST
+
+int
+main(void)
+{
+    Suite *s = suite_create("pipe");
+    TCase *t = tcase_create("commands");
+    tcase_set_timeout(t, 60);
+    tcase_add_loop_test(t, commands, 0, sizeof cases / sizeof *cases);
+    tcase_add_test(t, nobody_waits_longer);
+    tcase_add_test(t, signals_are_put_back);
+    tcase_add_test(t, closed_descriptors);
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_ENV);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
