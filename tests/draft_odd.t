@@ -11,7 +11,7 @@ Date: soon,
 Date: 45658,
 Date: 03/04/2025,
 Date: 05/06/2025,
-Remark: Hours 12 by hand,
+Remark on the engine: rough,
 Hours: none,
 Hours: 77 kg,
 Hours: 88.5 h,
@@ -66,7 +66,7 @@ sheet 'a row of units wider than the heading' wide.csv 'status 0
 HC-7,2025-07-01,,,lash,1I,0.1,0.2,mm,,,,,,wide.csv,3'
 cat >hints.csv <<'END'
 Engine,Date,Valve,Lash [mm]
-name,when,which,mm
+name,,which,mm
 HC-7,2025-07-01,1I,0.10
 END
 run "$tidy" --draft hints.csv
