@@ -42,6 +42,14 @@ cell 'not credible' "$lash" 1I,99 "column 'L': 99 mm is no credible lash"
 cell 'no unit' 'V,valve,,,,, U,unit,,,,, L,lash,,,,,' 1I,,0.15 "column 'L': no unit stated"
 cell 'an unknown unit of the row' 'V,valve,,,,, U,unit,,,,, L,lash,,,,,' 1I,ell,0.15 \
     "column 'U': unknown unit 'ell'"
+csi=$(printf '0.1\302\2332J') # U+009B begins what a terminal takes for a command
+cell 'a control of two bytes' "$lash" "1I,$csi" "column 'L': bad number '0.1??2J'"
+cell 'letters of the same first byte' "$lash" "1I,0.1 $(printf '\302\265\302\240x')" \
+    "column 'L': unknown unit '$(printf '\302\265\302\240x')'"
+printf '%s\n%s\nV,valve,,,,,\nL\302\233,lash,mm,,,,\n' "$top" "$base" >r
+printf 'E,D,V,L\302\233\nHC-1,2026-03-01,1I,x\n' >in.csv
+run "$tidy" --recipe r in.csv
+is 'a control in a heading' "$err" "valve-tidy: in.csv:2: column 'L??': bad number 'x'"
 
 ### blades
 blades='V,valve,,,,, G,lash,mm,,found,go, N,lash,mm,,found,no-go,'

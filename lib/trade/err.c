@@ -4,12 +4,29 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Is it a control, or one of the two bytes of one (U+0080 to U+009F: C2 80 to C2 9F)? */
+static int
+is_control(const char *s, size_t i, size_t n)
+{
+    const unsigned char *b = (const unsigned char *)s;
+    if (b[i] < 0x20 || b[i] == 0x7f)
+        return 1;
+    if (b[i] == 0xc2)
+        return i + 1 < n && b[i + 1] >= 0x80 && b[i + 1] <= 0x9f;
+    return i > 0 && b[i - 1] == 0xc2 && b[i] >= 0x80 && b[i] <= 0x9f;
+}
+
 static void
 plain(char *s)
 {
-    for (; *s; s++)
-        if ((unsigned char)*s < 0x20 || *s == 0x7f)
-            *s = '?';
+    size_t n = strlen(s);
+    for (size_t i = 0; i < n; i++)
+        if (is_control(s, i, n)) {
+            int two = (unsigned char)s[i] == 0xc2;
+            s[i] = '?';
+            if (two)
+                s[++i] = '?';
+        }
 }
 
 void
@@ -52,10 +69,8 @@ vb_quote(const char *s, size_t n, char *out, size_t size)
     if (take < n)
         while (take > 0 && ((unsigned char)s[take] & 0xc0) == 0x80)
             take--;
-    for (size_t i = 0; i < take; i++) {
-        unsigned char c = (unsigned char)s[i];
-        out[i] = (char)(c < 0x20 || c == 0x7f ? '?' : c);
-    }
+    for (size_t i = 0; i < take; i++)
+        out[i] = is_control(s, i, take) ? '?' : s[i];
     if (take < n)
         memcpy(out + take, "...", 4);
     else
