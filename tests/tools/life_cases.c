@@ -9,73 +9,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "cases.h"
 #include "valvebook/mcf.h"
 #include "valvebook/powerlaw.h"
 #include "valvebook/relash.h"
 #include "valvebook/weibull.h"
 
 #define MOST 60
-
-static uint64_t state;
-
-/* splitmix64 (Steele, Lea & Flood 2014) */
-static uint64_t
-draw(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return z ^ (z >> 31);
-}
-
-static size_t
-between(size_t lo, size_t hi)
-{
-    return lo + (size_t)(draw() % (hi - lo + 1));
-}
-
-static double
-uniform(double lo, double hi)
-{
-    return lo + (hi - lo) * ((double)(draw() >> 11) + 0.5) / 9007199254740992.0;
-}
-
-/* Box and Muller */
-static double
-gauss(double sd)
-{
-    double r = sd * sqrt(-2 * log(uniform(0, 1)));
-    return r * cos(uniform(0, 6.283185307179586));
-}
-
-static void
-must(enum vb_err err, const char *what)
-{
-    if (err) {
-        fprintf(stderr, "life_cases: %s: error %d\n", what, (int)err);
-        exit(2);
-    }
-}
-
-static void
-put(const char *name, const double *x, size_t n)
-{
-    printf(",%s=", name);
-    for (size_t i = 0; i < n; i++) {
-        if (i > 0)
-            putchar(' ');
-        if (isnan(x[i]))
-            fputs("nan", stdout);
-        else
-            printf("%.17g", x[i]);
-    }
-}
-
-static void
-put1(const char *name, double x)
-{
-    put(name, &x, 1);
-}
 
 /*
  * A life seen exactly, cut off, between two visits, or past its end at the first one; drawn
