@@ -2,7 +2,7 @@
 # Memory runs out, or the database or the system fails, at one place of the program or from
 # there on: the command ends with 2 and says so, or comes out as if nothing had been; the book
 # is as before or as after. Places are told apart by their callers (tests/preload/sites.c).
-# Two to twenty places of each kind; with VB_ALL or VB_COVERAGE set, all of them.
+# Two to twenty places of each kind, four times that with VB_COVERAGE set, all with VB_ALL.
 . tests/tap.sh
 . tests/book.sh
 preload=$PWD/$B/tests/sites.so
@@ -17,7 +17,8 @@ reference=$PWD/fixtures/reference
 cd "$work" || exit 1
 as_of=2026-11-01
 some=2
-[ -z "${VB_ALL:-}${VB_COVERAGE:-}" ] || some=100000
+[ -z "${VB_COVERAGE:-}" ] || some=8
+[ -z "${VB_ALL:-}" ] || some=100000
 most=$((some * 10))
 
 # site KIND N MODE COMMAND...: status, got.out, got.err
