@@ -8,7 +8,8 @@
  *   VB_SITE_SAY     if set, the stack of the site is printed when it fails first, as addr2line
  *                   takes it
  * Kinds: alloc (malloc, calloc, realloc), query (the calls of SQLite that prepare, step and
- * run), column (its texts and blobs that are not NULL), system (files, processes, threads, the clock).
+ * run), column (its texts and blobs that are not NULL), system (files, processes, threads,
+ * the clock).
  * A loop that allocates a thousand times is one site, and so is all that a library allocates
  * inside one call: each way out of the program is walked by few runs (fault.c counts calls).
  */
