@@ -1,5 +1,6 @@
 #include "valvebook/pipe.h"
 
+#include <poll.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
@@ -52,11 +53,13 @@ START_TEST(commands)
 END_TEST
 
 /* After the time, and the grace of two seconds at most, it is over, and so is what the shell
- * left behind. */
+ * left behind: nobody holds the other end of a pipe any more. */
 START_TEST(nobody_waits_longer)
 {
     struct vb_msg m;
     double from = 0, to = 0;
+    int held[2];
+    ck_assert_int_eq(pipe(held), 0);
     ck_assert_int_eq(vb_date_now(&from), VB_OK);
     ck_assert_int_eq(
         ran("(trap '' TERM; sleep 30 <&- >&- 2>&-) & cat >/dev/null; sleep 30", 10, 1,
@@ -65,6 +68,10 @@ START_TEST(nobody_waits_longer)
     ck_assert_str_eq(m.text, "the command took more than 1 s and was ended");
     ck_assert_int_eq(vb_date_now(&to), VB_OK);
     ck_assert((to - from) * 86400 < 8);
+    close(held[1]);
+    struct pollfd p = {.fd = held[0], .events = POLLIN};
+    ck_assert_int_eq(poll(&p, 1, 3000), 1);
+    ck_assert(p.revents & POLLHUP);
 }
 END_TEST
 
