@@ -208,6 +208,9 @@ history_unite(struct vb_book *b, const struct past *there, const struct past *p,
     *done = 0;
     if (gone == back || !n)
         return VB_OK;
+    *done = strcmp(gone ? there->old : there->now, gone ? p->old : p->now) == 0;
+    if (*done)
+        return VB_OK;
     char(*part)[MAX_CELL] = malloc(2 * n * sizeof *part);
     enum vb_err e = part ? cells_split(gone ? there->old : there->now, part, n) : VB_EMEM;
     if (!e)
