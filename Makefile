@@ -101,8 +101,8 @@ lint:
 # VB_ALL=1 for the slow tests too; MISSED=lib/trade lists what no test has taken
 coverage:
 	@VB_COVERAGE=1 .ci/deps
-	@$(MAKE) COV=1 CFLAGS="-O0 -g" check
-	@B=build-cov tests/coverage.sh
+	@status=0; $(MAKE) COV=1 CFLAGS="-O0 -g" check || status=1; \
+	B=build-cov tests/coverage.sh && exit $$status
 
 # SECONDS_EACH=60 HARNESS=all
 fuzz:

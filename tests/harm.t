@@ -135,7 +135,8 @@ run_as() {
         "$@"
     fi
 }
-if run_as "$vb" --version >/dev/null 2>&1; then
+# a program that counts what it runs through says so where it cannot write the count
+if [ "${B%-cov}" = "$B" ] && run_as "$vb" --version >/dev/null 2>&1; then
     mkdir shut
     cp whole.db some.csv shut
     chmod 755 . shut

@@ -343,7 +343,8 @@ mkdir shut
 cp ro.db shut/ro.db
 chmod 755 . shut
 both want s.db env
-if plain "$bin/valve-drift" --version >/dev/null 2>&1; then
+# a program that counts what it runs through says so where it cannot write the count
+if [ "${B%-cov}" = "$B" ] && plain "$bin/valve-drift" --version >/dev/null 2>&1; then
     look() { # NAME
         both look shut/ro.db plain
         ok "$1" cmp look want
