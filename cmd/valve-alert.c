@@ -42,10 +42,9 @@ struct wish {
 
 /* What one run has computed. */
 struct night {
-    struct vb_fleet fleet;
-    struct vb_cam_list cams;
     struct vb_dues dues;
     struct vb_alerts old;
+    struct vb_alert_fate *fate; // [old.n]
     struct vb_told told;
     struct vb_news news;
 };
@@ -64,8 +63,7 @@ static const struct option options[] = {
 static enum vb_err
 compose(const struct wish *w, const struct night *n, char **s, size_t *size)
 {
-    struct vb_letter letter = {w->book,  w->as_of, &n->fleet,
-                               &n->dues, &n->news, &w->alert};
+    struct vb_letter letter = {w->book, w->as_of, &n->dues, &n->news, &w->alert};
     struct vb_mail head = {
         .from = &w->from, .to = w->to, .n_to = w->n_to, .date = w->date, .eol = w->eol};
     struct vb_out *o = NULL;
@@ -116,23 +114,41 @@ check_day(const struct wish *w, const struct vb_told *told, struct vb_msg *m)
     return VB_ECONFLICT;
 }
 
+/* What is due, and what became of the engines and lives of old alerts. */
+static enum vb_err
+find(struct vb_book *b, const struct wish *w, struct night *n, struct vb_msg *m)
+{
+    struct vb_blocks *blocks = NULL;
+    struct vb_block *block = NULL;
+    struct vb_cam_list cams = {0};
+    const struct vb_cam_wish by_cam = {0};
+    struct vb_due_wish due = w->alert.due;
+    due.alerts = &n->old;
+    due.cams = &cams;
+    enum vb_err e = vb_book_cams(b, NULL, NULL, w->as_of, &by_cam, &cams, m);
+    if (!e)
+        e = vb_blocks_open(b, NULL, NULL, w->as_of, &blocks, m);
+    while (!e && !(e = vb_blocks_next(blocks, &block)) && block) {
+        vb_alert_fates(&block->fleet, &n->old, n->fate);
+        e = vb_due_add(&block->fleet, block->state, &due, &n->dues);
+    }
+    vb_blocks_close(blocks);
+    vb_cam_list_clear(&cams);
+    return e ? e : vb_due_sort(&n->dues);
+}
+
 static enum vb_err
 look(struct vb_book *b, const struct wish *w, struct night *n, struct vb_msg *m)
 {
-    const struct vb_cam_wish by_cam = {0};
-    struct vb_due_wish all = w->alert.due;
-    all.within_days = all.within_meter = NAN;
-    all.cams = &n->cams;
-    enum vb_err e = vb_book_fleet(b, NULL, NULL, w->as_of, &n->fleet, m);
-    if (!e)
-        e = vb_book_cams(b, NULL, NULL, w->as_of, &by_cam, &n->cams, m);
-    if (!e)
-        e = vb_due_list(&n->fleet, &all, &n->dues);
-    if (!e)
-        e = vb_alerts_read(b, &n->old, &n->told, m);
+    enum vb_err e = vb_alerts_read(b, &n->old, &n->told, m);
     if (!e)
         e = check_day(w, &n->told, m);
-    return e ? e : vb_alert_news(&n->fleet, &n->dues, &n->old, &w->alert, &n->news);
+    if (!e && !(n->fate = calloc(n->old.n + 1, sizeof *n->fate)))
+        e = VB_EMEM;
+    vb_alerts_sort(&n->old);
+    if (!e)
+        e = find(b, w, n, m);
+    return e ? e : vb_alert_news(&n->dues, &n->old, n->fate, &w->alert, &n->news);
 }
 
 static enum vb_err
@@ -161,9 +177,8 @@ night(struct vb_book *b, const struct wish *w, struct vb_msg *m)
         e = keep(b, w, &n, m);
     vb_news_clear(&n.news);
     vb_alerts_clear(&n.old);
-    free(n.dues.due);
-    vb_cam_list_clear(&n.cams);
-    vb_fleet_clear(&n.fleet);
+    free(n.fate);
+    vb_dues_clear(&n.dues);
     return e;
 }
 
@@ -355,9 +370,10 @@ main(int argc, char **argv)
             "                   [--pipe-to command] [--remind days] [--settle days]\n"
             "                   [--text] [--timeout seconds] [--to mailbox]\n"
             "                   [--until date] [--within span] book"};
-    struct wish w = {.eol = "\n",
-                     .timeout = TIMEOUT,
-                     .alert = {{NAN, NAN, NAN, NULL, 0, 0.95, NULL}, NAN, SETTLE_DAYS}};
+    struct wish w = {
+        .eol = "\n",
+        .timeout = TIMEOUT,
+        .alert = {{NAN, NAN, NAN, NULL, 0, 0.95, NULL, NULL}, NAN, SETTLE_DAYS}};
     int c, go = 1;
     opterr = 0;
     w.ack = calloc((size_t)argc + 1, sizeof *w.ack);

@@ -16,8 +16,7 @@
 #include "valvebook/tool.h"
 
 /* A form that is none of a table's. */
-typedef void writer(const struct vb_fleet *, const struct vb_dues *, double as_of,
-                    struct vb_out *);
+typedef void writer(const struct vb_dues *, double as_of, struct vb_out *);
 
 struct wish {
     const char *as_of, *engine, *family;
@@ -53,36 +52,50 @@ tell_doubts(struct vb_tool *tool, const char *path, const struct vb_fleet *fleet
     return e;
 }
 
+/* Everything that is due, and why that may not be all. */
+static enum vb_err
+find(struct vb_tool *tool, struct vb_book *b, const char *path, const struct wish *w,
+     struct vb_dues *dues, struct vb_msg *m)
+{
+    struct vb_blocks *blocks = NULL;
+    struct vb_block *block = NULL;
+    struct vb_cam_list cams = {0};
+    const struct vb_cam_wish by_cam = {0};
+    struct vb_due_wish due = w->due;
+    enum vb_err e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
+    due.cams = &cams;
+    if (!e)
+        e = vb_blocks_open(b, w->engine, w->family, w->as_of, &blocks, m);
+    while (!e && !(e = vb_blocks_next(blocks, &block)) && block) {
+        vb_fleet_see(&block->fleet);
+        e = vb_due_add(&block->fleet, block->state, &due, dues);
+    }
+    if (!e)
+        e = vb_due_sort(dues);
+    if (!e)
+        e = tell_doubts(tool, path, vb_blocks_whole(blocks));
+    vb_blocks_close(blocks);
+    vb_cam_list_clear(&cams);
+    return e;
+}
+
 /* Returns how many lines the list has, through *n. */
 static enum vb_err
 report(struct vb_tool *tool, struct vb_book *b, const char *path, const struct wish *w,
        size_t *n, struct vb_msg *m)
 {
-    struct vb_fleet fleet = {0};
-    struct vb_cam_list cams = {0};
-    const struct vb_cam_wish by_cam = {0};
-    struct vb_due_wish due = w->due;
     struct vb_dues dues = {0};
     struct vb_out *out = NULL;
-    enum vb_err e = vb_book_fleet(b, w->engine, w->family, w->as_of, &fleet, m);
-    if (!e)
-        e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
-    due.cams = &cams;
-    if (!e)
-        e = vb_due_list(&fleet, &due, &dues);
+    enum vb_err e = find(tool, b, path, w, &dues, m);
     if (!e)
         e = vb_out_open("-", &out, m);
     if (!e && w->write)
-        w->write(&fleet, &dues, w->due.as_of, out);
+        w->write(&dues, w->due.as_of, out);
     else if (!e)
-        e = vb_report_due(&fleet, &dues, w->format, out);
-    if (!e)
-        e = tell_doubts(tool, path, &fleet);
+        e = vb_report_due(&dues, w->format, out);
     enum vb_err closed = vb_out_close(out, m);
     *n = dues.n;
-    free(dues.due);
-    vb_cam_list_clear(&cams);
-    vb_fleet_clear(&fleet);
+    vb_dues_clear(&dues);
     return e ? e : closed;
 }
 
@@ -125,7 +138,7 @@ main(int argc, char **argv)
                                "                 [--within span] book"};
     char today[VB_DATE_MAX];
     struct wish w = {.format = VB_FORMAT_AUTO,
-                     .due = {NAN, NAN, NAN, NULL, 0, 0.95, NULL}};
+                     .due = {NAN, NAN, NAN, NULL, 0, 0.95, NULL, NULL}};
     int c;
     opterr = 0;
     while ((c = getopt_long(argc, argv, "a:be:f:F:hVw:x", options, NULL)) != -1) {

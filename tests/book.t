@@ -364,7 +364,7 @@ same 'like those of a new book' third.db all.db
 
 ### the file itself
 is 'application_id' "$(sqlite3 all.db 'PRAGMA application_id')" 1986154315 # "vbOK"
-is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 6
+is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 7
 is 'every table is STRICT' "$(sqlite3 all.db "SELECT count(*), group_concat(CASE strict WHEN 0 THEN name END)
     FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'")" '16|'
 for db in all copy s two void; do

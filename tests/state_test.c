@@ -508,12 +508,76 @@ START_TEST(neighbours_are_of_one_engine)
     ck_assert_str_eq(st.hint, "closes faster than the others: seat or stem?");
     look(1);
     ck_assert_int_eq(st.odd, 0);
-    look(X);
-    vb_fleet_keep(&fleet, "D-1");
-    struct vb_state before = st;
-    look(X);
-    ck_assert_double_eq(st.rate, before.rate);
-    ck_assert_double_eq(st.neighbours, before.neighbours);
+}
+END_TEST
+
+/* An engine in a block of its own, the family counted before, is judged as in the whole. */
+START_TEST(a_block_is_judged_as_the_whole)
+{
+    base();
+    SERIES(X, 0.40, 0.35, 0.31, 0.26, 0.22);
+    add();
+    two_elsewhere();
+    judge(X);
+    struct vb_fleet counted = {0}, block = {0};
+    const char *of = fleet.unit[0].family_name;
+    struct vb_life_sum sum;
+    size_t first = 0;
+    while (fleet.lives.life[first].engine != fleet.n_units - 1)
+        first++;
+    for (size_t i = 0; i < fleet.lives.n; i++) {
+        if (i == first)
+            vb_fleet_stop_here(&counted);
+        vb_life_sum_of(&fleet.lives.life[i], &sum);
+        ck_assert_int_eq(vb_fleet_count(&counted, of, &sum), VB_OK);
+    }
+    ck_assert_int_eq(vb_fleet_settle(&counted), VB_OK);
+    block = fleet;
+    block.group = counted.group;
+    block.n_groups = counted.n_groups;
+    block.lives.n = fleet.lives.n - first;
+    block.lives.life = calloc(block.lives.n, sizeof *block.lives.life);
+    ck_assert_ptr_nonnull(block.lives.life);
+    memcpy(block.lives.life, fleet.lives.life + first,
+           block.lives.n * sizeof *block.lives.life);
+    for (size_t i = 0; i < block.lives.n; i++) {
+        struct vb_life *l = &block.lives.life[i];
+        struct vb_state whole, own;
+        ck_assert_int_eq(vb_fleet_place(&counted, of, l), VB_OK);
+        vb_fleet_state(&fleet, first + i, &whole);
+        vb_fleet_state(&block, i, &own);
+        ck_assert_double_eq(own.rate, whole.rate);
+        ck_assert_double_eq(own.var, whole.var);
+        ck_assert_str_eq(own.hint, whole.hint);
+        ck_assert(own.neighbours == whole.neighbours ||
+                  (isnan(own.neighbours) && isnan(whole.neighbours)));
+    }
+    free(block.lives.life);
+    vb_fleet_clear(&counted);
+}
+END_TEST
+
+/* A block that was not counted has no group, and no more rates than were counted. */
+START_TEST(what_was_not_counted_has_no_place)
+{
+    base();
+    SERIES(X, 0.40, 0.35, 0.31, 0.26, 0.22);
+    add();
+    judge(X);
+    struct vb_fleet counted = {0};
+    const char *of = fleet.unit[0].family_name;
+    struct vb_life l = fleet.lives.life[0];
+    struct vb_life_sum sum;
+    ck_assert_int_eq(vb_fleet_place(&counted, of, &l), VB_EDOM);
+    vb_life_sum_of(&l, &sum);
+    ck_assert_int_eq(vb_fleet_count(&counted, of, &sum), VB_OK);
+    ck_assert_int_eq(vb_fleet_settle(&counted), VB_OK);
+    ck_assert_int_eq(vb_fleet_place(&counted, of, &l), VB_OK);
+    ck_assert_uint_eq(l.member, 0);
+    ck_assert_int_eq(vb_fleet_place(&counted, of, &l), VB_OK);
+    ck_assert_uint_eq(l.member, VB_NO_MEMBER);
+    ck_assert_int_eq(vb_fleet_place(&counted, "another", &l), VB_EDOM);
+    vb_fleet_clear(&counted);
 }
 END_TEST
 
@@ -634,6 +698,8 @@ change_cases(void)
     tcase_add_test(c, a_slow_change_adds_up);
     tcase_add_test(c, residuals_add_up);
     tcase_add_test(c, neighbours_are_of_one_engine);
+    tcase_add_test(c, a_block_is_judged_as_the_whole);
+    tcase_add_test(c, what_was_not_counted_has_no_place);
     tcase_add_test(c, two_are_no_neighbourhood);
     tcase_add_test(c, a_build_is_held_against_the_last);
     return c;

@@ -17,7 +17,7 @@ enum vb_alert_level {
     VB_ALERT_OVER, // a limit is passed, or the planned time is over
 };
 
-#define VB_ALERT_LIFE  32
+#define VB_ALERT_LIFE  VB_DUE_LIFE
 #define VB_ALERT_SLACK 0.25 // of the horizon, within which a level is kept
 
 /*
@@ -51,6 +51,14 @@ struct vb_alerts {
 enum vb_err vb_alerts_add(struct vb_alerts *l, const struct vb_alert *a);
 void vb_alerts_clear(struct vb_alerts *l);
 
+/* vb_alert_name - engine (borrowed), kind, place and life of a line; the rest is 0. */
+void vb_alert_name(const struct vb_due_unit *u, const struct vb_due *d,
+                   struct vb_alert *out);
+
+/* vb_alerts_sort - in vb_alert_order.  vb_alerts_has - in a sorted list. */
+void vb_alerts_sort(struct vb_alerts *l);
+int vb_alerts_has(const struct vb_alerts *l, const struct vb_alert *name);
+
 /* vb_alert_order - <0, 0 or >0 by what names two alerts. */
 int vb_alert_order(const struct vb_alert *a, const struct vb_alert *b);
 
@@ -65,14 +73,14 @@ enum vb_alert_level vb_alert_level_parse(const char *s);
  * A line is soon or due by its day or by its meter, whichever comes first. Days are whole
  * ones, as they are printed.
  */
-enum vb_alert_level vb_alert_level(const struct vb_fleet *f, const struct vb_due *d,
+enum vb_alert_level vb_alert_level(const struct vb_due_unit *u, const struct vb_due *d,
                                    const struct vb_due_wish *w, double slack);
 
 /* vb_alert_day - the whole day that a day is printed as: rounding decides nothing. */
 double vb_alert_day(double day);
 
 /* vb_alert_meter_horizon - within_meter, NaN where the engine's meter has another unit. */
-double vb_alert_meter_horizon(const struct vb_unit_now *u, const struct vb_due_wish *w);
+double vb_alert_meter_horizon(const struct vb_due_unit *u, const struct vb_due_wish *w);
 
 /*
  * vb_alert_matches - is an alert meant by "ENGINE", "ENGINE/KIND", "ENGINE/KIND/VALVE" (or cam)?

@@ -88,6 +88,30 @@ enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *fam
                           const char *as_of, struct vb_fleet *out, struct vb_msg *m);
 
 /*
+ * vb_blocks - the same a few engines at a time, in order of their names, with what is
+ * thought of each life, in the memory of a few engines (and 16 bytes a life).
+ *   fleet   units and lives of the block; groups and families are those of the whole
+ *   state   [fleet.lives.n]
+ * vb_blocks_open - arguments and errors as vb_book_fleet; m must live until the close.
+ *     One state of the book is read from here to the close, and a load that ends meanwhile
+ *     waits: whoever prints prints behind the close.
+ * vb_blocks_next - the next block, good until the next call; NULL behind the last.
+ * vb_blocks_whole - groups and families.
+ * vb_blocks_close - keep what was computed, and end; NULL is allowed.
+ */
+struct vb_block {
+    struct vb_fleet fleet;
+    struct vb_state *state;
+    size_t state_size;
+};
+struct vb_blocks;
+enum vb_err vb_blocks_open(struct vb_book *b, const char *engine, const char *family,
+                           const char *as_of, struct vb_blocks **out, struct vb_msg *m);
+enum vb_err vb_blocks_next(struct vb_blocks *s, struct vb_block **out);
+struct vb_fleet *vb_blocks_whole(struct vb_blocks *s);
+void vb_blocks_close(struct vb_blocks *s);
+
+/*
  * vb_book_setting - the lash and shims of one engine at every visit.
  *   as_of   YYYY-MM-DD; nothing later is looked at
  *   out     free out->r with free(); empty where nothing was read or there is no engine

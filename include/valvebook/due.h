@@ -18,14 +18,17 @@ enum vb_due_kind {
     VB_DUE_COUNT,
 };
 
-#define VB_DUE_NO_LIFE ((size_t)-1)
+#define VB_DUE_LIFE 32
 
 /*
  * vb_due - one line of the list.
- *   unit           index into fleet.unit
+ *   unit           index into vb_dues.unit
+ *   engine         its engine's place in the fleet
  *   at             valve, all members 0 where the whole engine or a cam is meant
  *   cam            place of a cam, "" where something else is meant
- *   life           index into fleet.lives, VB_DUE_NO_LIFE where no valve's life is meant
+ *   life           tells the life that the line is about from those before and after it:
+ *                  the date of the event that began it or, where the whole engine or a cam
+ *                  is meant, the name of its build; "" where there was no event
  *   now            it is so already
  *   due_running    early bound: running meter at which it may be so; NaN if only a date
  *   expected_running   NaN where there is no forecast
@@ -34,20 +37,37 @@ enum vb_due_kind {
  */
 struct vb_due {
     enum vb_due_kind kind;
-    size_t unit;
+    size_t unit, engine;
     struct vb_valve at;
-    char cam[VB_AT_MAX];
-    size_t life;
+    char cam[VB_AT_MAX], life[VB_DUE_LIFE];
     int now;
     double due_running, expected_running;
     double due_day, expected_day;
-    char reason[320];
+    char *reason;
 };
 
+/* vb_due_unit - what is said of the engine of a line; members as in vb_unit_now. */
+struct vb_due_unit {
+    char *name;
+    char meter_unit[8];
+    double last_running, offset, set_day;
+};
+
+/*
+ * vb_dues - a list that needs nothing else; free with vb_dues_clear.
+ *   unit      [n_units] engines that have a line, each once
+ *   engines, in_service, lives   of the whole fleet that was looked at
+ */
 struct vb_dues {
     struct vb_due *due;
     size_t n, size;
+    struct vb_due_unit *unit;
+    size_t n_units, units_size;
+    size_t engines, in_service, lives;
 };
+void vb_dues_clear(struct vb_dues *d);
+
+struct vb_alerts;
 
 /*
  * vb_due_wish - what to list.
@@ -57,7 +77,9 @@ struct vb_dues {
  *   before_plan only what comes before the end of the engine's next planned event
  *   confidence  one-sided, of the early bound
  *   cams        what is known of the engines' cams, listed without past builds and by
- *               cam (cams.h); NULL: nothing of them is listed
+ *               cam (cams.h), in order of engine; NULL: nothing of them is listed
+ *   alerts      sorted; list what has a level, VB_ALERT_SLACK farther out than the bounds,
+ *               and what one of these is about (alert.h). NULL: the bounds decide
  */
 struct vb_due_wish {
     double as_of;
@@ -66,17 +88,24 @@ struct vb_due_wish {
     int before_plan;
     double confidence;
     const struct vb_cam_list *cams;
+    const struct vb_alerts *alerts;
 };
 
 /*
  * vb_due_list - everything that is due in a pooled fleet, most urgent first: lash and
  * seats past their limit, then by due date, then what has no date; names break ties.
- *   out   free out->due with free()
+ * vb_due_add - the lines of a block of it, in no order; vb_due_sort puts them in order
+ * when all have come.
+ *   st    [lives] what is thought of each
+ *   out   zeros at first
  * Errors: VB_EMEM
  * Source: docs/methods.md, Forecast.
  */
 enum vb_err vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w,
                         struct vb_dues *out);
+enum vb_err vb_due_add(const struct vb_fleet *f, const struct vb_state *st,
+                       const struct vb_due_wish *w, struct vb_dues *out);
+enum vb_err vb_due_sort(struct vb_dues *out);
 
 /* vb_due_span - read "30d", "6wk", "50h" or "5000km" into the wish; 0 if it is none. */
 int vb_due_span(const char *s, struct vb_due_wish *w);
@@ -90,13 +119,6 @@ void vb_due_rate(const struct vb_fleet *f, const struct vb_life *l,
                  const struct vb_state *st, char *out, size_t size);
 
 const char *vb_due_kind_name(enum vb_due_kind k);
-
-/*
- * vb_due_life - what tells the life that a line is about from those before and after it:
- * the date of the event that began it or, where the whole engine is meant, the name of
- * its build; "" where there was no event. Valid as long as the fleet.
- */
-const char *vb_due_life(const struct vb_fleet *f, const struct vb_due *d);
 
 /* vb_due_at - the valve or the cam as text, "" for the whole engine: out [VB_AT_MAX]. */
 void vb_due_at(const struct vb_due *d, char *out);

@@ -20,6 +20,8 @@
  *   floor_u     that u, mm; 0 where there is none
  *   rate, var   [n] rates of their own, mm per unit of meter, and their variances
  *   all         the family's rate from all of them
+ *   readings, with_u   how many were counted, and how many of them state their u
+ *   next        of rate and var: that of the life that is placed next
  */
 struct vb_group {
     const char *family;
@@ -27,7 +29,8 @@ struct vb_group {
     struct vb_pool pool;
     double s2, floor_u;
     double *rate, *var;
-    size_t n, size;
+    size_t n, size, next;
+    size_t readings, with_u;
     struct vb_family_rate all;
 };
 
@@ -56,9 +59,23 @@ struct vb_unit_now {
     char plan_label[48];
 };
 
+/*
+ * vb_family_seen - what the engines in service of a family are like (doubt.h).
+ *   engines   how many
+ *   read      [0 inlet, 1 exhaust] a valve of that side has been read in its present life
+ *   other     engines whose meter has another unit than the family's relash_interval; the
+ *             first one's name, cut to fit, and its unit
+ */
+struct vb_family_seen {
+    size_t engines, other;
+    int read[2];
+    char other_name[44], other_unit[8];
+};
+
 struct vb_family_kept {
     char *name;
     struct vb_family facts;
+    struct vb_family_seen seen;
 };
 
 /* vb_fleet - everything that was computed of a book. */
@@ -80,17 +97,39 @@ enum vb_err vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double a
 struct vb_family_kept *vb_fleet_family(struct vb_fleet *f, const char *name, int *made);
 
 /*
- * vb_fleet_pool - pool residual variances by family and side. To be called once, when all
- * engines are in; the lives are then in order of engine, valve and number.
+ * vb_life_sum - what a life brings to what its family shares.
+ *   side   0 inlet, 1 exhaust;  the others as in vb_wear and vb_life
  */
+struct vb_life_sum {
+    int side;
+    size_t n, with_u;
+    long df;
+    double sse, sxx, rate;
+};
+void vb_life_sum_of(const struct vb_life *l, struct vb_life_sum *out);
+
+/*
+ * vb_fleet_count - bring a life to the group of its family and side: scatter, rates.
+ * vb_fleet_settle - when all are counted: the scatter, and the family's rate.
+ * vb_fleet_place - find the group of a life, and its rate there. To be called for all
+ *     lives in the order in which they were counted, or from one on: vb_fleet_stop_here,
+ *     called while counting, has the placing begin there.
+ * A fleet may be counted whole and looked at a block at a time, its groups lent to each.
+ *   family   must live as long as the fleet
+ * Errors: VB_EMEM; place: VB_EDOM where nothing of its family and side was counted
+ */
+enum vb_err vb_fleet_count(struct vb_fleet *f, const char *family,
+                           const struct vb_life_sum *l);
+void vb_fleet_stop_here(struct vb_fleet *f);
+enum vb_err vb_fleet_settle(struct vb_fleet *f);
+enum vb_err vb_fleet_place(struct vb_fleet *f, const char *family, struct vb_life *l);
+
+/* vb_fleet_pool - count, settle and place all lives, in order of engine, valve and number.
+ * To be called once, when all engines are in. */
 enum vb_err vb_fleet_pool(struct vb_fleet *f);
 
 /* vb_fleet_group - the group of a life; never NULL after vb_fleet_pool. */
 const struct vb_group *vb_fleet_group(const struct vb_fleet *f, const struct vb_life *l);
-
-/* vb_fleet_keep - drop the lives and the units of all engines but this one; to be called
- * after vb_fleet_pool, so that scatter stays that of the family. */
-void vb_fleet_keep(struct vb_fleet *f, const char *engine);
 
 /*
  * vb_state - what is thought of a life, everything considered. Rates in mm per unit of
@@ -127,8 +166,12 @@ struct vb_state {
     char hint[160];
 };
 
-/* vb_fleet_state - of the life with this index, in a pooled fleet. */
+/* vb_fleet_state - of the life with this index, in a pooled fleet that has the other lives of
+ * its engine. */
 void vb_fleet_state(const struct vb_fleet *f, size_t life, struct vb_state *out);
+
+/* vb_fleet_states - of all lives, [lives.n]; free with free(). NULL when out of memory. */
+struct vb_state *vb_fleet_states(const struct vb_fleet *f);
 
 /* vb_fleet_line - a life's line with its rate, the family's help included; 0 if there is
  * none. */
@@ -139,7 +182,13 @@ int vb_fleet_line(const struct vb_fleet *f, const struct vb_life *l,
  * at its weight, by which it is judged. NaN if nobody's scatter is known. */
 double vb_fleet_lash_u(const struct vb_fleet *f, const struct vb_life *l);
 
+/* vb_fleet_clear - free everything; vb_fleet_empty - drop units and lives, but keep their
+ * room and all that was pooled. */
 void vb_fleet_clear(struct vb_fleet *f);
+void vb_fleet_empty(struct vb_fleet *f);
+
+/* vb_fleet_join - move the units and lives of a block behind those of f. Errors: VB_EMEM. */
+enum vb_err vb_fleet_join(struct vb_fleet *f, struct vb_fleet *block);
 
 /*
  * vb_fleet_take - add an engine that vb_fleet_add computed before and somebody kept.

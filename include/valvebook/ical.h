@@ -2,7 +2,6 @@
 #define VALVEBOOK_ICAL_H
 
 #include "valvebook/due.h"
-#include "valvebook/fleet.h"
 #include "valvebook/out.h"
 
 /*
@@ -15,7 +14,6 @@
  * be empty.
  * Source: RFC 5545.
  */
-void vb_ical_due(const struct vb_fleet *f, const struct vb_dues *d, double as_of,
-                 struct vb_out *o);
+void vb_ical_due(const struct vb_dues *d, double as_of, struct vb_out *o);
 
 #endif

@@ -3,7 +3,6 @@
 
 #include "valvebook/due.h"
 #include "valvebook/err.h"
-#include "valvebook/fleet.h"
 #include "valvebook/mail.h"
 #include "valvebook/news.h"
 #include "valvebook/out.h"
@@ -12,11 +11,10 @@
  * vb_letter - what a message about alerts is made of.
  *   book    file of the book; its name without directory and ending is shown
  *   as_of   ISO date
- *   news    of these dues, which are of this fleet
+ *   news    of these dues
  */
 struct vb_letter {
     const char *book, *as_of;
-    const struct vb_fleet *f;
     const struct vb_dues *d;
     const struct vb_news *news;
     const struct vb_alert_wish *w;

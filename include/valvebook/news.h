@@ -39,7 +39,7 @@ enum vb_news_kind {
 struct vb_news_item {
     enum vb_news_kind kind;
     size_t due;
-    struct vb_alert now; // .engine borrowed: valid as long as fleet and old alerts
+    struct vb_alert now; // .engine borrowed: valid as long as list and old alerts
     enum vb_alert_level was;
     int quiet;
 };
@@ -60,10 +60,29 @@ struct vb_news {
 };
 
 /*
+ * vb_alert_fate - what has become of an alert that is remembered. Zeros: its engine is not
+ * in the fleet.
+ *   known, ended   the engine is there, and out of service
+ *   lives_on       the life that the alert is about has not ended
+ *   set_day        last setting of the engine, NaN: none
+ */
+struct vb_alert_fate {
+    int known, ended, lives_on;
+    double set_day;
+};
+
+/*
+ * vb_alert_fates - those of the alerts about engines of a block of the fleet.
+ *   old    sorted (vb_alerts_sort);  fate  [old->n], the others are left as they are
+ */
+void vb_alert_fates(const struct vb_fleet *block, const struct vb_alerts *old,
+                    struct vb_alert_fate *fate);
+
+/*
  * vb_alert_news - what is new, worse or cleared since the last time, and what to remember.
- *   f, d   the fleet and its whole due list, vb_due_list without a horizon
- *   old    what was remembered, in any order; the days in it that lie behind as_of count
- *          as as_of
+ *   d      the due list of the whole fleet, sorted, with `old` as its wish's alerts
+ *   old    what was remembered, sorted; the days in it that lie behind as_of count as as_of
+ *   fate   [old->n] of each
  *   out    free with vb_news_clear
  * A level rises at once. It falls, and an alert is cleared,
  *   - at once, if the line's early bound has moved farther away than the slack;
@@ -74,12 +93,12 @@ struct vb_news {
  * worse when it rises again. An acknowledgement holds up to its level and its day: what
  * rises above is said, and what still stands behind its day is said once more.
  * Errors: VB_EMEM
- * Cost:   O((n + m) log (n + m)) for n alerts and m lines, and O(lives) for each alert
- *         whose line is gone.   Owns: out->item; borrows the names.
+ * Cost:   O((n + m) log (n + m)) for n alerts and m lines.
+ * Owns: out->item; borrows the names.
  * Source: docs/methods.md, Alerts (common practice: a dead band and a hold time).
  */
-enum vb_err vb_alert_news(const struct vb_fleet *f, const struct vb_dues *d,
-                          const struct vb_alerts *old, const struct vb_alert_wish *w,
+enum vb_err vb_alert_news(const struct vb_dues *d, const struct vb_alerts *old,
+                          const struct vb_alert_fate *fate, const struct vb_alert_wish *w,
                           struct vb_news *out);
 
 void vb_news_clear(struct vb_news *n);

@@ -2,7 +2,6 @@
 #define VALVEBOOK_OPENMETRICS_H
 
 #include "valvebook/due.h"
-#include "valvebook/fleet.h"
 #include "valvebook/out.h"
 
 /*
@@ -12,7 +11,6 @@
  *   as_of   days since 1970-01-01
  * Source: OpenMetrics 1.0.0, text format.
  */
-void vb_openmetrics_due(const struct vb_fleet *f, const struct vb_dues *d, double as_of,
-                        struct vb_out *o);
+void vb_openmetrics_due(const struct vb_dues *d, double as_of, struct vb_out *o);
 
 #endif

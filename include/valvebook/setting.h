@@ -161,7 +161,7 @@ struct vb_sheet {
 
 /*
  * vb_sheet_make - fill a sheet; free with vb_sheet_clear.
- *   f   pooled, with one engine (vb_fleet_keep); it must outlive the sheet, as must the
+ *   f   pooled, with one engine alone; it must outlive the sheet, as must the
  *       wish's pointers
  *   m   says why there is none
  * Errors: VB_EUNKNOWN  hydraulic adjusters; nothing was read; the engine has left the

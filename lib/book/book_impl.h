@@ -269,14 +269,47 @@ enum vb_err pending_add(struct loader *ld, const struct refused *at, const char 
 enum vb_err pending_settle(struct loader *ld);
 void pending_free(struct loader *ld);
 
-/* fleet.c: readings of engines, one at a time, within a transaction of the caller's */
+/* query.c: readings of engines, one at a time, within a transaction of the caller's */
+struct engine_read {
+    struct vb_engine e;
+    size_t visits_size, events_size, lash_size, plan_size;
+    char *name; // its own, NUL behind it
+    size_t name_size;
+};
 struct query;
 enum vb_err query_open(struct vb_book *b, const char *as_of, struct query **out,
                        struct vb_msg *m);
+/* whose readings are meant; k must live as long */
+enum vb_err query_name(struct engine_read *r, const char *name,
+                       const struct vb_family_kept *k);
+/* its plan alone, or all there is of it */
+enum vb_err query_plan(struct query *q, struct engine_read *r);
+enum vb_err query_read(struct query *q, struct engine_read *r);
+void query_free(struct engine_read *r);
 /* *out is valid until the next call; it borrows from u */
 enum vb_err query_engine(struct query *q, const struct vb_unit_now *u,
                          const struct vb_engine **out);
 void query_close(struct query *q);
+
+/* relay.c: jobs on their way to a second thread and back, in order. The connection to the
+ * book stays with the first. Set work and job, the rest zeros; relay_stop must end it. */
+#define RELAY 4
+struct relay {
+    void (*work)(void *job);
+    void *job[RELAY];
+    size_t given, done, taken; // of the jobs so far
+    int stop, running, alone;
+    pthread_t thread;
+    pthread_mutex_t lock;
+    pthread_cond_t more, ready;
+};
+/* the job that is given next; NULL where one must be taken before */
+void *relay_room(struct relay *r);
+void relay_give(struct relay *r);
+/* the oldest that was given, when it is done; NULL: there is none. It is the caller's until
+ * the next relay_room */
+void *relay_take(struct relay *r);
+void relay_stop(struct relay *r);
 
 /*
  * stale.c: what was kept of engines (kept.c) is not to be used again. name is the engine
@@ -312,41 +345,36 @@ enum vb_err lash_read(struct lash_reader *r, const sqlite3_int64 *visit, size_t 
                       struct vb_msg *m);
 void lash_close(struct lash_reader *r);
 
-/* adder.c: engines on their way into a fleet. Zeros begin; adder_stop must end it. */
-struct engine_read {
-    struct vb_engine e;
-    size_t visits_size, events_size, lash_size, plan_size;
-    char *name; // its own, NUL behind it
-    size_t name_size;
-};
-struct adder {
-    struct vb_fleet *fleet;
-    const struct vb_engine *engine; // being added; NULL: idle
-    double as_of;
-    int stop, running;
-    enum vb_err err; // of the first that failed
-    pthread_t thread;
-    pthread_mutex_t lock;
-    pthread_cond_t wake, done;
-};
-/* e is the adder's until the call after the next; errors may come with a later call */
-enum vb_err adder_give(struct adder *a, struct vb_fleet *f, const struct vb_engine *e,
-                       double as_of);
-enum vb_err adder_wait(struct adder *a);
-enum vb_err adder_stop(struct adder *a);
+/* afresh.c: engines of which nothing is kept. They are computed into the temporary table
+ * `computed`, whose columns are those of fresh; newest is NULL where something of the engine
+ * is later than as_of. Within a transaction of the caller's. */
+struct afresh;
+struct bytes;
+enum vb_err afresh_open(struct vb_book *b, const char *as_of, struct query *q,
+                        struct afresh **out, struct vb_msg *m);
+/* compute one; it may take until afresh_wait */
+enum vb_err afresh_give(struct afresh *a, const char *name,
+                        const struct vb_family_kept *k);
+enum vb_err afresh_wait(struct afresh *a);
+/* the same at once; *sums and *kept are valid until the next call */
+enum vb_err afresh_now(struct afresh *a, const char *name, const struct vb_family_kept *k,
+                       const struct bytes **sums, const struct bytes **kept);
+/* keep what was computed in fresh, if that can be done at once; ends the transaction */
+void afresh_keep(struct afresh *a);
+void afresh_close(struct afresh *a);
 
-/* kept.c: what was computed of engines, kept in the book */
+/* kept.c: what was computed of an engine, as bytes */
 #define KEPT_VERSION VB_VERSION // another version of the methods computes afresh
-/* Add an engine (name, family and plan in e) to f from the [n] bytes kept of it; *has = 0 if
- * they are not whole. own: scratch room, free with vb_lives_clear. */
+/* of a fleet of one engine: what pooling needs of it, and all the rest */
+enum vb_err kept_put(const struct vb_fleet *f, struct bytes *sums, struct bytes *kept);
+/* are they still what was put? */
+int kept_whole(const void *bytes, size_t n);
+/* Count the lives of an engine of this family; bytes are whole. */
+enum vb_err kept_count(const void *bytes, size_t n, const char *family,
+                       struct vb_fleet *f);
+/* Add an engine (name, family and plan in e); own: scratch room, free with vb_lives_clear. */
 enum vb_err kept_take(const void *bytes, size_t n, const struct vb_engine *e,
-                      double as_of, struct vb_lives *own, struct vb_fleet *f, int *has);
-/* write -0 as 0 in what was computed last */
-void kept_one_zero(struct vb_fleet *f);
-/* keep.c: keep the units with computed[unit] set, if that can be done at once. Called
- * within the transaction that read them, and ends it. */
-void keep_computed(struct vb_book *b, const struct vb_fleet *f,
-                   const unsigned char *computed, const char *as_of);
+                      double as_of, struct vb_lives *own, struct vb_fleet *f);
 
 /* members.c: members of a struct as bytes */
 enum member_kind { AS_INT, AS_LONG, AS_SIZE, AS_REAL, AS_TEXT };
@@ -355,8 +383,8 @@ struct member {
     enum member_kind kind;
     size_t at, size; // in the struct
 };
-extern const struct member unit_members[], life_members[];
-extern const size_t n_unit_members, n_life_members;
+extern const struct member sum_members[], unit_members[], life_members[];
+extern const size_t n_sum_members, n_unit_members, n_life_members;
 /* bytes - a growing run of them; free at with free().  view - some that are read. */
 struct bytes {
     unsigned char *at;
@@ -368,6 +396,7 @@ struct view {
 };
 /* the get functions return 0 where the bytes end too soon or do not fit */
 #define REAL_BYTES 8
+enum vb_err bytes_put_all(struct bytes *to, const void *bytes, size_t n);
 void bytes_put(struct bytes *to, uint64_t v);
 int bytes_get(struct view *from, uint64_t *v);
 void bytes_put_real(struct bytes *to, double x);
@@ -377,7 +406,6 @@ uint64_t bytes_sum(const unsigned char *at, size_t n);
 void bytes_put_sum(struct bytes *to);
 void members_put(const struct member *m, size_t n, const void *of, struct bytes *to);
 int members_get(const struct member *m, size_t n, struct view *from, void *of);
-void members_one_zero(const struct member *m, size_t n, void *in);
 
 /* incoming.c: rows on their way into the tables visits and reading; many at a time, since
  * each batch wakes a thread up */

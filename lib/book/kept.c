@@ -1,9 +1,11 @@
 /*
- * What vb_fleet_add made of an engine, kept in the table fresh, so that lists over a large
- * book do not read every reading again: how many lives, the members of the unit, and of
- * each life its valve, its members and its residuals; behind them their sum, since SQLite
- * does not notice what a disk has changed. Expected sizes: some thousand
- * engines, 8 to 48 lives each, tens of residuals a life.
+ * What was computed of an engine as bytes, kept in the table fresh, so that lists over a
+ * large book do not read every reading again. In two pieces: `sums`, what each life brings
+ * to what its family shares, which is read of all engines before anything is said of one;
+ * and `kept`: how many lives, the members of the unit, and of each life its valve, its
+ * members and its residuals. Behind each piece stands its sum, since SQLite does not notice
+ * what a disk has changed. Expected sizes: some thousand engines, 8 to 48 lives each, tens
+ * of residuals a life.
  */
 #include "book_impl.h"
 
@@ -12,13 +14,83 @@
 
 #define SUM_BYTES 8
 
+static void
+put_sums(const struct vb_lives *l, struct bytes *to)
+{
+    bytes_put(to, l->n);
+    for (size_t i = 0; i < l->n; i++) {
+        struct vb_life_sum s;
+        vb_life_sum_of(&l->life[i], &s);
+        members_put(sum_members, n_sum_members, &s, to);
+    }
+    bytes_put_sum(to);
+}
+
+static void
+put_life(struct bytes *to, const struct vb_lives *l, const struct vb_life *life)
+{
+    bytes_put(to, (uint64_t)life->valve.cyl);
+    bytes_put(to, (uint64_t)life->valve.side);
+    bytes_put(to, (uint64_t)life->valve.index);
+    members_put(life_members, n_life_members, life, to);
+    bytes_put(to, life->n_res);
+    for (size_t i = 0; i < life->n_res; i++)
+        bytes_put_real(to, l->res[life->res_at + i]);
+}
+
+enum vb_err
+kept_put(const struct vb_fleet *f, struct bytes *sums, struct bytes *kept)
+{
+    sums->n = kept->n = 0;
+    put_sums(&f->lives, sums);
+    bytes_put(kept, f->lives.n);
+    members_put(unit_members, n_unit_members, &f->unit[0], kept);
+    for (size_t i = 0; i < f->lives.n; i++)
+        put_life(kept, &f->lives, &f->lives.life[i]);
+    bytes_put_sum(kept);
+    return sums->failed || kept->failed ? VB_EMEM : VB_OK;
+}
+
+int
+kept_whole(const void *bytes, size_t n)
+{
+    const unsigned char *at = bytes;
+    uint64_t sum = 0;
+    if (!at || n < SUM_BYTES) // SQLite had no room for them, or something cut them short
+        return 0;
+    for (int k = 0; k < SUM_BYTES; k++)
+        sum |= (uint64_t)at[n - SUM_BYTES + (size_t)k] << 8 * k;
+    return sum == bytes_sum(at, n - SUM_BYTES);
+}
+
+static struct view
+content(const void *bytes, size_t n)
+{
+    const unsigned char *at = bytes;
+    return (struct view){at, at + n - SUM_BYTES};
+}
+
+enum vb_err
+kept_count(const void *bytes, size_t n, const char *family, struct vb_fleet *f)
+{
+    struct view from = content(bytes, n);
+    uint64_t lives = 0;
+    enum vb_err e = bytes_get(&from, &lives) ? VB_OK : VB_EDB;
+    for (; !e && lives > 0; lives--) {
+        struct vb_life_sum s;
+        e = members_get(sum_members, n_sum_members, &from, &s)
+                ? vb_fleet_count(f, family, &s)
+                : VB_EDB;
+    }
+    return e || from.at == from.end ? e : VB_EDB;
+}
+
 static enum vb_err
-get_residuals(struct view *from, struct vb_lives *l, struct vb_life *life, int *whole)
+get_residuals(struct view *from, struct vb_lives *l, struct vb_life *life)
 {
     uint64_t n;
-    *whole = bytes_get(from, &n) && n <= (uint64_t)(from->end - from->at) / REAL_BYTES;
-    if (!*whole)
-        return VB_OK;
+    if (!bytes_get(from, &n) || n > (uint64_t)(from->end - from->at) / REAL_BYTES)
+        return VB_EDB;
     if (l->n_res + n > l->res_size) {
         size_t size = 2 * (l->n_res + (size_t)n);
         double *p = realloc(l->res, size * sizeof *p);
@@ -29,9 +101,8 @@ get_residuals(struct view *from, struct vb_lives *l, struct vb_life *life, int *
     }
     life->res_at = l->n_res;
     life->n_res = (size_t)n;
-    *whole = bytes_get_reals(from, l->res + l->n_res, (size_t)n);
     l->n_res += (size_t)n;
-    return VB_OK;
+    return bytes_get_reals(from, l->res + life->res_at, (size_t)n) ? VB_OK : VB_EDB;
 }
 
 static int
@@ -45,51 +116,32 @@ get_valve(struct view *from, struct vb_valve *v)
 }
 
 static enum vb_err
-get_life(struct view *from, struct vb_lives *l, int *whole)
+get_life(struct view *from, struct vb_lives *l)
 {
     if (!list_room(&l->life, l->n, &l->size, sizeof *l->life))
         return VB_EMEM;
     struct vb_life *life = memset(&l->life[l->n++], 0, sizeof *life);
-    *whole = get_valve(from, &life->valve) &&
-             members_get(life_members, n_life_members, from, life);
-    return *whole ? get_residuals(from, l, life, whole) : VB_OK;
-}
-
-/* The content before the sum; 0 where it is not what was written. */
-static int
-get_whole(const unsigned char *bytes, size_t n, struct view *content)
-{
-    if (n < SUM_BYTES)
-        return 0;
-    *content = (struct view){bytes, bytes + n - SUM_BYTES};
-    uint64_t sum = 0;
-    for (int k = 0; k < SUM_BYTES; k++)
-        sum |= (uint64_t)content->end[k] << 8 * k;
-    return sum == bytes_sum(bytes, n - SUM_BYTES);
+    if (!get_valve(from, &life->valve) ||
+        !members_get(life_members, n_life_members, from, life))
+        return VB_EDB;
+    return get_residuals(from, l, life);
 }
 
 enum vb_err
 kept_take(const void *bytes, size_t n, const struct vb_engine *e, double as_of,
-          struct vb_lives *own, struct vb_fleet *f, int *has)
+          struct vb_lives *own, struct vb_fleet *f)
 {
-    struct view from;
+    struct view from = content(bytes, n);
     struct vb_unit_now unit = {0};
     uint64_t lives = 0;
-    enum vb_err err = VB_OK;
+    enum vb_err err = bytes_get(&from, &lives) &&
+                              members_get(unit_members, n_unit_members, &from, &unit)
+                          ? VB_OK
+                          : VB_EDB;
     own->n = own->n_res = 0;
-    *has = get_whole(bytes, n, &from) && bytes_get(&from, &lives) &&
-           members_get(unit_members, n_unit_members, &from, &unit);
-    for (; !err && *has && lives > 0; lives--)
-        err = get_life(&from, own, has);
-    *has = *has && from.at == from.end;
-    return err || !*has ? err : vb_fleet_take(f, e, as_of, &unit, own);
-}
-
-void
-kept_one_zero(struct vb_fleet *f)
-{
-    size_t last = f->n_units - 1;
-    members_one_zero(unit_members, n_unit_members, &f->unit[last]);
-    for (size_t i = f->lives.n; i > 0 && f->lives.life[i - 1].engine == last; i--)
-        members_one_zero(life_members, n_life_members, &f->lives.life[i - 1]);
+    for (; !err && lives > 0; lives--)
+        err = get_life(&from, own);
+    if (!err && from.at != from.end)
+        err = VB_EDB;
+    return err ? err : vb_fleet_take(f, e, as_of, &unit, own);
 }

@@ -38,6 +38,19 @@
 SIZE_64(struct vb_wear, 104);
 SIZE_64(struct vb_obs, 32);
 
+SIZE_64(struct vb_life_sum, 56);
+
+const struct member sum_members[] = {
+    M("side", AS_INT, struct vb_life_sum, side),
+    M("n", AS_SIZE, struct vb_life_sum, n),
+    M("with_u", AS_SIZE, struct vb_life_sum, with_u),
+    M("df", AS_LONG, struct vb_life_sum, df),
+    M("sse", AS_REAL, struct vb_life_sum, sse),
+    M("sxx", AS_REAL, struct vb_life_sum, sxx),
+    M("rate", AS_REAL, struct vb_life_sum, rate),
+};
+const size_t n_sum_members = sizeof sum_members / sizeof *sum_members;
+
 const struct member unit_members[] = {
     U("visits", AS_SIZE, n_visits),
     U("meter_unit", AS_TEXT, meter_unit),
@@ -92,6 +105,15 @@ room(struct bytes *to, size_t n)
     return to->at + to->n - n;
 }
 
+enum vb_err
+bytes_put_all(struct bytes *to, const void *bytes, size_t n)
+{
+    unsigned char *p = room(to, n);
+    if (p && n)
+        memcpy(p, bytes, n);
+    return p ? VB_OK : VB_EMEM;
+}
+
 void
 bytes_put(struct bytes *to, uint64_t v)
 {
@@ -129,6 +151,7 @@ void
 bytes_put_real(struct bytes *to, double x)
 {
     uint64_t v;
+    x += 0.0; // -0 + 0 is 0
     memcpy(&v, &x, sizeof v);
     put_word(to, v);
 }
@@ -154,19 +177,35 @@ bytes_get_reals(struct view *from, double *x, size_t n)
     return 1;
 }
 
-/* Every step can be undone, so two runs that differ in one word never have one sum. */
+static uint64_t
+word_at(const unsigned char *at, size_t n)
+{
+    uint64_t v = 0;
+    for (size_t k = 0; k < REAL_BYTES && k < n; k++)
+        v |= (uint64_t)at[k] << 8 * k;
+    return v;
+}
+
+static uint64_t
+mixed(uint64_t h, uint64_t v)
+{
+    h = (h ^ v) * UINT64_C(0xd1342543de82ef95);
+    return h ^ h >> 29;
+}
+
+/* Every step can be undone, so two runs that differ in one word never have one sum. Four
+ * sums side by side: a processor multiplies one while it waits for the others. */
 uint64_t
 bytes_sum(const unsigned char *at, size_t n)
 {
-    uint64_t h = n * UINT64_C(0x9e3779b97f4a7c15);
-    for (size_t i = 0; i < n; i += REAL_BYTES) {
-        uint64_t v = 0;
-        for (size_t k = 0; k < REAL_BYTES && i + k < n; k++)
-            v |= (uint64_t)at[i + k] << 8 * k;
-        h = (h ^ v) * UINT64_C(0xd1342543de82ef95);
-        h ^= h >> 29;
-    }
-    return h;
+    uint64_t h[4] = {n, n + 1, n + 2, n + 3};
+    size_t i = 0;
+    for (; i + 4 * REAL_BYTES <= n; i += 4 * REAL_BYTES)
+        for (size_t k = 0; k < 4; k++)
+            h[k] = mixed(h[k], word_at(at + i + k * REAL_BYTES, REAL_BYTES));
+    for (; i < n; i += REAL_BYTES)
+        h[0] = mixed(h[0], word_at(at + i, n - i));
+    return mixed(mixed(mixed(h[0], h[1]), h[2]), h[3]);
 }
 
 static void
@@ -246,12 +285,4 @@ members_get(const struct member *m, size_t n, struct view *from, void *of)
             return 0;
     }
     return 1;
-}
-
-void
-members_one_zero(const struct member *m, size_t n, void *in)
-{
-    for (const struct member *end = m + n; m < end; m++)
-        if (m->kind == AS_REAL)
-            *(double *)(void *)((char *)in + m->at) += 0.0; // -0 + 0 is 0
 }

@@ -120,9 +120,8 @@ add_when(char *text, size_t *at, const char *word, double day, double meter,
 }
 
 static void
-describe(struct vb_out *o, const struct vb_fleet *f, const struct vb_due *d)
+describe(struct vb_out *o, const struct vb_due_unit *u, const struct vb_due *d)
 {
-    const struct vb_unit_now *u = &f->unit[d->unit];
     char text[TEXT] = "";
     size_t at = 0;
     add_when(text, &at, "due", d->due_day, d->due_running - u->offset, u->meter_unit);
@@ -142,9 +141,9 @@ describe(struct vb_out *o, const struct vb_fleet *f, const struct vb_due *d)
 }
 
 static void
-event(struct vb_out *o, const struct vb_fleet *f, const struct vb_due *d, double as_of)
+event(struct vb_out *o, const struct vb_due_unit *u, const struct vb_due *d, double as_of)
 {
-    const char *engine = f->unit[d->unit].name, *kind = vb_due_kind_name(d->kind);
+    const char *engine = u->name, *kind = vb_due_kind_name(d->kind);
     const struct vb_due_wish w = {
         .as_of = as_of, .within_days = NAN, .within_meter = NAN};
     char at[VB_AT_MAX], date[STAMP], text[TEXT];
@@ -152,7 +151,7 @@ event(struct vb_out *o, const struct vb_fleet *f, const struct vb_due *d, double
     size_t n = 0;
     vb_due_at(d, at);
     line(o, "BEGIN", "VEVENT");
-    uid(o, engine, kind, at, vb_due_life(f, d));
+    uid(o, engine, kind, at, d->life);
     stamps(o, as_of);
     date_of(day, date);
     line(o, "DTSTART;VALUE=DATE", date);
@@ -160,13 +159,13 @@ event(struct vb_out *o, const struct vb_fleet *f, const struct vb_due *d, double
     line(o, "DTEND;VALUE=DATE", date);
     add(text, &n, engine);
     const char *words[] = {kind, at,
-                           vb_alert_level(f, d, &w, 0) == VB_ALERT_OVER ? "over" : "due"};
+                           vb_alert_level(u, d, &w, 0) == VB_ALERT_OVER ? "over" : "due"};
     for (size_t i = 0; i < 3; i++) {
         add(text, &n, words[i][0] ? " " : "");
         add(text, &n, words[i]);
     }
     line(o, "SUMMARY", text);
-    describe(o, f, d);
+    describe(o, u, d);
     line(o, "CATEGORIES", kind);
     line(o, "TRANSP", "TRANSPARENT");
     line(o, "END", "VEVENT");
@@ -186,8 +185,7 @@ nothing(struct vb_out *o, double as_of)
 }
 
 void
-vb_ical_due(const struct vb_fleet *f, const struct vb_dues *d, double as_of,
-            struct vb_out *o)
+vb_ical_due(const struct vb_dues *d, double as_of, struct vb_out *o)
 {
     char iso[VB_DATE_MAX];
     size_t n = 0;
@@ -199,7 +197,7 @@ vb_ical_due(const struct vb_fleet *f, const struct vb_dues *d, double as_of,
         double day = vb_alert_day(d->due[i].due_day);
         if (isnan(day) || vb_date_iso(day + 1, iso))
             continue;
-        event(o, f, &d->due[i], as_of);
+        event(o, &d->unit[d->due[i].unit], &d->due[i], as_of);
         n++;
     }
     if (!n)

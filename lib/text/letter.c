@@ -48,7 +48,7 @@ add(char *out, size_t *n, const char *fmt, ...)
 static void
 due_words(const struct vb_letter *l, const struct vb_due *d, char *out, size_t *n)
 {
-    const struct vb_unit_now *u = &l->f->unit[d->unit];
+    const struct vb_due_unit *u = &l->d->unit[d->unit];
     double meter = d->due_running - u->offset, left = d->due_running - u->last_running;
     char date[VB_DATE_MAX];
     letter_day(d->due_day, date);

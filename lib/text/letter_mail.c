@@ -17,7 +17,7 @@ write_part(const struct vb_letter *l, int part, struct vb_out *o)
     case TEXT: vb_letter_text(l, o); break;
     case HTML: vb_letter_html(l, o); break;
     case NAME: vb_letter_file(l, o); break;
-    default: return vb_report_due(l->f, l->d, VB_FORMAT_SHEET, o);
+    default: return vb_report_due(l->d, VB_FORMAT_SHEET, o);
     }
     return VB_OK;
 }

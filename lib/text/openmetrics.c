@@ -9,7 +9,6 @@
 #include "valvebook/utf8.h"
 
 struct metrics {
-    const struct vb_fleet *f;
     const struct vb_dues *d;
     struct vb_due_wish w;
     struct vb_out *o;
@@ -81,11 +80,17 @@ sample(const struct metrics *m, const char *name, const struct vb_due *d, double
         return;
     vb_due_at(d, at);
     vb_out_text(m->o, name);
-    label(m->o, "{", "engine", m->f->unit[d->unit].name);
+    label(m->o, "{", "engine", m->d->unit[d->unit].name);
     label(m->o, ",", "kind", vb_due_kind_name(d->kind));
     label(m->o, ",", "valve", at);
     vb_out_text(m->o, "}");
     number(m->o, x);
+}
+
+static enum vb_alert_level
+level_of(const struct metrics *m, const struct vb_due *d)
+{
+    return vb_alert_level(&m->d->unit[d->unit], d, &m->w, 0);
 }
 
 static void
@@ -100,8 +105,8 @@ counts(const struct metrics *m)
         for (size_t l = 0; l < sizeof level / sizeof *level; l++) {
             double n = 0;
             for (size_t i = 0; i < m->d->n; i++)
-                n += (int)m->d->due[i].kind == k &&
-                     vb_alert_level(m->f, &m->d->due[i], &m->w, 0) == level[l];
+                n +=
+                    (int)m->d->due[i].kind == k && level_of(m, &m->d->due[i]) == level[l];
             vb_out_text(m->o, name);
             label(m->o, "{", "kind", vb_due_kind_name((enum vb_due_kind)k));
             label(m->o, ",", "level", l ? vb_alert_level_name(level[l]) : "later");
@@ -116,7 +121,7 @@ lefts(const struct metrics *m, const char *name, const char *unit, const char *m
     family(m->o, name, unit, "Meter left to the early bound, from the last reading.");
     for (size_t i = 0; i < m->d->n; i++) {
         const struct vb_due *d = &m->d->due[i];
-        const struct vb_unit_now *u = &m->f->unit[d->unit];
+        const struct vb_due_unit *u = &m->d->unit[d->unit];
         if (strcmp(u->meter_unit, meter_unit) == 0)
             sample(m, name, d, d->due_running - u->last_running);
     }
@@ -132,24 +137,18 @@ days_and_over(const struct metrics *m)
                vb_alert_day(m->d->due[i].due_day) - vb_alert_day(m->w.as_of));
     family(m->o, over, NULL, "1 where a limit is passed or the planned time is over.");
     for (size_t i = 0; i < m->d->n; i++)
-        sample(m, over, &m->d->due[i],
-               vb_alert_level(m->f, &m->d->due[i], &m->w, 0) == VB_ALERT_OVER);
+        sample(m, over, &m->d->due[i], level_of(m, &m->d->due[i]) == VB_ALERT_OVER);
 }
 
 void
-vb_openmetrics_due(const struct vb_fleet *f, const struct vb_dues *d, double as_of,
-                   struct vb_out *o)
+vb_openmetrics_due(const struct vb_dues *d, double as_of, struct vb_out *o)
 {
-    struct metrics m = {
-        f, d, {.as_of = as_of, .within_days = NAN, .within_meter = NAN}, o};
-    double engines = 0;
-    for (size_t i = 0; i < f->n_units; i++)
-        engines += !f->unit[i].ended;
+    struct metrics m = {d, {.as_of = as_of, .within_days = NAN, .within_meter = NAN}, o};
     family(o, "valvebook_as_of_timestamp_seconds", "seconds",
            "The day that is looked at.");
     alone(o, "valvebook_as_of_timestamp_seconds", round(as_of * 86400));
     family(o, "valvebook_engines", NULL, "Engines in service.");
-    alone(o, "valvebook_engines", engines);
+    alone(o, "valvebook_engines", (double)d->in_service);
     counts(&m);
     days_and_over(&m);
     lefts(&m, "valvebook_due_left_hours", "hours", "h");

@@ -2,6 +2,8 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -64,6 +66,22 @@ vb_out_memory(struct vb_out **out)
     return VB_OK;
 }
 
+enum vb_err
+vb_out_later(struct vb_out **out)
+{
+    struct vb_out *o = NULL;
+    enum vb_err e = vb_out_memory(&o);
+    if (e)
+        return e;
+    o->later = o->is_stdout = 1;
+    if (!(o->name = strdup("stdout"))) {
+        free(o);
+        return VB_EMEM;
+    }
+    *out = o;
+    return VB_OK;
+}
+
 /* Bytes and a NUL behind them. */
 static void
 remember(struct vb_out *o)
@@ -85,24 +103,89 @@ remember(struct vb_out *o)
 }
 
 static void
-flush(struct vb_out *o)
+write_all(struct vb_out *o, const char *s, size_t n)
 {
     size_t done = 0;
-    if (o->fd < 0) {
-        if (!o->failed)
-            remember(o);
-        o->n = 0;
-        return;
-    }
-    o->crc = (uint32_t)crc32(o->crc, (const unsigned char *)o->buf, (unsigned)o->n);
-    while (!o->failed && done < o->n) {
-        ssize_t k = write(o->fd, o->buf + done, o->n - done);
+    while (!o->failed && done < n) {
+        ssize_t k = write(o->fd, s + done, n - done);
         if (k >= 0)
             done += (size_t)k;
         else if (errno != EINTR)
             o->failed = errno;
     }
+}
+
+static const char *
+held_in(void)
+{
+    const char *dir = getenv("TMPDIR");
+    return dir && *dir ? dir : "/tmp";
+}
+
+/* A file that goes when it is closed. */
+static void
+open_held(struct vb_out *o)
+{
+    char path[PATH_MAX];
+    int n = snprintf(path, sizeof path, "%s/valvebook.XXXXXX", held_in());
+    if (n < 0 || (size_t)n >= sizeof path)
+        o->failed = ENAMETOOLONG;
+    else if ((o->fd = mkstemp(path)) < 0)
+        o->failed = errno;
+    else
+        unlink(path);
+}
+
+/* What is held is too much for memory. */
+static void
+move_to_file(struct vb_out *o)
+{
+    open_held(o);
+    write_all(o, o->mem, o->mem_n);
+    o->in_file = 1;
+    free(o->mem);
+    o->mem = NULL;
+    o->mem_n = o->mem_size = 0;
+}
+
+static void
+flush(struct vb_out *o)
+{
+    if (o->fd < 0) {
+        if (!o->failed)
+            remember(o);
+        if (!o->failed && o->later && o->mem_n > VB_OUT_HELD)
+            move_to_file(o);
+        o->n = 0;
+        return;
+    }
+    o->crc = (uint32_t)crc32(o->crc, (const unsigned char *)o->buf, (unsigned)o->n);
+    write_all(o, o->buf, o->n);
     o->n = 0;
+}
+
+/* What was held goes to standard output. Returns where something is wrong, if it is. */
+static const char *
+pour(struct vb_out *o)
+{
+    int held = o->fd;
+    ssize_t n = 0;
+    const char *where = o->in_file ? held_in() : o->name;
+    o->fd = STDOUT_FILENO;
+    if (held < 0) {
+        write_all(o, o->mem, o->mem_n);
+        return where;
+    }
+    if (!o->failed && lseek(held, 0, SEEK_SET) < 0)
+        o->failed = errno;
+    while (!o->failed && (n = read(held, o->buf, sizeof o->buf)) != 0) {
+        if (n < 0 && errno != EINTR)
+            o->failed = errno;
+        where = n > 0 ? o->name : where;
+        write_all(o, o->buf, n > 0 ? (size_t)n : 0);
+    }
+    close(held);
+    return where;
 }
 
 void
@@ -209,20 +292,34 @@ vb_out_close(struct vb_out *o, struct vb_msg *m)
 {
     if (!o)
         return VB_OK;
-    if (o->fd < 0) {
+    if (o->fd < 0 && !o->later) {
         free(o->mem);
         free(o);
         return VB_OK;
     }
     flush(o);
+    const char *where = o->later ? pour(o) : o->name;
     if (close(o->fd) && !o->failed)
         o->failed = errno;
     enum vb_err e = o->failed ? VB_EIO : VB_OK;
     if (e) {
-        vb_msg_at(m, o->name, 0, NULL);
+        vb_msg_at(m, where, 0, NULL);
         vb_msg_set(m, "%s", strerror(o->failed));
     }
     free(o->name);
+    free(o->mem);
     free(o);
     return e;
+}
+
+void
+vb_out_drop(struct vb_out *o)
+{
+    if (!o)
+        return;
+    if (o->fd >= 0)
+        close(o->fd);
+    free(o->name);
+    free(o->mem);
+    free(o);
 }

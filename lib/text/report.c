@@ -64,10 +64,9 @@ static const struct vb_field alert_fields[] = {
 
 /* A life and what a table is sorted by. */
 struct ranked {
-    const struct vb_life *life;
     const char *family;
     double speed; // |rate|, -1 without one
-    size_t index;
+    size_t index; // of the life
 };
 
 static int
@@ -106,12 +105,11 @@ rate_pair(struct vb_table *t, double rate, double var)
 }
 
 static void
-drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l)
+drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l,
+          const struct vb_state *st)
 {
     const struct vb_unit_now *u = &f->unit[l->engine];
-    struct vb_state st;
     char at[VB_VALVE_MAX], per[24];
-    vb_fleet_state(f, (size_t)(l - f->lives.life), &st);
     vb_valve_format(l->valve, at);
     snprintf(per, sizeof per, "1000 %s", u->meter_unit);
     vb_table_text(t, u->name);
@@ -122,43 +120,78 @@ drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l)
     vb_table_number(t, (double)l->wear.n);
     vb_table_number(t, (double)l->wear.intervals);
     vb_table_number(t, l->wear.n ? l->wear.now : NAN);
-    vb_table_text(t, verdict_name(&st));
+    vb_table_text(t, verdict_name(st));
     vb_table_number(t, l->wear.n > l->wear.intervals ? l->wear.movement : NAN);
-    rate_pair(t, st.own, st.own_var);
-    rate_pair(t, st.rate, st.var);
+    rate_pair(t, st->own, st->own_var);
+    rate_pair(t, st->rate, st->var);
     vb_table_text(t, u->meter_unit[0] ? per : "");
-    vb_table_number(t, isfinite(st.var) ? vb_fleet_group(f, l)->pool.df : NAN);
-    vb_table_number(t, st.step.p);
-    vb_table_number(t, 1000 * st.vs_last);
-    vb_table_number(t, 1000 * st.vs_last_se);
+    vb_table_number(t, isfinite(st->var) ? vb_fleet_group(f, l)->pool.df : NAN);
+    vb_table_number(t, st->step.p);
+    vb_table_number(t, 1000 * st->vs_last);
+    vb_table_number(t, 1000 * st->vs_last_se);
     vb_table_number(t, (double)l->no_temp);
     vb_table_number(t, (double)l->no_meter);
-    vb_table_text(t, way_name(&st));
-    vb_table_text(t, st.hint);
+    vb_table_text(t, way_name(st));
+    vb_table_text(t, st->hint);
+}
+
+enum vb_err
+vb_drift_begin(enum vb_format format, struct vb_out *out, struct vb_table **t)
+{
+    return vb_table_new(out, format, drift_fields, COUNT(drift_fields), t);
+}
+
+void
+vb_drift_rows(struct vb_table *t, const struct vb_fleet *f, const struct vb_state *st,
+              int all)
+{
+    for (size_t i = 0; i < f->lives.n; i++)
+        if (f->lives.life[i].current || all)
+            drift_row(t, f, &f->lives.life[i], &st[i]);
+}
+
+enum vb_err
+vb_drift_end(struct vb_table *t)
+{
+    return vb_table_end(t, "no valve has been read yet");
+}
+
+/* The fastest of each family first. */
+static enum vb_err
+ranked_rows(struct vb_table *t, const struct vb_fleet *f, const struct vb_state *st,
+            int all)
+{
+    struct ranked *k = malloc((f->lives.n + 1) * sizeof *k);
+    size_t n = 0;
+    if (!k)
+        return VB_EMEM;
+    for (size_t i = 0; i < f->lives.n; i++) {
+        const struct vb_life *l = &f->lives.life[i];
+        double speed = l->wear.n && l->wear.sxx > 0 ? fabs(l->wear.rate) : -1;
+        if (l->current || all)
+            k[n++] = (struct ranked){f->unit[l->engine].family_name, speed, i};
+    }
+    qsort(k, n, sizeof *k, by_speed);
+    for (size_t i = 0; i < n; i++)
+        drift_row(t, f, &f->lives.life[k[i].index], &st[k[i].index]);
+    free(k);
+    return VB_OK;
 }
 
 enum vb_err
 vb_report_drift(const struct vb_fleet *f, int all, enum vb_format format,
                 struct vb_out *out)
 {
-    struct vb_table *t;
-    struct ranked *k = malloc((f->lives.n + 1) * sizeof *k);
-    size_t n = 0;
-    enum vb_err e =
-        k ? vb_table_new(out, format, drift_fields, COUNT(drift_fields), &t) : VB_EMEM;
-    for (size_t i = 0; !e && i < f->lives.n; i++) {
-        const struct vb_life *l = &f->lives.life[i];
-        double speed = l->wear.n && l->wear.sxx > 0 ? fabs(l->wear.rate) : -1;
-        if (l->current || all)
-            k[n++] = (struct ranked){l, f->unit[l->engine].family_name, speed, i};
-    }
-    int sorted = vb_format_auto(format) == VB_FORMAT_TABLE;
-    if (!e && sorted)
-        qsort(k, n, sizeof *k, by_speed);
-    for (size_t i = 0; !e && i < n; i++)
-        drift_row(t, f, k[i].life);
-    free(k);
-    return e ? e : vb_table_end(t, "no valve has been read yet");
+    struct vb_table *t = NULL;
+    struct vb_state *st = vb_fleet_states(f);
+    enum vb_err e = st ? vb_drift_begin(format, out, &t) : VB_EMEM;
+    if (!e && vb_format_auto(format) == VB_FORMAT_TABLE)
+        e = ranked_rows(t, f, st, all);
+    else if (!e)
+        vb_drift_rows(t, f, st, all);
+    free(st);
+    enum vb_err ended = t ? vb_drift_end(t) : VB_OK;
+    return e ? e : ended;
 }
 
 static void
@@ -171,9 +204,8 @@ date_cell(struct vb_table *t, double day)
 }
 
 static void
-due_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_due *d)
+due_row(struct vb_table *t, const struct vb_due_unit *u, const struct vb_due *d)
 {
-    const struct vb_unit_now *u = &f->unit[d->unit];
     char at[VB_VALVE_MAX];
     vb_valve_format(d->at, at);
     vb_table_text(t, u->name);
@@ -189,17 +221,16 @@ due_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_due *d)
 }
 
 enum vb_err
-vb_report_due(const struct vb_fleet *f, const struct vb_dues *d, enum vb_format format,
-              struct vb_out *out)
+vb_report_due(const struct vb_dues *d, enum vb_format format, struct vb_out *out)
 {
     struct vb_table *t;
     enum vb_err e = vb_table_new(out, format, due_fields, COUNT(due_fields), &t);
     for (size_t i = 0; !e && i < d->n; i++)
-        due_row(t, f, &d->due[i]);
+        due_row(t, &d->unit[d->due[i].unit], &d->due[i]);
     return e ? e
-             : vb_table_end(t, f->n_units == 0   ? "there is no engine in this book"
-                               : f->lives.n == 0 ? "no valve has been read yet"
-                                                 : "nothing is due");
+             : vb_table_end(t, d->engines == 0 ? "there is no engine in this book"
+                               : d->lives == 0 ? "no valve has been read yet"
+                                               : "nothing is due");
 }
 
 enum vb_err

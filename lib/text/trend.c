@@ -64,7 +64,7 @@ find_lives(struct vb_trend_report *t)
 static size_t
 life_of(const struct vb_trend_report *t, const struct vb_due *d)
 {
-    for (size_t i = t->first_life[d->unit]; i < t->first_life[d->unit + 1]; i++)
+    for (size_t i = t->first_life[d->engine]; i < t->first_life[d->engine + 1]; i++)
         if (vb_valve_same(t->f->lives.life[i].valve, d->at) && trend_in_use(t, i))
             return i;
     return NO_DUE;
@@ -80,12 +80,12 @@ find_dues(struct vb_trend_report *t)
     for (size_t i = t->all.n; i > 0; i--) { // the first that is met is left standing
         const struct vb_due *d = &t->all.due[i - 1];
         size_t life = life_of(t, d);
-        t->due_of_unit[d->unit] = i - 1;
+        t->due_of_unit[d->engine] = i - 1;
         if (life != NO_DUE || d->cam[0])
-            t->due_of_its_parts[d->unit] = i - 1;
+            t->due_of_its_parts[d->engine] = i - 1;
         if (life == NO_DUE)
             continue;
-        t->due_of_its_valves[d->unit] = i - 1;
+        t->due_of_its_valves[d->engine] = i - 1;
         t->due_of[life] = i - 1;
     }
 }
@@ -98,7 +98,7 @@ choose_charts(struct vb_trend_report *t)
         t->charted[i] = t->w->all && trend_in_use(t, i) ? CHARTED : UNCHARTED;
     for (size_t i = 0; i < t->soon.n; i++)
         if (t->soon.due[i].cam[0])
-            t->cams_due[t->soon.due[i].unit] = 1;
+            t->cams_due[t->soon.due[i].engine] = 1;
     for (size_t i = 0; !t->w->all && i < t->soon.n; i++) {
         size_t life = life_of(t, &t->soon.due[i]);
         if (life == NO_DUE || t->charted[life] != UNCHARTED)
@@ -130,8 +130,8 @@ static void
 order_units(struct vb_trend_report *t)
 {
     for (size_t i = 0; i < t->all.n; i++)
-        if (t->due_of_unit[t->all.due[i].unit] == i)
-            t->order[t->n_order++] = t->all.due[i].unit;
+        if (t->due_of_unit[t->all.due[i].engine] == i)
+            t->order[t->n_order++] = t->all.due[i].engine;
     for (size_t u = 0; u < t->f->n_units; u++)
         if (t->due_of_unit[u] == NO_DUE && !t->f->unit[u].ended)
             t->order[t->n_order++] = u;
@@ -142,7 +142,7 @@ static void
 choose_units(struct vb_trend_report *t)
 {
     for (size_t i = 0; i < t->all.n; i++) {
-        size_t u = t->all.due[i].unit;
+        size_t u = t->all.due[i].engine;
         if (t->due_of_its_parts[u] == i && has_any(t, u))
             t->shown[t->n_shown++] = u;
     }
@@ -281,8 +281,8 @@ vb_trend_report_free(struct vb_trend_report *t)
 {
     if (!t)
         return;
-    free(t->all.due);
-    free(t->soon.due);
+    vb_dues_clear(&t->all);
+    vb_dues_clear(&t->soon);
     free(t->first_life);
     free(t->order);
     free(t->shown);

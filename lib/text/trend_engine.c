@@ -63,7 +63,7 @@ put_dues(struct vb_trend_report *t, size_t unit)
 {
     size_t n = 0;
     for (size_t i = 0; i < t->soon.n; i++) {
-        if (t->soon.due[i].unit != unit)
+        if (t->soon.due[i].engine != unit)
             continue;
         vb_out_text(t->o, n++ ? "<li>" : "<ul class=\"dues\">\n<li>");
         page_due(t, &t->soon.due[i]);

@@ -133,7 +133,7 @@ put_distance(const struct vb_trend_report *t, double day)
 static void
 put_meter(const struct vb_trend_report *t, const struct vb_due *d)
 {
-    const struct vb_unit_now *u = &t->f->unit[d->unit];
+    const struct vb_unit_now *u = &t->f->unit[d->engine];
     double left = d->due_running - u->last_running;
     vb_html_put(t->o, "at %.0f %s, ", d->due_running - u->offset, u->meter_unit);
     if (left < -0.5)
@@ -145,7 +145,7 @@ put_meter(const struct vb_trend_report *t, const struct vb_due *d)
 static void
 put_when(struct vb_trend_report *t, const struct vb_due *d)
 {
-    const struct vb_unit_now *u = &t->f->unit[d->unit];
+    const struct vb_unit_now *u = &t->f->unit[d->engine];
     int has_day = !isnan(d->due_day), has_meter = !isnan(d->due_running);
     vb_out_text(t->o, "<strong>");
     if (has_day)
@@ -228,7 +228,7 @@ put_more(struct vb_trend_report *t, const struct vb_due *worst)
 {
     for (size_t i = 0; i < t->soon.n; i++) {
         const struct vb_due *d = &t->soon.due[i];
-        if (d->kind == worst->kind || d->unit != worst->unit ||
+        if (d->kind == worst->kind || d->engine != worst->engine ||
             !vb_valve_same(d->at, worst->at))
             continue;
         vb_html_put(t->o, "<p>Also, %s: ", kind_words[d->kind]);
@@ -254,7 +254,7 @@ put_worst(struct vb_trend_report *t)
     vb_valve_format(d->at, at);
     trend_valve_words(d->at, words);
     vb_out_text(t->o, "<h2>Worst valve: engine ");
-    put_name(t->o, t->f->unit[d->unit].name);
+    put_name(t->o, t->f->unit[d->engine].name);
     vb_html_put(t->o, ", valve %s</h2>\n<p>%s, %s: ", at, words, kind_words[d->kind]);
     put_when(t, d);
     put_reason(t, d, "</p>\n<p>Why: ", ".</p>\n");

@@ -38,7 +38,7 @@ static const struct vb_due *
 find_due(const struct vb_dues *l, const struct shown_valve *v, enum vb_due_kind kind)
 {
     for (size_t i = 0; i < l->n; i++)
-        if (l->due[i].kind == kind && l->due[i].unit == v->life->engine &&
+        if (l->due[i].kind == kind && l->due[i].engine == v->life->engine &&
             vb_valve_same(l->due[i].at, v->life->valve))
             return &l->due[i];
     return NULL;

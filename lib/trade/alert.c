@@ -61,6 +61,34 @@ vb_alert_order(const struct vb_alert *a, const struct vb_alert *b)
     return c ? c : strcmp(a->life, b->life);
 }
 
+void
+vb_alert_name(const struct vb_due_unit *u, const struct vb_due *d, struct vb_alert *out)
+{
+    *out = (struct vb_alert){.engine = u->name};
+    snprintf(out->kind, sizeof out->kind, "%s", vb_due_kind_name(d->kind));
+    vb_due_at(d, out->at);
+    memcpy(out->life, d->life, sizeof out->life);
+}
+
+static int
+by_name(const void *a, const void *b)
+{
+    return vb_alert_order(a, b);
+}
+
+void
+vb_alerts_sort(struct vb_alerts *l)
+{
+    if (l->n)
+        qsort(l->alert, l->n, sizeof *l->alert, by_name);
+}
+
+int
+vb_alerts_has(const struct vb_alerts *l, const struct vb_alert *name)
+{
+    return l->n && bsearch(name, l->alert, l->n, sizeof *l->alert, by_name);
+}
+
 int
 vb_alert_matches(const struct vb_alert *a, const char *s)
 {
@@ -86,15 +114,14 @@ vb_alert_day(double day)
 
 /* A line that says only that somebody must look, with no limit that is passed. */
 static int
-only_look(const struct vb_fleet *f, const struct vb_due *d)
+only_look(const struct vb_due_unit *u, const struct vb_due *d)
 {
     return d->kind == VB_DUE_CHECK || d->kind == VB_DUE_TIMING ||
-           d->kind == VB_DUE_UNREAD ||
-           (d->kind == VB_DUE_INTERVAL && isnan(f->unit[d->unit].set_day));
+           d->kind == VB_DUE_UNREAD || (d->kind == VB_DUE_INTERVAL && isnan(u->set_day));
 }
 
 double
-vb_alert_meter_horizon(const struct vb_unit_now *u, const struct vb_due_wish *w)
+vb_alert_meter_horizon(const struct vb_due_unit *u, const struct vb_due_wish *w)
 {
     return w->within_unit && strcmp(w->within_unit, u->meter_unit) == 0 ? w->within_meter
                                                                         : NAN;
@@ -107,15 +134,14 @@ part_of(double horizon, double slack)
 }
 
 enum vb_alert_level
-vb_alert_level(const struct vb_fleet *f, const struct vb_due *d,
+vb_alert_level(const struct vb_due_unit *u, const struct vb_due *d,
                const struct vb_due_wish *w, double slack)
 {
-    const struct vb_unit_now *u = &f->unit[d->unit];
     double by_meter = vb_alert_meter_horizon(u, w);
     double days = vb_alert_day(d->due_day) - vb_alert_day(w->as_of);
     double meter = d->due_running - u->last_running;
     if (d->now)
-        return only_look(f, d) ? VB_ALERT_DUE : VB_ALERT_OVER;
+        return only_look(u, d) ? VB_ALERT_DUE : VB_ALERT_OVER;
     if (days <= part_of(w->within_days, slack) || meter <= part_of(by_meter, slack))
         return VB_ALERT_DUE;
     if (days <= w->within_days * (1 + slack) || meter <= by_meter * (1 + slack))

@@ -5,16 +5,55 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The list that is being made. */
-struct listing {
-    const struct vb_fleet *f;
-    struct vb_doubts *out;
-};
+static struct vb_family_kept *
+family_of(const struct vb_fleet *f, const struct vb_unit_now *u)
+{
+    for (size_t i = 0; i < f->n_families; i++)
+        if (u->family == &f->family[i]->facts)
+            return f->family[i];
+    return NULL;
+}
+
+static const char *
+interval_unit(const struct vb_family *f)
+{
+    return f->relash_dim == VB_DIM_DISTANCE ? "km" : "h";
+}
+
+/* An interval in h says nothing of an engine whose meter runs in km. */
+static void
+see_engine(struct vb_family_kept *k, const struct vb_unit_now *u)
+{
+    struct vb_family_seen *s = &k->seen;
+    s->engines++;
+    if (isnan(k->facts.relash) || !u->meter_unit[0] ||
+        strcmp(u->meter_unit, interval_unit(&k->facts)) == 0)
+        return;
+    if (!s->other++) {
+        snprintf(s->other_name, sizeof s->other_name, "%.40s", u->name);
+        snprintf(s->other_unit, sizeof s->other_unit, "%s", u->meter_unit);
+    }
+}
+
+void
+vb_fleet_see(struct vb_fleet *f)
+{
+    size_t life = 0;
+    for (size_t i = 0; i < f->n_units; i++) {
+        struct vb_family_kept *k = f->unit[i].ended ? NULL : family_of(f, &f->unit[i]);
+        if (k)
+            see_engine(k, &f->unit[i]);
+        for (; life < f->lives.n && f->lives.life[life].engine == i; life++) {
+            const struct vb_life *l = &f->lives.life[life];
+            if (k && l->current && l->wear.n)
+                k->seen.read[l->valve.side == 'E'] = 1;
+        }
+    }
+}
 
 static enum vb_err
-add(struct listing *ls, const struct vb_family_kept *k, const char *text)
+add(struct vb_doubts *o, const struct vb_family_kept *k, const char *text)
 {
-    struct vb_doubts *o = ls->out;
     if (o->n == o->size) {
         size_t size = o->size ? 2 * o->size : 8;
         struct vb_doubt *p = realloc(o->doubt, size * sizeof *p);
@@ -29,33 +68,19 @@ add(struct listing *ls, const struct vb_family_kept *k, const char *text)
     return VB_OK;
 }
 
-static int
-listed(const struct vb_unit_now *u, const struct vb_family_kept *k)
-{
-    return !u->ended && u->family == &k->facts;
-}
-
 /* A side whose valves are read, and of which nothing is stated that they could reach. */
 static int
-endless(const struct vb_fleet *f, const struct vb_family_kept *k, int side)
+endless(const struct vb_family_kept *k, int side)
 {
-    if (!isnan(k->facts.lash_min[side]) || !isnan(k->facts.lash_max[side]) ||
-        !isnan(k->facts.seat_limit[side]))
-        return 0;
-    for (size_t i = 0; i < f->lives.n; i++) {
-        const struct vb_life *l = &f->lives.life[i];
-        if (l->current && l->wear.n && (l->valve.side == 'E') == side &&
-            listed(&f->unit[l->engine], k))
-            return 1;
-    }
-    return 0;
+    return isnan(k->facts.lash_min[side]) && isnan(k->facts.lash_max[side]) &&
+           isnan(k->facts.seat_limit[side]) && k->seen.read[side];
 }
 
 static enum vb_err
-no_limits(struct listing *ls, const struct vb_family_kept *k)
+no_limits(struct vb_doubts *o, const struct vb_family_kept *k)
 {
-    char text[sizeof ls->out->doubt->text];
-    int inlet = endless(ls->f, k, 0), exhaust = endless(ls->f, k, 1);
+    char text[sizeof o->doubt->text];
+    int inlet = endless(k, 0), exhaust = endless(k, 1);
     if (!inlet && !exhaust)
         return VB_OK;
     snprintf(text, sizeof text,
@@ -65,58 +90,44 @@ no_limits(struct listing *ls, const struct vb_family_kept *k)
              : inlet          ? "side I"
                               : "side E",
              inlet && exhaust ? "them" : "it");
-    return add(ls, k, text);
+    return add(o, k, text);
 }
 
-/* An interval in h says nothing of an engine whose meter runs in km. */
 static enum vb_err
-no_interval(struct listing *ls, const struct vb_family_kept *k)
+no_interval(struct vb_doubts *o, const struct vb_family_kept *k)
 {
-    char text[sizeof ls->out->doubt->text], more[40] = "";
-    const char *unit = k->facts.relash_dim == VB_DIM_DISTANCE ? "km" : "h";
-    const struct vb_unit_now *first = NULL;
-    size_t n = 0;
-    for (size_t i = 0; !isnan(k->facts.relash) && i < ls->f->n_units; i++) {
-        const struct vb_unit_now *u = &ls->f->unit[i];
-        if (!listed(u, k) || !u->meter_unit[0] || strcmp(u->meter_unit, unit) == 0)
-            continue;
-        first = first ? first : u;
-        n++;
-    }
-    if (!first)
+    char text[sizeof o->doubt->text], more[40] = "";
+    const struct vb_family_seen *s = &k->seen;
+    if (!s->other)
         return VB_OK;
-    if (n > 1)
-        snprintf(more, sizeof more, " and of %zu more", n - 1);
+    if (s->other > 1)
+        snprintf(more, sizeof more, " and of %zu more", s->other - 1);
     snprintf(text, sizeof text,
-             "relash_interval is in %s, the meter of %.40s%s runs in %s: no interval by "
+             "relash_interval is in %s, the meter of %s%s runs in %s: no interval by "
              "meter is due there",
-             unit, first->name, more, first->meter_unit);
-    return add(ls, k, text);
+             interval_unit(&k->facts), s->other_name, more, s->other_unit);
+    return add(o, k, text);
 }
 
 static enum vb_err
-doubts_of(struct listing *ls, const struct vb_family_kept *k)
+doubts_of(struct vb_doubts *o, const struct vb_family_kept *k)
 {
     struct vb_msg m = {0};
-    size_t i = 0;
-    while (i < ls->f->n_units && !listed(&ls->f->unit[i], k))
-        i++;
-    if (i == ls->f->n_units)
+    if (!k->seen.engines)
         return VB_OK;
-    enum vb_err e = vb_family_clashes(&k->facts, &m) ? add(ls, k, m.text) : VB_OK;
+    enum vb_err e = vb_family_clashes(&k->facts, &m) ? add(o, k, m.text) : VB_OK;
     if (!e)
-        e = no_limits(ls, k);
-    return e ? e : no_interval(ls, k);
+        e = no_limits(o, k);
+    return e ? e : no_interval(o, k);
 }
 
 enum vb_err
 vb_fleet_doubts(const struct vb_fleet *f, struct vb_doubts *out)
 {
     struct vb_doubts o = {NULL, 0, 0};
-    struct listing ls = {f, &o};
     enum vb_err e = VB_OK;
     for (size_t i = 0; !e && i < f->n_families; i++)
-        e = doubts_of(&ls, f->family[i]);
+        e = doubts_of(&o, f->family[i]);
     if (e)
         free(o.doubt);
     else

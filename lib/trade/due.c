@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/alert.h"
 #include "valvebook/course.h"
 #include "valvebook/forecast.h"
 #include "valvebook/number.h"
@@ -39,13 +40,6 @@ vb_due_span(const char *s, struct vb_due_wish *w)
     return 1;
 }
 
-const char *
-vb_due_life(const struct vb_fleet *f, const struct vb_due *d)
-{
-    return d->life == VB_DUE_NO_LIFE ? f->unit[d->unit].build
-                                     : f->lives.life[d->life].since;
-}
-
 void
 vb_due_at(const struct vb_due *d, char *out)
 {
@@ -55,37 +49,27 @@ vb_due_at(const struct vb_due *d, char *out)
         vb_valve_format(d->at, out);
 }
 
-struct vb_due *
-due_new(struct listing *ls, enum vb_due_kind kind, size_t unit)
+struct vb_due
+due_new(const struct listing *ls, enum vb_due_kind kind, size_t unit)
 {
-    struct vb_dues *o = ls->out;
-    if (o->n == o->size) {
-        size_t size = o->size ? 2 * o->size : 64;
-        struct vb_due *p = realloc(o->due, size * sizeof *p);
-        if (!p)
-            return NULL;
-        o->due = p;
-        o->size = size;
-    }
-    o->due[o->n] = (struct vb_due){.kind = kind,
-                                   .unit = unit,
-                                   .life = VB_DUE_NO_LIFE,
-                                   .due_running = NAN,
-                                   .expected_running = NAN,
-                                   .due_day = NAN,
-                                   .expected_day = NAN};
-    return &o->due[o->n++];
+    struct vb_due d = {.kind = kind,
+                       .unit = unit,
+                       .engine = ls->first + unit,
+                       .due_running = NAN,
+                       .expected_running = NAN,
+                       .due_day = NAN,
+                       .expected_day = NAN};
+    memcpy(d.life, ls->f->unit[unit].build, sizeof d.life);
+    return d;
 }
 
 /* A line about one valve. */
-static struct vb_due *
-new_life_due(struct listing *ls, enum vb_due_kind kind, const struct vb_life *l)
+static struct vb_due
+new_life_due(const struct listing *ls, enum vb_due_kind kind, const struct vb_life *l)
 {
-    struct vb_due *d = due_new(ls, kind, l->engine);
-    if (d) {
-        d->at = l->valve;
-        d->life = (size_t)(l - ls->f->lives.life);
-    }
+    struct vb_due d = due_new(ls, kind, l->engine);
+    d.at = l->valve;
+    snprintf(d.life, sizeof d.life, "%s", l->since);
     return d;
 }
 
@@ -108,11 +92,36 @@ set_crossing(struct vb_due *d, const struct vb_unit_now *u, const struct vb_cros
     d->expected_day = day_of(u, d->expected_running);
 }
 
+static struct vb_due_unit
+unit_said(const struct vb_unit_now *u)
+{
+    struct vb_due_unit said = {.name = u->name,
+                               .last_running = u->last_running,
+                               .offset = u->offset,
+                               .set_day = u->set_day};
+    memcpy(said.meter_unit, u->meter_unit, sizeof said.meter_unit);
+    return said;
+}
+
+/* For alerts: a little beyond the bounds, and whatever is remembered. */
 static int
-wanted(const struct listing *ls, const struct vb_due *d)
+alert_wanted(const struct listing *ls, const struct vb_due *d)
+{
+    const struct vb_due_unit u = unit_said(&ls->f->unit[d->unit]);
+    struct vb_alert name;
+    if (vb_alert_level(&u, d, ls->w, VB_ALERT_SLACK) != VB_ALERT_NONE)
+        return 1;
+    vb_alert_name(&u, d, &name);
+    return vb_alerts_has(ls->w->alerts, &name);
+}
+
+int
+due_wanted(const struct listing *ls, const struct vb_due *d)
 {
     const struct vb_due_wish *w = ls->w;
     const struct vb_unit_now *u = &ls->f->unit[d->unit];
+    if (w->alerts)
+        return alert_wanted(ls, d);
     if (w->before_plan &&
         (isnan(u->plan_day) ||
          !(d->now || d->due_running <= u->plan_running || d->due_day <= u->plan_day)))
@@ -124,14 +133,64 @@ wanted(const struct listing *ls, const struct vb_due *d)
             d->due_running - u->last_running <= w->within_meter);
 }
 
-/* Takes the newest line back where it is too far off, before anything is written into it. */
-static int
-dropped(struct listing *ls, const struct vb_due *d)
+static enum vb_err
+add_unit(struct listing *ls, size_t unit)
 {
-    if (wanted(ls, d))
-        return 0;
-    ls->out->n--;
-    return 1;
+    struct vb_dues *o = ls->out;
+    if (ls->unit[unit] != NO_UNIT)
+        return VB_OK;
+    if (o->n_units == o->units_size) {
+        size_t size = o->units_size ? 2 * o->units_size : 16;
+        struct vb_due_unit *p = realloc(o->unit, size * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        o->unit = p;
+        o->units_size = size;
+    }
+    struct vb_due_unit *u = &o->unit[o->n_units];
+    *u = unit_said(&ls->f->unit[unit]);
+    if (!(u->name = strdup(u->name)))
+        return VB_EMEM;
+    ls->unit[unit] = o->n_units++;
+    return VB_OK;
+}
+
+enum vb_err
+due_add(struct listing *ls, const struct vb_due *d, const char *reason)
+{
+    struct vb_dues *o = ls->out;
+    if (!due_wanted(ls, d))
+        return VB_OK;
+    if (o->n == o->size) {
+        size_t size = o->size ? 2 * o->size : 64;
+        struct vb_due *p = realloc(o->due, size * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        o->due = p;
+        o->size = size;
+    }
+    enum vb_err e = add_unit(ls, d->unit);
+    if (e)
+        return e;
+    struct vb_due *own = &o->due[o->n];
+    *own = *d;
+    own->unit = ls->unit[d->unit];
+    if (!(own->reason = strdup(reason)))
+        return VB_EMEM;
+    o->n++;
+    return VB_OK;
+}
+
+void
+vb_dues_clear(struct vb_dues *d)
+{
+    for (size_t i = 0; i < d->n; i++)
+        free(d->due[i].reason);
+    for (size_t i = 0; i < d->n_units; i++)
+        free(d->unit[i].name);
+    free(d->due);
+    free(d->unit);
+    *d = (struct vb_dues){0};
 }
 
 /* How much of a rate is the valve's own: nothing without own readings, all without
@@ -180,21 +239,19 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     }
     if (c.way == VB_WAY_NONE)
         return VB_OK;
-    struct vb_due *d = new_life_due(ls, VB_DUE_LASH, l);
-    if (!d)
-        return VB_EMEM;
-    char rate[128];
-    set_crossing(d, u, &c);
-    if (dropped(ls, d))
+    struct vb_due d = new_life_due(ls, VB_DUE_LASH, l);
+    char rate[128], reason[REASON_MAX];
+    set_crossing(&d, u, &c);
+    if (!due_wanted(ls, &d)) // before anything is put in words
         return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
     char line_says[40] = "";
     if (c.out_now && now >= tight && now <= loose)
         snprintf(line_says, sizeof line_says, " read, its line is past the limit");
-    snprintf(d->reason, sizeof d->reason, "%.3f mm%s, %s limit %.3f mm; %s", now,
-             line_says, c.way == VB_WAY_TIGHT ? "tight" : "loose",
+    snprintf(reason, sizeof reason, "%.3f mm%s, %s limit %.3f mm; %s", now, line_says,
+             c.way == VB_WAY_TIGHT ? "tight" : "loose",
              c.way == VB_WAY_TIGHT ? tight : loose, rate);
-    return VB_OK;
+    return due_add(ls, &d, reason);
 }
 
 static enum vb_err
@@ -209,17 +266,15 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     if (vb_line_cross(&line, l->wear.now_meter, -limit, NAN, ls->w->confidence, &c) ||
         c.way != VB_WAY_TIGHT)
         return VB_OK;
-    struct vb_due *d = new_life_due(ls, VB_DUE_SEAT, l);
-    if (!d)
-        return VB_EMEM;
-    char rate[128];
-    set_crossing(d, u, &c);
-    if (dropped(ls, d))
+    struct vb_due d = new_life_due(ls, VB_DUE_SEAT, l);
+    char rate[128], reason[REASON_MAX];
+    set_crossing(&d, u, &c);
+    if (!due_wanted(ls, &d))
         return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
-    snprintf(d->reason, sizeof d->reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s",
-             l->closed, sqrt(line.s2 / line.w), limit, rate);
-    return VB_OK;
+    snprintf(reason, sizeof reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s", l->closed,
+             sqrt(line.s2 / line.w), limit, rate);
+    return due_add(ls, &d, reason);
 }
 
 /* Something changed at the newest reading, or this valve is not like the others. */
@@ -228,21 +283,33 @@ check_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st
 {
     if (!st->hint[0])
         return VB_OK;
-    struct vb_due *d = new_life_due(ls, VB_DUE_CHECK, l);
-    if (!d)
-        return VB_EMEM;
-    char rate[128];
-    d->now = 1;
-    d->due_day = ls->w->as_of;
+    struct vb_due d = new_life_due(ls, VB_DUE_CHECK, l);
+    char rate[128], reason[REASON_MAX];
+    d.now = 1;
+    d.due_day = ls->w->as_of;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
-    snprintf(d->reason, sizeof d->reason, "%s; %s", st->hint, rate);
-    return VB_OK;
+    snprintf(reason, sizeof reason, "%s; %s", st->hint, rate);
+    return due_add(ls, &d, reason);
 }
 
 static double
 earlier(double a, double b)
 {
     return isnan(a) || b < a ? b : a;
+}
+
+/* The words behind "last set": how long ago by meter, and what the plan says. */
+static void
+say_interval(const struct vb_unit_now *u, int by_meter, char *out, size_t size)
+{
+    const struct vb_family *fam = u->family;
+    size_t k = (size_t)snprintf(out, size, "last set %.10s", u->set_date);
+    if (by_meter)
+        k += (size_t)snprintf(
+            out + k, size - k, ", %.0f %s ago; the plan says every %.0f %s",
+            u->last_running - u->set_running, u->meter_unit, fam->relash, u->meter_unit);
+    if (!isnan(fam->relash_days))
+        snprintf(out + k, size - k, "; the plan says every %.0f days", fam->relash_days);
 }
 
 static enum vb_err
@@ -254,32 +321,24 @@ interval_due(struct listing *ls, size_t i)
     int by_meter = !isnan(meter) && strcmp(unit, u->meter_unit) == 0;
     if ((!by_meter && isnan(days)) || isnan(u->last_day))
         return VB_OK;
-    struct vb_due *d = due_new(ls, VB_DUE_INTERVAL, i);
-    if (!d)
-        return VB_EMEM;
+    struct vb_due d = due_new(ls, VB_DUE_INTERVAL, i);
+    char reason[REASON_MAX];
     if (isnan(u->set_day)) {
-        d->now = 1;
-        d->due_day = ls->w->as_of;
-        snprintf(d->reason, sizeof d->reason, "no setting on record");
-        return VB_OK;
+        d.now = 1;
+        d.due_day = ls->w->as_of;
+        return due_add(ls, &d, "no setting on record");
     }
-    size_t k =
-        (size_t)snprintf(d->reason, sizeof d->reason, "last set %.10s", u->set_date);
     if (by_meter) {
-        d->due_running = d->expected_running = u->set_running + meter;
-        d->due_day = d->expected_day = day_of(u, d->due_running);
-        d->now = u->last_running >= d->due_running;
-        k += (size_t)snprintf(d->reason + k, sizeof d->reason - k,
-                              ", %.0f %s ago; the plan says every %.0f %s",
-                              u->last_running - u->set_running, unit, meter, unit);
+        d.due_running = d.expected_running = u->set_running + meter;
+        d.due_day = d.expected_day = day_of(u, d.due_running);
+        d.now = u->last_running >= d.due_running;
     }
     if (!isnan(days)) {
-        d->due_day = earlier(d->due_day, u->set_day + days);
-        d->now |= u->set_day + days <= ls->w->as_of;
-        snprintf(d->reason + k, sizeof d->reason - k, "; the plan says every %.0f days",
-                 days);
+        d.due_day = earlier(d.due_day, u->set_day + days);
+        d.now |= u->set_day + days <= ls->w->as_of;
     }
-    return VB_OK;
+    say_interval(u, by_meter, reason, sizeof reason);
+    return due_add(ls, &d, reason);
 }
 
 static enum vb_err
@@ -288,17 +347,16 @@ unread_due(struct listing *ls, size_t i)
     const struct vb_unit_now *u = &ls->f->unit[i];
     if (!u->n_unread)
         return VB_OK;
-    struct vb_due *d = due_new(ls, VB_DUE_UNREAD, i);
-    if (!d)
-        return VB_EMEM;
-    d->now = 1;
-    d->due_day = ls->w->as_of;
+    struct vb_due d = due_new(ls, VB_DUE_UNREAD, i);
+    char reason[REASON_MAX];
+    d.now = 1;
+    d.due_day = ls->w->as_of;
     if (!u->n_visits)
-        snprintf(d->reason, sizeof d->reason, "never read at all");
+        snprintf(reason, sizeof reason, "never read at all");
     else
-        snprintf(d->reason, sizeof d->reason, "%.180s never read%s%s", u->unread,
+        snprintf(reason, sizeof reason, "%.180s never read%s%s", u->unread,
                  u->build[0] ? " in build " : "", u->build);
-    return VB_OK;
+    return due_add(ls, &d, reason);
 }
 
 /*
@@ -337,50 +395,71 @@ urgency(const void *a, const void *b)
     return strcmp(x->due.cam, y->due.cam);
 }
 
-static enum vb_err
-filter_and_sort(struct listing *ls)
+enum vb_err
+vb_due_sort(struct vb_dues *o)
 {
-    struct vb_dues *o = ls->out;
-    size_t n = 0;
     struct keyed *k = malloc((o->n + 1) * sizeof *k);
     if (!k)
         return VB_EMEM;
     for (size_t i = 0; i < o->n; i++)
-        if (wanted(ls, &o->due[i]))
-            k[n++] = (struct keyed){ls->f->unit[o->due[i].unit].name, o->due[i]};
-    qsort(k, n, sizeof *k, urgency);
-    for (size_t i = 0; i < n; i++)
+        k[i] = (struct keyed){o->unit[o->due[i].unit].name, o->due[i]};
+    qsort(k, o->n, sizeof *k, urgency);
+    for (size_t i = 0; i < o->n; i++)
         o->due[i] = k[i].due;
-    o->n = n;
     free(k);
     return VB_OK;
+}
+
+static enum vb_err
+valve_due(struct listing *ls, size_t i)
+{
+    const struct vb_life *l = &ls->f->lives.life[i];
+    if (!l->current || !l->wear.n || ls->f->unit[l->engine].ended)
+        return VB_OK;
+    enum vb_err e = lash_due(ls, l, &ls->st[i]);
+    if (!e)
+        e = seat_due(ls, l, &ls->st[i]);
+    return e ? e : check_due(ls, l, &ls->st[i]);
+}
+
+static enum vb_err
+engine_due(struct listing *ls, size_t i)
+{
+    if (ls->f->unit[i].ended)
+        return VB_OK;
+    ls->out->in_service++;
+    enum vb_err e = interval_due(ls, i);
+    return e ? e : unread_due(ls, i);
+}
+
+enum vb_err
+vb_due_add(const struct vb_fleet *f, const struct vb_state *st,
+           const struct vb_due_wish *w, struct vb_dues *out)
+{
+    struct listing ls = {f, st, w, out, out->engines, NULL};
+    enum vb_err e = VB_OK;
+    ls.unit = malloc((f->n_units + 1) * sizeof *ls.unit);
+    if (!ls.unit)
+        return VB_EMEM;
+    for (size_t i = 0; i < f->n_units; i++)
+        ls.unit[i] = NO_UNIT;
+    for (size_t i = 0; !e && i < f->lives.n; i++)
+        e = valve_due(&ls, i);
+    for (size_t i = 0; !e && i < f->n_units; i++)
+        e = engine_due(&ls, i);
+    if (!e)
+        e = due_cams(&ls);
+    out->engines += f->n_units;
+    out->lives += f->lives.n;
+    free(ls.unit);
+    return e;
 }
 
 enum vb_err
 vb_due_list(const struct vb_fleet *f, const struct vb_due_wish *w, struct vb_dues *out)
 {
-    struct listing ls = {f, w, out};
-    enum vb_err e = VB_OK;
-    for (size_t i = 0; !e && i < f->lives.n; i++) {
-        const struct vb_life *l = &f->lives.life[i];
-        if (!l->current || !l->wear.n || f->unit[l->engine].ended)
-            continue;
-        struct vb_state st;
-        vb_fleet_state(f, i, &st);
-        e = lash_due(&ls, l, &st);
-        if (!e)
-            e = seat_due(&ls, l, &st);
-        if (!e)
-            e = check_due(&ls, l, &st);
-    }
-    for (size_t i = 0; !e && i < f->n_units; i++) {
-        if (f->unit[i].ended)
-            continue;
-        e = interval_due(&ls, i);
-        if (!e)
-            e = unread_due(&ls, i);
-    }
-    if (!e)
-        e = due_cams(&ls);
-    return e ? e : filter_and_sort(&ls);
+    struct vb_state *st = vb_fleet_states(f);
+    enum vb_err e = st ? vb_due_add(f, st, w, out) : VB_EMEM;
+    free(st);
+    return e ? e : vb_due_sort(out);
 }

@@ -5,16 +5,6 @@
 
 #include "due_impl.h"
 
-/* The unit of a name; n_units if the fleet was asked for without it. */
-static size_t
-unit_of(const struct vb_fleet *f, const char *name)
-{
-    size_t i = 0;
-    while (i < f->n_units && strcmp(f->unit[i].name, name) != 0)
-        i++;
-    return i;
-}
-
 /* "11.00 +- 0.50 deg later than nominal (8 valves), tolerance 2.0" */
 static void
 say_shift(const struct vb_cam_row *r, char *out, size_t size)
@@ -52,57 +42,96 @@ cam_due(struct listing *ls, size_t unit, const struct vb_cam_row *r, size_t n)
             worst = &r[i];
     if (!worst)
         return VB_OK;
-    struct vb_due *d = due_new(ls, VB_DUE_TIMING, unit);
-    if (!d)
-        return VB_EMEM;
-    d->now = 1;
-    d->due_day = ls->w->as_of;
-    snprintf(d->cam, sizeof d->cam, "%s", worst->at);
-    size_t k = (size_t)snprintf(d->reason, sizeof d->reason, "%.120s%s", worst->hint,
+    struct vb_due d = due_new(ls, VB_DUE_TIMING, unit);
+    char reason[REASON_MAX];
+    d.now = 1;
+    d.due_day = ls->w->as_of;
+    snprintf(d.cam, sizeof d.cam, "%s", worst->at);
+    size_t k = (size_t)snprintf(reason, sizeof reason, "%.120s%s", worst->hint,
                                 worst->hint[0] ? "; " : "");
-    for (size_t i = 0; i < n && k < sizeof d->reason; i++) {
+    for (size_t i = 0; i < n && k < sizeof reason; i++) {
         char shift[120];
         if (!r[i].alarm)
             continue;
         say_shift(&r[i], shift, sizeof shift);
-        k += (size_t)snprintf(d->reason + k, sizeof d->reason - k, "%s%s",
-                              d->reason[0] && d->reason[k - 1] != ' ' ? "; " : "", shift);
+        k += (size_t)snprintf(reason + k, sizeof reason - k, "%s%s",
+                              reason[0] && reason[k - 1] != ' ' ? "; " : "", shift);
     }
-    return VB_OK;
+    return due_add(ls, &d, reason);
 }
 
 static enum vb_err
 refused_due(struct listing *ls, size_t unit, size_t refused)
 {
-    struct vb_due *d = due_new(ls, VB_DUE_TIMING, unit);
-    if (!d)
-        return VB_EMEM;
-    d->now = 1;
-    d->due_day = ls->w->as_of;
-    snprintf(d->reason, sizeof d->reason,
+    struct vb_due d = due_new(ls, VB_DUE_TIMING, unit);
+    char reason[REASON_MAX];
+    d.now = 1;
+    d.due_day = ls->w->as_of;
+    snprintf(reason, sizeof reason,
              "%zu thing%s about its cams cannot be used: valve-timing says what", refused,
              refused == 1 ? "" : "s");
-    return VB_OK;
+    return due_add(ls, &d, reason);
+}
+
+/* Where the list has an engine, or where the first behind it stands. */
+static size_t
+find_engine(const struct vb_cam_list *l, const char *name)
+{
+    size_t from = 0, to = l->n_engines;
+    while (from < to) {
+        size_t mid = from + (to - from) / 2;
+        if (strcmp(l->engine[mid].name, name) < 0)
+            from = mid + 1;
+        else
+            to = mid;
+    }
+    return from;
+}
+
+/* The first row of an engine or, where it has none, of those behind it. */
+static size_t
+first_row(const struct vb_cam_list *l, size_t engine)
+{
+    size_t from = 0, to = l->n;
+    while (from < to) {
+        size_t mid = from + (to - from) / 2;
+        if (l->row[mid].engine < engine)
+            from = mid + 1;
+        else
+            to = mid;
+    }
+    return from;
+}
+
+static enum vb_err
+engine_cams(struct listing *ls, size_t unit)
+{
+    const struct vb_cam_list *l = ls->w->cams;
+    size_t engine = find_engine(l, ls->f->unit[unit].name);
+    enum vb_err e = VB_OK;
+    if (engine == l->n_engines ||
+        strcmp(l->engine[engine].name, ls->f->unit[unit].name) != 0)
+        return VB_OK;
+    if (l->engine[engine].refused)
+        e = refused_due(ls, unit, l->engine[engine].refused);
+    for (size_t i = first_row(l, engine), end; !e && i < l->n; i = end) {
+        if (l->row[i].engine != engine)
+            break;
+        for (end = i + 1; end < l->n && l->row[end].engine == engine &&
+                          strcmp(l->row[end].at, l->row[i].at) == 0;
+             end++)
+            ;
+        e = cam_due(ls, unit, &l->row[i], end - i);
+    }
+    return e;
 }
 
 enum vb_err
 due_cams(struct listing *ls)
 {
-    const struct vb_cam_list *l = ls->w->cams;
     enum vb_err e = VB_OK;
-    for (size_t i = 0; l && !e && i < l->n_engines; i++) {
-        size_t unit = unit_of(ls->f, l->engine[i].name);
-        if (l->engine[i].refused && unit < ls->f->n_units && !ls->f->unit[unit].ended)
-            e = refused_due(ls, unit, l->engine[i].refused);
-    }
-    for (size_t i = 0, end; l && !e && i < l->n; i = end) {
-        for (end = i + 1; end < l->n && l->row[end].engine == l->row[i].engine &&
-                          strcmp(l->row[end].at, l->row[i].at) == 0;
-             end++)
-            ;
-        size_t unit = unit_of(ls->f, l->engine[l->row[i].engine].name);
-        if (unit < ls->f->n_units && !ls->f->unit[unit].ended)
-            e = cam_due(ls, unit, &l->row[i], end - i);
-    }
+    for (size_t i = 0; ls->w->cams && !e && i < ls->f->n_units; i++)
+        if (!ls->f->unit[i].ended)
+            e = engine_cams(ls, i);
     return e;
 }

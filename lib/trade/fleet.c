@@ -184,7 +184,7 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
 }
 
 static enum vb_err
-take_lives(struct vb_lives *l, const struct vb_lives *kept, size_t unit)
+take_lives(struct vb_lives *l, const struct vb_lives *kept)
 {
     size_t n = l->n + kept->n, n_res = l->n_res + kept->n_res;
     struct vb_life *life = n > l->size ? realloc(l->life, 2 * n * sizeof *life) : l->life;
@@ -199,7 +199,6 @@ take_lives(struct vb_lives *l, const struct vb_lives *kept, size_t unit)
         return VB_EMEM;
     for (size_t i = 0; i < kept->n; i++) {
         l->life[l->n] = kept->life[i];
-        l->life[l->n].engine = unit;
         l->life[l->n++].res_at += l->n_res;
     }
     if (kept->n_res)
@@ -221,122 +220,48 @@ vb_fleet_take(struct vb_fleet *f, const struct vb_engine *e, double as_of,
     u->family_name = e->family_name;
     u->family = e->family;
     find_plan(e, as_of, u);
-    return take_lives(&f->lives, lives, f->n_units++);
-}
-
-static const char *
-family_of(const struct vb_fleet *f, const struct vb_life *l)
-{
-    return f->unit[l->engine].family_name;
-}
-
-const struct vb_group *
-vb_fleet_group(const struct vb_fleet *f, const struct vb_life *l)
-{
-    return &f->group[l->group];
-}
-
-static enum vb_err
-find_group(struct vb_fleet *f, struct vb_life *l)
-{
-    int side = l->valve.side == 'E';
-    for (l->group = 0; l->group < f->n_groups; l->group++) {
-        struct vb_group *g = &f->group[l->group];
-        if (g->side == side && strcmp(g->family, family_of(f, l)) == 0)
-            return VB_OK;
-    }
-    struct vb_group *g = realloc(f->group, (f->n_groups + 1) * sizeof *g);
-    if (!g)
-        return VB_EMEM;
-    f->group = g;
-    g += f->n_groups++;
-    *g = (struct vb_group){.family = family_of(f, l), .side = side, .s2 = NAN};
-    return VB_OK;
-}
-
-/* Scatter, with the gauge's own uncertainty below which it cannot be. */
-static void
-pool_scatter(struct vb_fleet *f, size_t group)
-{
-    size_t n = 0, with_u = 0;
-    for (size_t i = 0; i < f->lives.n; i++)
-        if (f->lives.life[i].group == group) {
-            n += f->lives.life[i].wear.n;
-            with_u += f->lives.life[i].with_u;
-        }
-    struct vb_group *g = &f->group[group];
-    g->floor_u = 2 * with_u > n ? VB_U_REFERENCE : 0;
-    g->s2 = vb_pool_s2(&g->pool, g->floor_u);
-}
-
-static enum vb_err
-add_member(struct vb_fleet *f, struct vb_life *l)
-{
-    struct vb_group *g = &f->group[l->group];
-    l->member = VB_NO_MEMBER;
-    if (!l->wear.n || !(l->wear.sxx > 0) || !(g->s2 > 0))
-        return VB_OK;
-    if (g->n == g->size) {
-        size_t size = g->size ? 2 * g->size : 32;
-        double *r = realloc(g->rate, size * sizeof *r);
-        g->rate = r ? r : g->rate;
-        double *v = realloc(g->var, size * sizeof *v);
-        g->var = v ? v : g->var;
-        if (!r || !v)
-            return VB_EMEM;
-        g->size = size;
-    }
-    l->member = g->n;
-    g->rate[g->n] = l->wear.rate;
-    g->var[g->n++] = g->s2 / l->wear.sxx;
-    return VB_OK;
+    size_t first = f->lives.n;
+    enum vb_err err = take_lives(&f->lives, lives);
+    for (size_t i = first; i < f->lives.n; i++)
+        f->lives.life[i].engine = f->n_units;
+    f->n_units++;
+    return err;
 }
 
 enum vb_err
-vb_fleet_pool(struct vb_fleet *f)
+vb_fleet_join(struct vb_fleet *f, struct vb_fleet *block)
 {
-    enum vb_err e = VB_OK;
-    for (size_t i = 0; !e && i < f->lives.n; i++) {
-        struct vb_life *l = &f->lives.life[i];
-        e = find_group(f, l);
-        if (!e && l->wear.n)
-            vb_pool_add(&f->group[l->group].pool, &l->wear);
+    size_t n = f->n_units + block->n_units, first = f->lives.n;
+    if (n > f->units_size) {
+        struct vb_unit_now *p = realloc(f->unit, 2 * n * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        f->unit = p;
+        f->units_size = 2 * n;
     }
-    for (size_t i = 0; !e && i < f->n_groups; i++)
-        pool_scatter(f, i);
-    for (size_t i = 0; !e && i < f->lives.n; i++)
-        e = add_member(f, &f->lives.life[i]);
-    for (size_t i = 0; !e && i < f->n_groups; i++) {
-        struct vb_group *g = &f->group[i];
-        e = vb_family_rate_fit(g->rate, g->var, g->n, &g->all);
-    }
-    return e;
+    enum vb_err e = take_lives(&f->lives, &block->lives);
+    if (e || !block->n_units)
+        return e;
+    for (size_t i = first; i < f->lives.n; i++)
+        f->lives.life[i].engine += f->n_units;
+    memcpy(f->unit + f->n_units, block->unit, block->n_units * sizeof *f->unit);
+    f->n_units = n;
+    block->n_units = block->lives.n = block->lives.n_res = 0;
+    return VB_OK;
 }
 
 void
-vb_fleet_keep(struct vb_fleet *f, const char *engine)
+vb_fleet_empty(struct vb_fleet *f)
 {
-    size_t n = 0, kept = 0;
     for (size_t i = 0; i < f->n_units; i++)
-        if (strcmp(f->unit[i].name, engine) == 0)
-            kept = i;
-        else
-            free(f->unit[i].name);
-    for (size_t i = 0; i < f->lives.n; i++)
-        if (f->lives.life[i].engine == kept) {
-            f->lives.life[n] = f->lives.life[i];
-            f->lives.life[n++].engine = 0;
-        }
-    f->lives.n = n;
-    f->unit[0] = f->unit[kept];
-    f->n_units = 1;
+        free(f->unit[i].name);
+    f->n_units = f->lives.n = f->lives.n_res = 0;
 }
 
 void
 vb_fleet_clear(struct vb_fleet *f)
 {
-    for (size_t i = 0; i < f->n_units; i++)
-        free(f->unit[i].name);
+    vb_fleet_empty(f);
     for (size_t i = 0; i < f->n_families; i++) {
         free(f->family[i]->name);
         free(f->family[i]);

@@ -13,8 +13,8 @@ struct named {
 
 /* The run: lines and old alerts in one order, so that they can be merged. */
 struct run {
-    const struct vb_fleet *f;
     const struct vb_dues *d;
+    const struct vb_alert_fate *fate;
     const struct vb_alert_wish *w;
     double as_of;
     struct named *line;
@@ -32,10 +32,10 @@ by_name(const void *a, const void *b)
     return c ? c : x->due < y->due ? -1 : x->due > y->due;
 }
 
-static int
-old_by_name(const void *a, const void *b)
+static const struct vb_due_unit *
+unit_of(const struct run *r, const struct vb_due *d)
 {
-    return vb_alert_order(a, b);
+    return &r->d->unit[d->unit];
 }
 
 static void
@@ -44,11 +44,7 @@ name_lines(struct run *r)
     size_t n = 0;
     for (size_t i = 0; i < r->d->n; i++) {
         const struct vb_due *d = &r->d->due[i];
-        struct vb_alert *a = &r->line[i].name;
-        *a = (struct vb_alert){.engine = r->f->unit[d->unit].name};
-        snprintf(a->kind, sizeof a->kind, "%s", vb_due_kind_name(d->kind));
-        vb_due_at(d, a->at);
-        snprintf(a->life, sizeof a->life, "%s", vb_due_life(r->f, d));
+        vb_alert_name(unit_of(r, d), d, &r->line[i].name);
         r->line[i].due = i;
     }
     if (r->d->n)
@@ -72,7 +68,7 @@ not_behind(double day, double as_of)
 }
 
 static void
-sort_old(struct run *r, const struct vb_alerts *old)
+take_old(struct run *r, const struct vb_alerts *old)
 {
     for (size_t i = 0; i < old->n; i++) {
         struct vb_alert *a = &r->old[i];
@@ -83,53 +79,24 @@ sort_old(struct run *r, const struct vb_alerts *old)
         r->out->changed |= !same_day(a->said_day, old->alert[i].said_day) ||
                            !same_day(a->gone_day, old->alert[i].gone_day);
     }
-    if (old->n)
-        qsort(r->old, old->n, sizeof *r->old, old_by_name);
     r->n_old = old->n;
-}
-
-static const struct vb_unit_now *
-unit_of(const struct run *r, const char *engine)
-{
-    for (size_t i = 0; i < r->f->n_units; i++)
-        if (strcmp(r->f->unit[i].name, engine) == 0)
-            return &r->f->unit[i];
-    return NULL;
-}
-
-/* Is the life that an alert is about still going on? */
-static int
-life_goes_on(const struct run *r, const struct vb_unit_now *u, const struct vb_alert *a)
-{
-    char at[VB_VALVE_MAX];
-    if (!a->at[0] || strcmp(a->kind, vb_due_kind_name(VB_DUE_TIMING)) == 0)
-        return strcmp(a->life, u->build) == 0;
-    for (size_t i = 0; i < r->f->lives.n; i++) {
-        const struct vb_life *l = &r->f->lives.life[i];
-        if (&r->f->unit[l->engine] != u || !l->current)
-            continue;
-        vb_valve_format(l->valve, at);
-        if (strcmp(at, a->at) == 0 && strcmp(l->since, a->life) == 0)
-            return 1;
-    }
-    return 0;
 }
 
 /* Somebody did something, so that what got better is better. */
 static int
-done_since(const struct run *r, const struct vb_unit_now *u, const struct vb_alert *a)
+done_since(const struct vb_alert_fate *f, const struct vb_alert *a)
 {
-    return !u || u->ended || u->set_day > a->set_day ||
-           (isnan(a->set_day) && !isnan(u->set_day)) || !life_goes_on(r, u, a);
+    return !f->known || f->ended || !f->lives_on || f->set_day > a->set_day ||
+           (isnan(a->set_day) && !isnan(f->set_day));
 }
 
 /* What an alert falls to, and when; d is its line, NULL if that is gone. */
 static void
-fall(const struct run *r, const struct vb_unit_now *u, const struct vb_due *d,
+fall(const struct run *r, const struct vb_alert_fate *f, const struct vb_due *d,
      struct vb_alert *a)
 {
     enum vb_alert_level keeps =
-        d ? vb_alert_level(r->f, d, &r->w->due, VB_ALERT_SLACK) : VB_ALERT_NONE;
+        d ? vb_alert_level(unit_of(r, d), d, &r->w->due, VB_ALERT_SLACK) : VB_ALERT_NONE;
     if (keeps >= a->level) {
         a->gone_day = NAN;
         return;
@@ -137,7 +104,7 @@ fall(const struct run *r, const struct vb_unit_now *u, const struct vb_due *d,
     if (isnan(a->gone_day))
         a->gone_day = r->as_of;
     int farther = d && a->level < VB_ALERT_OVER;
-    if (farther || done_since(r, u, a) || r->as_of - a->gone_day >= r->w->settle) {
+    if (farther || done_since(f, a) || r->as_of - a->gone_day >= r->w->settle) {
         a->level = keeps;
         a->gone_day = NAN;
     }
@@ -145,11 +112,10 @@ fall(const struct run *r, const struct vb_unit_now *u, const struct vb_due *d,
 
 /* The bound of an alert that is not yet due moved up by more than the slack. */
 static int
-moved_up(const struct run *r, const struct vb_unit_now *u, const struct vb_due *d,
-         const struct vb_alert *a)
+moved_up(const struct run *r, const struct vb_due *d, const struct vb_alert *a)
 {
     double days = VB_ALERT_SLACK * r->w->due.within_days;
-    double meter = VB_ALERT_SLACK * vb_alert_meter_horizon(u, &r->w->due);
+    double meter = VB_ALERT_SLACK * vb_alert_meter_horizon(unit_of(r, d), &r->w->due);
     return a->level == VB_ALERT_SOON &&
            (vb_alert_day(a->due_day) - vb_alert_day(d->due_day) > days ||
             a->due_running - d->due_running > meter);
@@ -190,12 +156,15 @@ count_item(struct run *r, const struct vb_news_item *it)
 
 /* An alert that stood; line: NULL if it is gone. */
 static void
-met(struct run *r, const struct vb_alert *old, const struct named *line)
+met(struct run *r, size_t j, const struct named *line)
 {
+    const struct vb_alert *old = &r->old[j];
+    const struct vb_alert_fate *f = &r->fate[j];
+
     struct vb_news_item *it = new_item(r);
     const struct vb_due *d = line ? &r->d->due[line->due] : NULL;
-    const struct vb_unit_now *u = d ? &r->f->unit[d->unit] : unit_of(r, old->engine);
-    enum vb_alert_level raw = d ? vb_alert_level(r->f, d, &r->w->due, 0) : VB_ALERT_NONE;
+    enum vb_alert_level raw =
+        d ? vb_alert_level(unit_of(r, d), d, &r->w->due, 0) : VB_ALERT_NONE;
     *it = (struct vb_news_item){.kind = VB_NEWS_STILL,
                                 .due = line ? line->due : VB_NEWS_NO_DUE,
                                 .now = *old,
@@ -205,7 +174,7 @@ met(struct run *r, const struct vb_alert *old, const struct named *line)
         it->now.level = raw;
         it->now.gone_day = NAN;
     } else {
-        fall(r, u, d, &it->now);
+        fall(r, f, d, &it->now);
     }
     if (it->now.level == VB_ALERT_NONE) {
         it->kind = VB_NEWS_CLEARED;
@@ -213,9 +182,9 @@ met(struct run *r, const struct vb_alert *old, const struct named *line)
         count_item(r, it);
         return;
     }
-    if (d && it->kind == VB_NEWS_STILL && moved_up(r, u, d, &it->now))
+    if (d && it->kind == VB_NEWS_STILL && moved_up(r, d, &it->now))
         it->kind = VB_NEWS_WORSE;
-    it->now.set_day = u ? u->set_day : old->set_day;
+    it->now.set_day = f->known ? f->set_day : old->set_day;
     it->quiet = is_quiet(r, &it->now);
     count_item(r, it);
     r->out->say |= !it->quiet && time_again(r, &it->now);
@@ -225,7 +194,7 @@ static void
 appeared(struct run *r, const struct named *line)
 {
     const struct vb_due *d = &r->d->due[line->due];
-    enum vb_alert_level level = vb_alert_level(r->f, d, &r->w->due, 0);
+    enum vb_alert_level level = vb_alert_level(unit_of(r, d), d, &r->w->due, 0);
     if (level == VB_ALERT_NONE)
         return;
     struct vb_news_item *it = new_item(r);
@@ -235,7 +204,7 @@ appeared(struct run *r, const struct named *line)
     it->now.first_day = r->as_of;
     it->now.said_day = NAN;
     it->now.gone_day = NAN;
-    it->now.set_day = r->f->unit[d->unit].set_day;
+    it->now.set_day = unit_of(r, d)->set_day;
     it->now.acked_until = NAN;
     count_item(r, it);
 }
@@ -251,9 +220,9 @@ merge(struct run *r)
         if (c < 0)
             appeared(r, &r->line[i++]);
         else if (c > 0)
-            met(r, &r->old[j++], NULL);
+            met(r, j++, NULL);
         else
-            met(r, &r->old[j++], &r->line[i++]);
+            met(r, j++, &r->line[i++]);
     }
 }
 
@@ -292,13 +261,13 @@ in_order(const void *a, const void *b)
 }
 
 enum vb_err
-vb_alert_news(const struct vb_fleet *f, const struct vb_dues *d,
-              const struct vb_alerts *old, const struct vb_alert_wish *w,
+vb_alert_news(const struct vb_dues *d, const struct vb_alerts *old,
+              const struct vb_alert_fate *fate, const struct vb_alert_wish *w,
               struct vb_news *out)
 {
     struct vb_news news = {0};
     struct run r = {
-        .f = f, .d = d, .w = w, .as_of = vb_alert_day(w->due.as_of), .out = &news};
+        .d = d, .fate = fate, .w = w, .as_of = vb_alert_day(w->due.as_of), .out = &news};
     r.line = calloc(d->n + 1, sizeof *r.line);
     r.old = calloc(old->n + 1, sizeof *r.old);
     news.item = calloc(d->n + old->n + 1, sizeof *news.item);
@@ -309,7 +278,7 @@ vb_alert_news(const struct vb_fleet *f, const struct vb_dues *d,
         return VB_EMEM;
     }
     name_lines(&r);
-    sort_old(&r, old);
+    take_old(&r, old);
     merge(&r);
     remember(&r);
     if (news.n)
@@ -318,6 +287,57 @@ vb_alert_news(const struct vb_fleet *f, const struct vb_dues *d,
     free(r.line);
     *out = news;
     return VB_OK;
+}
+
+/* Is the life that an alert is about still going on? */
+static int
+life_goes_on(const struct vb_life *life, size_t n, const struct vb_unit_now *u,
+             const struct vb_alert *a)
+{
+    char at[VB_VALVE_MAX];
+    if (!a->at[0] || strcmp(a->kind, vb_due_kind_name(VB_DUE_TIMING)) == 0)
+        return strcmp(a->life, u->build) == 0;
+    for (size_t i = 0; i < n; i++) {
+        if (!life[i].current)
+            continue;
+        vb_valve_format(life[i].valve, at);
+        if (strcmp(at, a->at) == 0 && strcmp(life[i].since, a->life) == 0)
+            return 1;
+    }
+    return 0;
+}
+
+/* The first alert of an engine or, where there is none, of those behind it. */
+static size_t
+first_of(const struct vb_alerts *l, const char *engine)
+{
+    size_t from = 0, to = l->n;
+    while (from < to) {
+        size_t mid = from + (to - from) / 2;
+        if (strcmp(l->alert[mid].engine, engine) < 0)
+            from = mid + 1;
+        else
+            to = mid;
+    }
+    return from;
+}
+
+void
+vb_alert_fates(const struct vb_fleet *block, const struct vb_alerts *old,
+               struct vb_alert_fate *fate)
+{
+    const struct vb_lives *l = &block->lives;
+    size_t end = 0;
+    for (size_t i = 0; i < block->n_units; i++) {
+        const struct vb_unit_now *u = &block->unit[i];
+        size_t k = first_of(old, u->name), from = end;
+        while (end < l->n && l->life[end].engine == i)
+            end++;
+        for (; k < old->n && strcmp(old->alert[k].engine, u->name) == 0; k++)
+            fate[k] = (struct vb_alert_fate){
+                1, u->ended, life_goes_on(l->life + from, end - from, u, &old->alert[k]),
+                u->set_day};
+    }
 }
 
 void

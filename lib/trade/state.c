@@ -2,6 +2,7 @@
  * considered. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "valvebook/fleet.h"
@@ -284,6 +285,15 @@ vb_fleet_state(const struct vb_fleet *f, size_t i, struct vb_state *st)
     judge_neighbours(f, l, st);
     compare_builds(f, i, st);
     put_in_words(st);
+}
+
+struct vb_state *
+vb_fleet_states(const struct vb_fleet *f)
+{
+    struct vb_state *st = malloc((f->lives.n + 1) * sizeof *st);
+    for (size_t i = 0; st && i < f->lives.n; i++)
+        vb_fleet_state(f, i, &st[i]);
+    return st;
 }
 
 int

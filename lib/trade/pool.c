@@ -1,0 +1,141 @@
+/* What the lives of one family and side share: their scatter and their rates. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/fleet.h"
+
+/* n_groups if nothing of that family and side was counted. */
+static size_t
+find_group(const struct vb_fleet *f, const char *family, int side)
+{
+    size_t i = 0;
+    while (i < f->n_groups &&
+           (f->group[i].side != side || strcmp(f->group[i].family, family) != 0))
+        i++;
+    return i;
+}
+
+static struct vb_group *
+get_group(struct vb_fleet *f, const char *family, int side)
+{
+    size_t at = find_group(f, family, side);
+    if (at < f->n_groups)
+        return &f->group[at];
+    struct vb_group *g = realloc(f->group, (f->n_groups + 1) * sizeof *g);
+    if (!g)
+        return NULL;
+    f->group = g;
+    g[f->n_groups] = (struct vb_group){.family = family, .side = side, .s2 = NAN};
+    return &g[f->n_groups++];
+}
+
+/* Until the scatter is known, sxx stands where the variance of the rate will. */
+static enum vb_err
+add_member(struct vb_group *g, const struct vb_life_sum *l)
+{
+    if (g->n == g->size) {
+        size_t size = g->size ? 2 * g->size : 32;
+        double *r = realloc(g->rate, size * sizeof *r);
+        g->rate = r ? r : g->rate;
+        double *v = realloc(g->var, size * sizeof *v);
+        g->var = v ? v : g->var;
+        if (!r || !v)
+            return VB_EMEM;
+        g->size = size;
+    }
+    g->rate[g->n] = l->rate;
+    g->var[g->n++] = l->sxx;
+    return VB_OK;
+}
+
+void
+vb_life_sum_of(const struct vb_life *l, struct vb_life_sum *out)
+{
+    *out = (struct vb_life_sum){.side = l->valve.side == 'E',
+                                .n = l->wear.n,
+                                .with_u = l->with_u,
+                                .df = l->wear.df,
+                                .sse = l->wear.sse,
+                                .sxx = l->wear.sxx,
+                                .rate = l->wear.rate};
+}
+
+enum vb_err
+vb_fleet_count(struct vb_fleet *f, const char *family, const struct vb_life_sum *l)
+{
+    struct vb_group *g = get_group(f, family, l->side);
+    if (!g || !l->n)
+        return g ? VB_OK : VB_EMEM;
+    const struct vb_wear wear = {.n = l->n, .df = l->df, .sse = l->sse};
+    g->readings += l->n;
+    g->with_u += l->with_u;
+    vb_pool_add(&g->pool, &wear);
+    return l->sxx > 0 ? add_member(g, l) : VB_OK;
+}
+
+void
+vb_fleet_stop_here(struct vb_fleet *f)
+{
+    for (size_t i = 0; i < f->n_groups; i++)
+        f->group[i].next = f->group[i].n;
+}
+
+/* Scatter, with the gauge's own uncertainty below which it cannot be. */
+static enum vb_err
+settle(struct vb_group *g)
+{
+    g->floor_u = 2 * g->with_u > g->readings ? VB_U_REFERENCE : 0;
+    g->s2 = vb_pool_s2(&g->pool, g->floor_u);
+    if (!(g->s2 > 0))
+        g->n = 0;
+    for (size_t i = 0; i < g->n; i++)
+        g->var[i] = g->s2 / g->var[i];
+    return vb_family_rate_fit(g->rate, g->var, g->n, &g->all);
+}
+
+enum vb_err
+vb_fleet_settle(struct vb_fleet *f)
+{
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; !e && i < f->n_groups; i++)
+        e = settle(&f->group[i]);
+    return e;
+}
+
+enum vb_err
+vb_fleet_place(struct vb_fleet *f, const char *family, struct vb_life *l)
+{
+    l->group = find_group(f, family, l->valve.side == 'E');
+    if (l->group == f->n_groups)
+        return VB_EDOM;
+    struct vb_group *g = &f->group[l->group];
+    int takes_part = l->wear.n && l->wear.sxx > 0 && g->next < g->n;
+    l->member = takes_part ? g->next++ : VB_NO_MEMBER;
+    return VB_OK;
+}
+
+const struct vb_group *
+vb_fleet_group(const struct vb_fleet *f, const struct vb_life *l)
+{
+    return &f->group[l->group];
+}
+
+enum vb_err
+vb_fleet_pool(struct vb_fleet *f)
+{
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; !e && i < f->lives.n; i++) {
+        const struct vb_life *l = &f->lives.life[i];
+        struct vb_life_sum sum;
+        vb_life_sum_of(l, &sum);
+        e = vb_fleet_count(f, f->unit[l->engine].family_name, &sum);
+    }
+    if (!e)
+        e = vb_fleet_settle(f);
+    for (size_t i = 0; !e && i < f->lives.n; i++) {
+        struct vb_life *l = &f->lives.life[i];
+        e = vb_fleet_place(f, f->unit[l->engine].family_name, l);
+    }
+    return e;
+}

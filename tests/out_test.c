@@ -1,0 +1,132 @@
+/* What is held back until the close reaches standard output whole, or not at all. */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "valvebook/out.h"
+
+static char file[] = "/tmp/valvebook-out.XXXXXX";
+
+/* Each test is a process of its own: its standard output is this file from here on. */
+static void
+setup(void)
+{
+    strcpy(file + strlen(file) - 6, "XXXXXX");
+    int fd = mkstemp(file);
+    ck_assert_int_ge(fd, 0);
+    fflush(stdout);
+    ck_assert_int_ge(dup2(fd, STDOUT_FILENO), 0);
+    close(fd);
+}
+
+static void
+teardown(void)
+{
+    unlink(file);
+}
+
+static size_t
+size(void)
+{
+    struct stat st;
+    ck_assert_int_eq(stat(file, &st), 0);
+    return (size_t)st.st_size;
+}
+
+/* n lines of eight bytes: "0000041\n" */
+static void
+lines(struct vb_out *o, int n)
+{
+    char text[16];
+    for (int i = 0; i < n; i++) {
+        snprintf(text, sizeof text, "%07d\n", i);
+        vb_out_text(o, text);
+    }
+}
+
+static void
+same_lines(int n)
+{
+    char text[16], want[16];
+    FILE *f = fopen(file, "r");
+    ck_assert_ptr_nonnull(f);
+    for (int i = 0; i < n; i++) {
+        snprintf(want, sizeof want, "%07d\n", i);
+        ck_assert_ptr_nonnull(fgets(text, sizeof text, f));
+        ck_assert_str_eq(text, want);
+    }
+    ck_assert_int_eq(fgetc(f), EOF);
+    fclose(f);
+}
+
+static const int counts[] = {0, 1, 8192, VB_OUT_HELD / 8 - 1, VB_OUT_HELD / 8, 400000};
+
+START_TEST(held_until_the_close)
+{
+    struct vb_out *o = NULL;
+    ck_assert_int_eq(vb_out_later(&o), VB_OK);
+    lines(o, counts[_i]);
+    ck_assert_uint_eq(size(), 0);
+    ck_assert_int_eq(vb_out_close(o, NULL), VB_OK);
+    same_lines(counts[_i]);
+}
+END_TEST
+
+START_TEST(dropped)
+{
+    struct vb_out *o = NULL;
+    ck_assert_int_eq(vb_out_later(&o), VB_OK);
+    lines(o, counts[_i]);
+    vb_out_drop(o);
+    ck_assert_uint_eq(size(), 0);
+    vb_out_drop(NULL);
+}
+END_TEST
+
+/* A few lines need no file; more say what is in the way, and nothing is half written. */
+START_TEST(no_place_for_few)
+{
+    struct vb_out *o = NULL;
+    struct vb_msg m = {0};
+    setenv("TMPDIR", "/no/such/folder", 1);
+    ck_assert_int_eq(vb_out_later(&o), VB_OK);
+    lines(o, 1000);
+    ck_assert_int_eq(vb_out_close(o, &m), VB_OK);
+    same_lines(1000);
+}
+END_TEST
+
+START_TEST(no_place_for_more)
+{
+    struct vb_out *o = NULL;
+    struct vb_msg m = {0};
+    setenv("TMPDIR", "/no/such/folder", 1);
+    ck_assert_int_eq(vb_out_later(&o), VB_OK);
+    lines(o, 400000);
+    ck_assert_int_eq(vb_out_close(o, &m), VB_EIO);
+    ck_assert_str_eq(m.file, "/no/such/folder");
+    ck_assert_str_eq(m.text, "No such file or directory");
+    ck_assert_uint_eq(size(), 0);
+}
+END_TEST
+
+int
+main(void)
+{
+    Suite *s = suite_create("out");
+    TCase *t = tcase_create("later");
+    tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_loop_test(t, held_until_the_close, 0, 6);
+    tcase_add_loop_test(t, dropped, 0, 6);
+    tcase_add_test(t, no_place_for_few);
+    tcase_add_test(t, no_place_for_more);
+    suite_add_tcase(s, t);
+    SRunner *sr = srunner_create(s);
+    srunner_run_all(sr, CK_NORMAL);
+    int failed = srunner_ntests_failed(sr);
+    srunner_free(sr);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
