@@ -203,4 +203,48 @@ printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit \
 run "$alert" --text --as-of 2026-02-01 plan.db
 is 'what is past is said to be' "$(printf '%s\n' "$out" | grep -F R-1)" \
     '  over  R-1  interval        due 2026-01-11 or at 100 h, 50 h past'
+
+# more stand than anybody reads: the new one and the first fifty are written out
+printf 'family,side,key,value,unit\none,,cylinders,1,\none,E,valves,1,\none,I,valves,1,\none,E,lash_min,0.2,mm\n' \
+    >families.csv
+{
+    echo engine,family
+    printf 'Q-%02d,one\n' $(seq 61)
+    echo far,one
+} >engines.csv
+heading=engine,date,meter,meter_unit,quantity,at,found,left,unit
+{
+    echo $heading
+    printf "Q-%02d,2026-01-01,10,h,lash,1E,0.19,,mm\n" $(seq 60)
+    echo Q-61,2026-01-01,10,h,lash,1E,0.3,,mm
+    printf "Q-%02d,2026-01-01,10,h,lash,1I,0.3,,mm\n" $(seq 61)
+    echo far,2026-01-01,90,h,lash,1I,0.3,,mm
+    printf 'far,2025-%02d-01,%d,h,lash,1E,0.%d,,mm\n' 1 0 400 2 20 3980 3 40 3962 4 60 3939 5 80 3921
+} >readings.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end many.db families.csv engines.csv readings.csv
+"$alert" --as-of 2026-02-01 --within 30d many.db >message
+is 'nothing new is left out' "$(grep -c '  over  Q-[0-9]*  lash      1E' message)" 60
+printf '%s\nQ-61,2026-02-02,10,h,lash,1E,0.18,,mm\n' $heading >more.csv
+"$bin/valve-book" --as-of 2026-02-02 --no-end many.db more.csv
+run "$alert" --text --as-of 2026-02-02 --within 30d --dry-run many.db
+is 'what stands is written out fifty times' "$(printf '%s\n' "$out" | grep -c '  over  Q-')" 51
+is 'the new one first' "$(printf '%s\n' "$out" | sed -n '1p;/^NEW/,/over/p;/and .* more/p')" \
+    'many as of 2026-02-02: 1 new, 60 still
+NEW
+  over  Q-61  lash      1E    due at 10 h, 0 h left
+  and 10 more: valve-alert --list BOOK'
+"$alert" --as-of 2026-02-02 --within 30d --dry-run many.db >message
+"$bin/valve-due" --format csv --as-of 2026-02-02 many.db >due.csv
+"$bin/valve-due" --format csv --as-of 2026-02-02 --within 30d many.db >within.csv
+run python3 - <<'END'
+import csv, email, email.policy, io
+m = email.message_from_bytes(open('message', 'rb').read(), policy=email.policy.default)
+text, page, sheet = [p.get_content() for p in m.walk() if not p.is_multipart()]
+print(text.count('  over  Q-'), page.count('<li><b>over</b> Q-'), '<p>and 10 more: valve-alert --list BOOK</p>' in page)
+rows = list(csv.reader(io.StringIO(sheet.decode('utf-8-sig') if isinstance(sheet, bytes) else sheet.lstrip('\ufeff'))))
+names = lambda f: [r[0] for r in csv.reader(open(f))][1:]
+print([r[0] for r in rows[1:]] == names('within.csv'), 'far' in names('due.csv'), 'far' in names('within.csv'))
+END
+is 'as mail too, with all within the horizon attached' "$status|$err|$out" '0||51 51 True
+True True False'
 done_testing

@@ -20,10 +20,14 @@ struct vb_letter {
     const struct vb_alert_wish *w;
 };
 
+#define VB_LETTER_STILL 50
+
 /*
  * vb_letter_subject - how many are new, worse and cleared, and the most urgent of them.
  * vb_letter_text - for a terminal or a mail program: groups new, worse, still, cleared,
  * each with the most urgent first; two lines an alert, the second says why; the cautions.
+ * Of those that still stand VB_LETTER_STILL are written out and the others counted: a
+ * message nobody can open says nothing of what is new.
  * vb_letter_html - the same as a page.
  * Control characters and bytes that are no UTF-8 in names are shown as "?" and U+FFFD.
  */
@@ -36,7 +40,7 @@ void vb_letter_file(const struct vb_letter *l, struct vb_out *o);
 
 /*
  * vb_letter_mail - the whole message: text, HTML, and the due list attached as a sheet
- * (VB_FORMAT_SHEET).
+ * (VB_FORMAT_SHEET): all lines within the horizon, and those of alerts that still stand.
  *   head   from, to, n_to, date and eol are looked at
  *   run    a number that no other message about this book has had. The Message-ID is made
  *          of it, the day and the content: sent again it is the same

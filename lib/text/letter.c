@@ -185,9 +185,25 @@ item(const struct vb_letter *l, const struct vb_news_item *it, size_t width,
     vb_out_text(o, "\n");
 }
 
+size_t
+letter_items(const struct vb_letter *l, enum vb_news_kind kind, letter_write *write,
+             size_t width, struct vb_out *o)
+{
+    size_t n = 0, most = kind == VB_NEWS_STILL ? VB_LETTER_STILL : l->news->n;
+    for (size_t i = 0; i < l->news->n; i++) {
+        const struct vb_news_item *it = &l->news->item[i];
+        if (it->kind != kind || it->quiet)
+            continue;
+        if (n++ < most)
+            write(l, it, width, o);
+    }
+    return n > most ? n - most : 0;
+}
+
 static void
 group(const struct vb_letter *l, enum vb_news_kind kind, size_t width, struct vb_out *o)
 {
+    char more[80];
     if (!l->news->count[kind])
         return;
     vb_out_text(o, "\n");
@@ -196,9 +212,11 @@ group(const struct vb_letter *l, enum vb_news_kind kind, size_t width, struct vb
         vb_out_bytes(o, &c, 1);
     }
     vb_out_text(o, "\n");
-    for (size_t i = 0; i < l->news->n; i++)
-        if (l->news->item[i].kind == kind && !l->news->item[i].quiet)
-            item(l, &l->news->item[i], width, o);
+    size_t n = letter_items(l, kind, item, width, o);
+    if (!n)
+        return;
+    snprintf(more, sizeof more, "  " LETTER_MORE "\n", n);
+    vb_out_text(o, more);
 }
 
 void

@@ -11,9 +11,11 @@
 #include "valvebook/table.h"
 
 static void
-item(const struct vb_letter *l, const struct vb_news_item *it, struct vb_out *o)
+item(const struct vb_letter *l, const struct vb_news_item *it, size_t width,
+     struct vb_out *o)
 {
     char when[LETTER_WHEN];
+    (void)width; // of a column: a page has none
     letter_when(l, it, when);
     vb_html_put(o, "<li><b>%s</b> %s %s%s%s: %s", vb_alert_level_name(it->now.level),
                 it->now.engine, it->now.kind, it->now.at[0] ? " " : "", it->now.at, when);
@@ -29,10 +31,10 @@ group(const struct vb_letter *l, enum vb_news_kind kind, struct vb_out *o)
     if (!l->news->count[kind])
         return;
     vb_html_put(o, "<h2>%s</h2>\n<ul>\n", title[kind]);
-    for (size_t i = 0; i < l->news->n; i++)
-        if (l->news->item[i].kind == kind && !l->news->item[i].quiet)
-            item(l, &l->news->item[i], o);
+    size_t n = letter_items(l, kind, item, 0, o);
     vb_html_put(o, "</ul>\n");
+    if (n)
+        vb_html_put(o, "<p>" LETTER_MORE "</p>\n", n);
 }
 
 static void

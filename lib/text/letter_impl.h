@@ -9,6 +9,9 @@
 #define LETTER_ACK     "To be told no more of one until it is worse:"
 #define LETTER_COMMAND "valve-alert --ack ENGINE/KIND/VALVE BOOK"
 
+/* behind the last that is written out */
+#define LETTER_MORE "and %zu more: valve-alert --list BOOK"
+
 extern const char *const letter_group[VB_NEWS_COUNT];
 
 /* the name of the book without directory and ending: *n bytes */
@@ -19,6 +22,11 @@ void letter_day(double day, char *out); // [VB_DATE_MAX]
 void letter_when(const struct vb_letter *l, const struct vb_news_item *it, char *out);
 void letter_horizon(const struct vb_letter *l, char *out, size_t size);
 void letter_counts(const struct vb_letter *l, int still, char *out, size_t size);
+/* write the items of a group that are written out; returns how many are not */
+typedef void letter_write(const struct vb_letter *l, const struct vb_news_item *it,
+                          size_t width, struct vb_out *o);
+size_t letter_items(const struct vb_letter *l, enum vb_news_kind kind,
+                    letter_write *write, size_t width, struct vb_out *o);
 void letter_meanings(const struct vb_letter *l, char *out, size_t size);
 
 #endif

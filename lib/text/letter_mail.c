@@ -9,6 +9,29 @@
 
 enum { SUBJECT, TEXT, HTML, NAME, SHEET, PARTS };
 
+/* What is within the horizon, and what still stands though it no longer is. */
+static enum vb_err
+write_sheet(const struct vb_letter *l, struct vb_out *o)
+{
+    struct vb_dues sheet = *l->d;
+    unsigned char *stands = calloc(l->d->n + 1, 1);
+    sheet.due = malloc((l->d->n + 1) * sizeof *sheet.due);
+    sheet.n = 0;
+    for (size_t i = 0; stands && i < l->news->n; i++)
+        if (l->news->item[i].due != VB_NEWS_NO_DUE)
+            stands[l->news->item[i].due] = l->news->item[i].kind != VB_NEWS_CLEARED;
+    for (size_t i = 0; stands && sheet.due && i < l->d->n; i++) {
+        const struct vb_due *d = &l->d->due[i];
+        if (stands[i] || vb_alert_level(&l->d->unit[d->unit], d, &l->w->due, 0))
+            sheet.due[sheet.n++] = *d;
+    }
+    enum vb_err e =
+        stands && sheet.due ? vb_report_due(&sheet, VB_FORMAT_SHEET, o) : VB_EMEM;
+    free(stands);
+    free(sheet.due);
+    return e;
+}
+
 static enum vb_err
 write_part(const struct vb_letter *l, int part, struct vb_out *o)
 {
@@ -17,7 +40,7 @@ write_part(const struct vb_letter *l, int part, struct vb_out *o)
     case TEXT: vb_letter_text(l, o); break;
     case HTML: vb_letter_html(l, o); break;
     case NAME: vb_letter_file(l, o); break;
-    default: return vb_report_due(l->d, VB_FORMAT_SHEET, o);
+    default: return write_sheet(l, o);
     }
     return VB_OK;
 }
