@@ -2,6 +2,7 @@
  * One-step residuals against a fit of the readings before, done anew for each: the
  * prediction error and its variance come from vb_wear_fit, which R has checked.
  */
+#include "valvebook/change.h"
 #include "valvebook/residual.h"
 
 #include <math.h>
@@ -200,6 +201,54 @@ START_TEST(interval_numbers_do_not_matter)
 }
 END_TEST
 
+/* 1, 1, 2 newest first: (1, 1) lies below the line to (3, 4), (2, 2) too. */
+START_TEST(corners_by_hand)
+{
+    const double q[] = {-9, 2, 1, 1};
+    struct vb_corner c[4];
+    ck_assert_uint_eq(vb_cusum_corners(q, 4, 1, c), 1);
+    ck_assert_uint_eq(c[0].n, 3);
+    ck_assert_double_eq(c[0].sum, 4);
+    ck_assert_double_eq(vb_cusum_end(c, 1, 1, 0.5), 2.5);
+    ck_assert_uint_eq(vb_cusum_corners(q, 4, -1, c), 1); // 9 - 4
+    ck_assert_uint_eq(c[0].n, 4);
+    ck_assert_double_eq(c[0].sum, 5);
+    ck_assert_double_eq(vb_cusum_end(c, 1, 0.5, 0.5), 8);
+    ck_assert_double_eq(vb_cusum_end(c, 1, 10, 0.5), 0);
+    const double r[] = {1, 2, 3}; // each newer one is larger: all are corners
+    ck_assert_uint_eq(vb_cusum_corners(r, 3, 1, c), 3);
+    ck_assert_uint_eq(vb_cusum_corners(r, 3, -1, c), 0);
+    ck_assert_uint_eq(vb_cusum_corners(r, 0, 1, c), 0);
+    ck_assert_double_eq(vb_cusum_end(c, 0, 1, 0.5), 0);
+}
+END_TEST
+
+/* The recursion ends where the corners say, at every scale; with steps and long leanings. */
+START_TEST(corners_stand_for_all)
+{
+    static const double scale[] = {0.01, 0.3, 1, 1.7, 40};
+    double q[300], hi[300], lo[300];
+    struct vb_corner c[300];
+    size_t first, most = 0;
+    state = (uint64_t)_i;
+    size_t n = 1 + draw() % 300;
+    double lean = uniform(-0.6, 0.6);
+    for (size_t i = 0; i < n; i++)
+        q[i] = lean + uniform(-1, 1) * (draw() % 10 ? 1 : 8);
+    for (size_t k = 0; k < 5; k++) {
+        const struct vb_cusum_plan plan = {0, scale[k], 0.5, 5};
+        ck_assert_int_eq(vb_cusum(q, n, &plan, hi, lo, &first), VB_OK);
+        for (int side = 1; side >= -1; side -= 2) {
+            size_t corners = vb_cusum_corners(q, n, side, c);
+            double want = side > 0 ? hi[n - 1] : lo[n - 1];
+            most = corners > most ? corners : most;
+            near(vb_cusum_end(c, corners, scale[k], 0.5), want, 1e-10 * (1 + want));
+        }
+    }
+    ck_assert_uint_le(most, 40);
+}
+END_TEST
+
 static Suite *
 residual_suite(void)
 {
@@ -212,6 +261,8 @@ residual_suite(void)
     suite_add_tcase(s, t);
 
     t = tcase_create("small");
+    tcase_add_test(t, corners_by_hand);
+    tcase_add_loop_test(t, corners_stand_for_all, 0, CASES);
     tcase_add_test(t, by_hand);
     tcase_add_test(t, first_readings_give_none);
     suite_add_tcase(s, t);

@@ -195,7 +195,7 @@ enum vb_err vb_fleet_join(struct vb_fleet *f, struct vb_fleet *block);
  *   e       only its name, family and plan are looked at
  *   as_of   day, for the plan
  *   unit    as computed; name, family and plan are put in
- *   lives   as computed, of this engine alone, res_at counted from its own residuals
+ *   lives   as computed, of this engine alone, corner_at counted from its own
  * Errors: VB_EMEM.   Owns: copies everything but the family, as vb_fleet_add does.
  */
 enum vb_err vb_fleet_take(struct vb_fleet *f, const struct vb_engine *e, double as_of,

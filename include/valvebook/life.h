@@ -5,6 +5,7 @@
 
 #include "valvebook/engine.h"
 #include "valvebook/err.h"
+#include "valvebook/residual.h"
 #include "valvebook/wear.h"
 
 #define VB_REFERENCE_CEL 20.0 // ISO 1
@@ -51,16 +52,18 @@ struct vb_life {
     struct vb_obs newest;
     struct vb_wear before2; // without the newest two, likewise
     struct vb_obs second;   // the newest but one
-    size_t res_at, n_res;   // one-step residuals (residual.h), in vb_lives.res
-    size_t group, member;   // set by vb_fleet_pool
+    // corners of its one-step residuals (residual.h) in vb_lives.corner: of those looser
+    // than predicted, and behind them of those tighter
+    size_t corner_at, n_looser, n_tighter;
+    size_t group, member; // set by vb_fleet_pool
 };
 
 /* A growing list; free with vb_lives_clear. */
 struct vb_lives {
     struct vb_life *life;
     size_t n, size;
-    double *res;
-    size_t n_res, res_size;
+    struct vb_corner *corner;
+    size_t n_corners, corners_size;
 };
 
 void vb_lives_clear(struct vb_lives *l);

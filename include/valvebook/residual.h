@@ -28,4 +28,28 @@ struct vb_run {
  */
 int vb_run_next(struct vb_run *r, const struct vb_obs *o, double *residual);
 
+/*
+ * vb_corner - what the newest n residuals add up to.
+ *
+ * The one-sided CUSUM of residuals q_1 .. q_N in units of sd,
+ *     C_i = max(0, C_i-1 + q_i / sd - k),
+ * ends at the largest of  S_n / sd - k n  over n = 0 .. N, where S_n is the sum of the
+ * newest n. Whatever sd and k > 0 are, only corners of the upper hull of the points
+ * (n, S_n) that rise can be that largest: four or five, where there may be hundreds of
+ * residuals.
+ */
+struct vb_corner {
+    size_t n;
+    double sum;
+};
+
+/*
+ * vb_cusum_corners - those of q, or of -q where side is -1.
+ *   q      [n], oldest first;  out  [n]
+ * Returns how many there are; 0 where no sum is above 0.
+ * vb_cusum_end - where the CUSUM ends: sd and k > 0, corners [n] of one side.
+ */
+size_t vb_cusum_corners(const double *q, size_t n, int side, struct vb_corner *out);
+double vb_cusum_end(const struct vb_corner *c, size_t n, double sd, double k);
+
 #endif

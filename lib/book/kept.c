@@ -3,9 +3,9 @@
  * large book do not read every reading again. In two pieces: `sums`, what each life brings
  * to what its family shares, which is read of all engines before anything is said of one;
  * and `kept`: how many lives, the members of the unit, and of each life its valve, its
- * members and its residuals. Behind each piece stands its sum, since SQLite does not notice
- * what a disk has changed. Expected sizes: some thousand engines, 8 to 48 lives each, tens
- * of residuals a life.
+ * members and the corners of its residuals. Behind each piece stands its sum, since SQLite
+ * does not notice what a disk has changed. Expected sizes: some thousand engines, 8 to 48
+ * lives each, four or five corners a life.
  */
 #include "book_impl.h"
 
@@ -33,9 +33,12 @@ put_life(struct bytes *to, const struct vb_lives *l, const struct vb_life *life)
     bytes_put(to, (uint64_t)life->valve.side);
     bytes_put(to, (uint64_t)life->valve.index);
     members_put(life_members, n_life_members, life, to);
-    bytes_put(to, life->n_res);
-    for (size_t i = 0; i < life->n_res; i++)
-        bytes_put_real(to, l->res[life->res_at + i]);
+    bytes_put(to, life->n_looser);
+    bytes_put(to, life->n_tighter);
+    for (size_t i = 0; i < life->n_looser + life->n_tighter; i++) {
+        bytes_put(to, l->corner[life->corner_at + i].n);
+        bytes_put_real(to, l->corner[life->corner_at + i].sum);
+    }
 }
 
 enum vb_err
@@ -85,24 +88,33 @@ kept_count(const void *bytes, size_t n, const char *family, struct vb_fleet *f)
     return e || from.at == from.end ? e : VB_EDB;
 }
 
-static enum vb_err
-get_residuals(struct view *from, struct vb_lives *l, struct vb_life *life)
+static int
+get_corner(struct view *from, struct vb_corner *c)
 {
     uint64_t n;
-    if (!bytes_get(from, &n) || n > (uint64_t)(from->end - from->at) / REAL_BYTES)
+    if (!bytes_get(from, &n))
+        return 0;
+    c->n = (size_t)n;
+    return bytes_get_reals(from, &c->sum, 1);
+}
+
+static enum vb_err
+get_corners(struct view *from, struct vb_lives *l, struct vb_life *life)
+{
+    uint64_t looser, tighter, most = (uint64_t)(from->end - from->at) / REAL_BYTES;
+    if (!bytes_get(from, &looser) || !bytes_get(from, &tighter) || looser > most ||
+        tighter > most)
         return VB_EDB;
-    if (l->n_res + n > l->res_size) {
-        size_t size = 2 * (l->n_res + (size_t)n);
-        double *p = realloc(l->res, size * sizeof *p);
-        if (!p)
+    life->corner_at = l->n_corners;
+    life->n_looser = (size_t)looser;
+    life->n_tighter = (size_t)tighter;
+    for (uint64_t i = 0; i < looser + tighter; i++) {
+        if (!list_room(&l->corner, l->n_corners, &l->corners_size, sizeof *l->corner))
             return VB_EMEM;
-        l->res = p;
-        l->res_size = size;
+        if (!get_corner(from, &l->corner[l->n_corners++]))
+            return VB_EDB;
     }
-    life->res_at = l->n_res;
-    life->n_res = (size_t)n;
-    l->n_res += (size_t)n;
-    return bytes_get_reals(from, l->res + life->res_at, (size_t)n) ? VB_OK : VB_EDB;
+    return VB_OK;
 }
 
 static int
@@ -124,7 +136,7 @@ get_life(struct view *from, struct vb_lives *l)
     if (!get_valve(from, &life->valve) ||
         !members_get(life_members, n_life_members, from, life))
         return VB_EDB;
-    return get_residuals(from, l, life);
+    return get_corners(from, l, life);
 }
 
 enum vb_err
@@ -138,7 +150,7 @@ kept_take(const void *bytes, size_t n, const struct vb_engine *e, double as_of,
                               members_get(unit_members, n_unit_members, &from, &unit)
                           ? VB_OK
                           : VB_EDB;
-    own->n = own->n_res = 0;
+    own->n = own->n_corners = 0;
     for (; !err && lives > 0; lives--)
         err = get_life(&from, own);
     if (!err && from.at != from.end)

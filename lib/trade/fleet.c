@@ -186,24 +186,29 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
 static enum vb_err
 take_lives(struct vb_lives *l, const struct vb_lives *kept)
 {
-    size_t n = l->n + kept->n, n_res = l->n_res + kept->n_res;
-    struct vb_life *life = n > l->size ? realloc(l->life, 2 * n * sizeof *life) : l->life;
-    if (n > l->size && life)
+    size_t n = l->n + kept->n, n_corners = l->n_corners + kept->n_corners;
+    if (n > l->size) {
+        struct vb_life *p = realloc(l->life, 2 * n * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        l->life = p;
         l->size = 2 * n;
-    l->life = life ? life : l->life;
-    double *res = n_res > l->res_size ? realloc(l->res, 2 * n_res * sizeof *res) : l->res;
-    if (n_res > l->res_size && res)
-        l->res_size = 2 * n_res;
-    l->res = res ? res : l->res;
-    if (n > l->size || n_res > l->res_size)
-        return VB_EMEM;
+    }
+    if (n_corners > l->corners_size) {
+        struct vb_corner *p = realloc(l->corner, 2 * n_corners * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        l->corner = p;
+        l->corners_size = 2 * n_corners;
+    }
     for (size_t i = 0; i < kept->n; i++) {
         l->life[l->n] = kept->life[i];
-        l->life[l->n++].res_at += l->n_res;
+        l->life[l->n++].corner_at += l->n_corners;
     }
-    if (kept->n_res)
-        memcpy(res + l->n_res, kept->res, kept->n_res * sizeof *res);
-    l->n_res = n_res;
+    if (kept->n_corners)
+        memcpy(l->corner + l->n_corners, kept->corner,
+               kept->n_corners * sizeof *kept->corner);
+    l->n_corners = n_corners;
     return VB_OK;
 }
 
@@ -246,7 +251,7 @@ vb_fleet_join(struct vb_fleet *f, struct vb_fleet *block)
         f->lives.life[i].engine += f->n_units;
     memcpy(f->unit + f->n_units, block->unit, block->n_units * sizeof *f->unit);
     f->n_units = n;
-    block->n_units = block->lives.n = block->lives.n_res = 0;
+    block->n_units = block->lives.n = block->lives.n_corners = 0;
     return VB_OK;
 }
 
@@ -255,7 +260,7 @@ vb_fleet_empty(struct vb_fleet *f)
 {
     for (size_t i = 0; i < f->n_units; i++)
         free(f->unit[i].name);
-    f->n_units = f->lives.n = f->lives.n_res = 0;
+    f->n_units = f->lives.n = f->lives.n_corners = 0;
 }
 
 void

@@ -75,6 +75,7 @@ struct gather {
     size_t index;
     struct vb_obs *obs;
     size_t n_obs;
+    double *residual; // room for as many
     struct vb_life life;
     struct vb_points *points; // NULL: nobody wants them
     int open;                 // an interval is open
@@ -151,18 +152,18 @@ append(struct vb_lives *l, const struct vb_life *life)
     return VB_OK;
 }
 
+/* Room for n more corners. */
 static enum vb_err
-add_residual(struct vb_lives *l, double q)
+corners_room(struct vb_lives *l, size_t n)
 {
-    if (l->n_res == l->res_size) {
-        size_t size = l->res_size ? 2 * l->res_size : 256;
-        double *p = realloc(l->res, size * sizeof *p);
-        if (!p)
-            return VB_EMEM;
-        l->res = p;
-        l->res_size = size;
-    }
-    l->res[l->n_res++] = q;
+    if (l->n_corners + n <= l->corners_size)
+        return VB_OK;
+    size_t size = 2 * (l->n_corners + n) + 64;
+    struct vb_corner *p = realloc(l->corner, size * sizeof *p);
+    if (!p)
+        return VB_EMEM;
+    l->corner = p;
+    l->corners_size = size;
     return VB_OK;
 }
 
@@ -171,14 +172,20 @@ static enum vb_err
 keep_residuals(struct gather *g)
 {
     struct vb_run run = {0};
-    enum vb_err e = VB_OK;
-    double q;
-    g->life.res_at = g->out->n_res;
-    for (size_t i = 0; !e && i < g->n_obs; i++)
-        if (vb_run_next(&run, &g->obs[i], &q))
-            e = add_residual(g->out, q);
-    g->life.n_res = g->out->n_res - g->life.res_at;
-    return e;
+    struct vb_lives *l = g->out;
+    size_t n = 0;
+    for (size_t i = 0; i < g->n_obs; i++)
+        n += vb_run_next(&run, &g->obs[i], &g->residual[n]) ? 1u : 0u;
+    if (corners_room(l, 2 * n))
+        return VB_EMEM;
+    struct vb_corner *c = l->corner ? l->corner + l->n_corners : NULL;
+    g->life.corner_at = l->n_corners;
+    g->life.n_looser = vb_cusum_corners(g->residual, n, 1, c);
+    l->n_corners += g->life.n_looser;
+    c = l->corner ? l->corner + l->n_corners : NULL;
+    g->life.n_tighter = vb_cusum_corners(g->residual, n, -1, c);
+    l->n_corners += g->life.n_tighter;
+    return VB_OK;
 }
 
 /*
@@ -293,12 +300,14 @@ vb_lives_points(const struct vb_engine *e, size_t index, struct vb_lives *out,
     struct gather g = {.e = e, .out = out, .index = index, .points = points};
     enum vb_err err = VB_OK;
     g.obs = malloc((2 * e->n_lash + 1) * sizeof *g.obs);
-    if (!g.obs)
-        return VB_EMEM;
+    g.residual = malloc((2 * e->n_lash + 1) * sizeof *g.residual);
+    if (!g.obs || !g.residual)
+        err = VB_EMEM;
     for (size_t i = 0; !err && i < e->n_lash; i++)
         err = take(&g, &e->lash[i]);
     if (!err)
         err = settle(&g);
+    free(g.residual);
     free(g.obs);
     return err;
 }
@@ -320,6 +329,6 @@ void
 vb_lives_clear(struct vb_lives *l)
 {
     free(l->life);
-    free(l->res);
+    free(l->corner);
     memset(l, 0, sizeof *l);
 }

@@ -176,16 +176,14 @@ judge_step(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *s
 static void
 judge_slow(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
 {
-    const struct vb_group *g = vb_fleet_group(f, l);
-    double hi = 0, lo = 0, sd = sqrt(g->s2);
-    if (!l->n_res || !(sd > 0))
+    const struct vb_corner *c = f->lives.corner + l->corner_at;
+    double sd = sqrt(vb_fleet_group(f, l)->s2);
+    if (!(l->n_looser + l->n_tighter) || !(sd > 0))
         return;
-    const double *q = f->lives.res + l->res_at;
-    for (size_t i = 0; i < l->n_res; i++) {
-        hi = fmax(0, hi + q[i] / sd - CUSUM_K);
-        lo = fmax(0, lo - q[i] / sd - CUSUM_K);
-    }
-    st->slow = hi > CUSUM_H ? 1 : lo > CUSUM_H ? -1 : 0;
+    if (vb_cusum_end(c, l->n_looser, sd, CUSUM_K) > CUSUM_H)
+        st->slow = 1;
+    else if (vb_cusum_end(c + l->n_looser, l->n_tighter, sd, CUSUM_K) > CUSUM_H)
+        st->slow = -1;
 }
 
 /* The same side of the same engine, present lives only. */
