@@ -125,12 +125,52 @@ START_TEST(what_is_kept_comes_back)
 }
 END_TEST
 
+/* A second connection reads the same file or none: whoever has put another in its place is
+ * noticed, and a writer who waits for the first is not waited for. */
+START_TEST(a_second_reader)
+{
+    char dir[] = "/tmp/valvebook-kept.XXXXXX", db[64], away[64];
+    struct vb_book *b = NULL, *second, *other = NULL;
+    sqlite3 *writer = NULL;
+    ck_assert_ptr_nonnull(mkdtemp(dir));
+    load(dir, &b);
+    snprintf(db, sizeof db, "%s/s.db", dir);
+    snprintf(away, sizeof away, "%s/away.db", dir);
+    ck_assert_int_eq(db_exec(b, "BEGIN; SELECT count(*) FROM engines", NULL), VB_OK);
+    ck_assert_ptr_nonnull(second = book_again(b));
+    ck_assert_int_eq(db_exec(second, "SELECT count(*) FROM engines", NULL), VB_OK);
+    ck_assert_int_eq(vb_book_close(second, NULL), VB_OK);
+
+    ck_assert_int_eq(sqlite3_open(db, &writer), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_exec(writer, "BEGIN; DELETE FROM fresh", 0, 0, 0),
+                     SQLITE_OK);
+    ck_assert_int_eq(sqlite3_exec(writer, "COMMIT", 0, 0, 0),
+                     SQLITE_BUSY); // it waits now
+    ck_assert_ptr_null(book_again(b));
+    ck_assert_int_eq(sqlite3_exec(writer, "ROLLBACK", 0, 0, 0), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_close(writer), SQLITE_OK);
+    ck_assert_ptr_nonnull(second = book_again(b));
+    ck_assert_int_eq(vb_book_close(second, NULL), VB_OK);
+
+    ck_assert_int_eq(rename(db, away), 0);
+    ck_assert_ptr_null(book_again(b));
+    ck_assert_int_eq(vb_book_open(db, VB_BOOK_WRITE, &other, NULL), VB_OK);
+    ck_assert_ptr_null(book_again(b));
+    ck_assert_int_eq(vb_book_close(other, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_close(b, NULL), VB_OK);
+    unlink(db);
+    unlink(away);
+    ck_assert_int_eq(rmdir(dir), 0);
+}
+END_TEST
+
 int
 main(void)
 {
     Suite *s = suite_create("kept");
     TCase *t = tcase_create("kept");
     tcase_add_test(t, what_is_kept_comes_back);
+    tcase_add_test(t, a_second_reader);
     suite_add_tcase(s, t);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);

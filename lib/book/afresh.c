@@ -1,4 +1,7 @@
-/* Engines of which nothing is kept: read by one thread, computed by another. */
+/*
+ * Engines of which nothing is kept, computed by two threads that read the book through a
+ * connection each. Both see one state of it: nobody can write while the first one reads.
+ */
 #include "book_impl.h"
 
 #include <stdio.h>
@@ -9,6 +12,15 @@
 
 #define TOGETHER 4 // engines of a job: to wake a thread takes a part of what one takes
 
+/* Of one of the threads. */
+struct side {
+    struct query *q;
+    struct vb_msg m;
+    struct vb_fleet one; // of the engine being computed
+    double as_of;
+    int failed; // nothing more is computed, so that m stays
+};
+
 struct computed {
     struct engine_read r;
     struct bytes sums, kept;
@@ -17,33 +29,40 @@ struct computed {
 struct job {
     struct computed c[TOGETHER];
     size_t n;
-    double as_of;
-    struct vb_fleet one; // of the engine being computed
+    struct side *side;
     enum vb_err err;
 };
 
 struct afresh {
-    struct vb_book *b;
+    struct vb_book *b, *second; // NULL: one thread does it all
+    int asked;                  // for the second
     struct vb_msg *m;
-    struct query *q;
     const char *as_of;
     sqlite3_stmt *newest, *put;
-    struct job job[RELAY], now;
+    struct side here, there;
+    struct job batch, job[RELAY]; // what is being put together here, and what is there
     struct relay relay;
     size_t n; // computed so far
 };
+
+static enum vb_err
+compute_one(struct side *s, struct computed *c)
+{
+    enum vb_err e = query_read(s->q, &c->r);
+    vb_fleet_empty(&s->one);
+    if (!e)
+        e = vb_fleet_add(&s->one, &c->r.e, s->as_of);
+    return e ? e : kept_put(&s->one, &c->sums, &c->kept);
+}
 
 static void
 compute(void *arg)
 {
     struct job *j = arg;
-    for (size_t i = 0; !j->err && i < j->n; i++) {
-        struct computed *c = &j->c[i];
-        vb_fleet_empty(&j->one);
-        j->err = vb_fleet_add(&j->one, &c->r.e, j->as_of);
-        if (!j->err)
-            j->err = kept_put(&j->one, &c->sums, &c->kept);
-    }
+    j->err = j->side->failed ? VB_EDB : VB_OK;
+    for (size_t i = 0; !j->err && i < j->n; i++)
+        j->err = compute_one(j->side, &j->c[i]);
+    j->side->failed |= j->err != VB_OK;
 }
 
 static enum vb_err
@@ -76,12 +95,14 @@ afresh_open(struct vb_book *b, const char *as_of, struct query *q, struct afresh
         return VB_EMEM;
     a->b = b;
     a->m = m;
-    a->q = q;
     a->as_of = as_of;
+    a->here.q = q;
+    vb_date_days(as_of, &a->here.as_of);
+    a->there.as_of = a->here.as_of;
+    a->batch.side = &a->here;
     a->relay.work = compute;
-    vb_date_days(as_of, &a->now.as_of);
     for (size_t i = 0; i < RELAY; i++) {
-        a->job[i].as_of = a->now.as_of;
+        a->job[i].side = &a->there;
         a->relay.job[i] = &a->job[i];
     }
     enum vb_err e = prepare(a);
@@ -90,6 +111,18 @@ afresh_open(struct vb_book *b, const char *as_of, struct query *q, struct afresh
     else
         *out = a;
     return e;
+}
+
+/* Where there is no second connection to be had, one will do. */
+static void
+ask_second(struct afresh *a)
+{
+    a->asked = 1;
+    a->second = book_again(a->b);
+    if (a->second && query_open(a->second, a->as_of, &a->there.q, &a->there.m)) {
+        vb_book_close(a->second, NULL);
+        a->second = NULL;
+    }
 }
 
 /* The newest date of an engine; *seen = 0 if that is later than as_of: then not all was. */
@@ -130,41 +163,69 @@ static enum vb_err
 put_all(struct afresh *a, struct job *j)
 {
     enum vb_err e = j->err;
+    if (e && j->side == &a->there && a->m)
+        *a->m = a->there.m;
     for (size_t i = 0; !e && i < j->n; i++)
         e = put(a, &j->c[i]);
     j->n = 0;
     return e;
 }
 
+/* The other thread has enough to do: this one computes too. */
+static enum vb_err
+compute_here(struct afresh *a)
+{
+    compute(&a->batch);
+    return put_all(a, &a->batch);
+}
+
+static enum vb_err
+hand_on(struct afresh *a)
+{
+    enum vb_err e = VB_OK;
+    struct job *j;
+    if (!a->asked)
+        ask_second(a);
+    while (!e && (j = relay_ready(&a->relay)))
+        e = put_all(a, j);
+    j = a->second ? relay_room(&a->relay) : NULL;
+    if (e || !j)
+        return e ? e : compute_here(a);
+    struct job filled = a->batch;
+    a->batch = *j;
+    *j = filled;
+    a->batch.side = &a->here;
+    j->side = &a->there;
+    relay_give(&a->relay);
+    return VB_OK;
+}
+
 enum vb_err
 afresh_give(struct afresh *a, const char *name, const struct vb_family_kept *k)
 {
-    struct job *j = relay_room(&a->relay);
-    if (!j) {
-        enum vb_err e = put_all(a, relay_take(&a->relay));
-        if (e)
-            return e;
-        j = relay_room(&a->relay);
-    }
-    struct engine_read *r = &j->c[j->n].r;
-    enum vb_err e = query_name(r, name, k);
-    if (!e)
-        e = query_read(a->q, r);
-    if (!e && ++j->n == TOGETHER)
-        relay_give(&a->relay);
-    return e;
+    enum vb_err e = query_name(&a->batch.c[a->batch.n].r, name, k);
+    return e || ++a->batch.n < TOGETHER ? e : hand_on(a);
+}
+
+/* Its connection would keep the first from writing. */
+static void
+dismiss_second(struct afresh *a)
+{
+    relay_stop(&a->relay);
+    query_close(a->there.q);
+    vb_book_close(a->second, NULL);
+    a->there.q = NULL;
+    a->second = NULL;
 }
 
 enum vb_err
 afresh_wait(struct afresh *a)
 {
-    enum vb_err e = VB_OK;
-    struct job *j = relay_room(&a->relay);
-    if (j && j->n)
-        relay_give(&a->relay);
+    struct job *j;
+    enum vb_err e = compute_here(a);
     while (!e && (j = relay_take(&a->relay)))
         e = put_all(a, j);
-    relay_stop(&a->relay);
+    dismiss_second(a);
     return e;
 }
 
@@ -172,16 +233,12 @@ enum vb_err
 afresh_now(struct afresh *a, const char *name, const struct vb_family_kept *k,
            const struct bytes **sums, const struct bytes **kept)
 {
-    struct computed *c = &a->now.c[0];
+    struct computed *c = &a->batch.c[0];
     enum vb_err e = query_name(&c->r, name, k);
-    if (!e)
-        e = query_read(a->q, &c->r);
-    a->now.n = 1;
-    if (!e)
-        compute(&a->now);
+    a->batch.n = 1;
     *sums = &c->sums;
     *kept = &c->kept;
-    return e ? e : put_all(a, &a->now);
+    return e ? e : compute_here(a);
 }
 
 /*
@@ -214,7 +271,6 @@ free_job(struct job *j)
         free(j->c[i].sums.at);
         free(j->c[i].kept.at);
     }
-    vb_fleet_clear(&j->one);
 }
 
 void
@@ -222,11 +278,13 @@ afresh_close(struct afresh *a)
 {
     if (!a)
         return;
-    relay_stop(&a->relay);
+    dismiss_second(a);
     sqlite3_finalize(a->newest);
     sqlite3_finalize(a->put);
     for (size_t i = 0; i < RELAY; i++)
         free_job(&a->job[i]);
-    free_job(&a->now);
+    free_job(&a->batch);
+    vb_fleet_clear(&a->here.one);
+    vb_fleet_clear(&a->there.one);
     free(a);
 }

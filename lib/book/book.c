@@ -187,6 +187,25 @@ vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
     return VB_OK;
 }
 
+struct vb_book *
+book_again(struct vb_book *b)
+{
+    struct vb_book *second = calloc(1, sizeof *second);
+    if (!second || !(second->path = strdup(b->path))) {
+        free(second);
+        return NULL;
+    }
+    if (sqlite3_open_v2(b->path, &second->db, SQLITE_OPEN_READONLY, NULL) == SQLITE_OK &&
+        db_exec(second,
+                "PRAGMA query_only=1; PRAGMA cache_size=-1000; BEGIN;"
+                " SELECT count(*) FROM sqlite_schema",
+                NULL) == VB_OK &&
+        !book_stands(second, NULL) && !book_stands(b, NULL)) // the same file, then
+        return second;
+    vb_book_close(second, NULL);
+    return NULL;
+}
+
 enum vb_err
 vb_book_close(struct vb_book *b, struct vb_msg *m)
 {

@@ -37,6 +37,9 @@ enum vb_err schema_upgrade(sqlite3 *db, const char *const *steps, int n, int *co
 void book_discard(struct vb_book *b);
 /* after BEGIN: is the file still there that was opened? */
 enum vb_err book_stands(struct vb_book *b, struct vb_msg *m);
+/* A second connection, to read what the first reads, which has begun a transaction. It does
+ * not wait: whoever writes may be waiting for the first. NULL if there is none to be had. */
+struct vb_book *book_again(struct vb_book *b);
 /* errors come with SQLite's own words in m */
 enum vb_err db_fail(struct vb_book *b, struct vb_msg *m);
 enum vb_err db_exec(struct vb_book *b, const char *sql, struct vb_msg *m);
@@ -292,7 +295,8 @@ enum vb_err query_engine(struct query *q, const struct vb_unit_now *u,
 void query_close(struct query *q);
 
 /* relay.c: jobs on their way to a second thread and back, in order. The connection to the
- * book stays with the first. Set work and job, the rest zeros; relay_stop must end it. */
+ * book stays with the first; the second may have one of its own. Set work and job, the rest
+ * zeros; relay_stop must end it. */
 #define RELAY 4
 struct relay {
     void (*work)(void *job);
@@ -309,6 +313,8 @@ void relay_give(struct relay *r);
 /* the oldest that was given, when it is done; NULL: there is none. It is the caller's until
  * the next relay_room */
 void *relay_take(struct relay *r);
+/* the same without waiting: NULL too where it is not done */
+void *relay_ready(struct relay *r);
 void relay_stop(struct relay *r);
 
 /*

@@ -72,6 +72,17 @@ relay_take(struct relay *r)
     return r->job[r->taken++ % RELAY];
 }
 
+void *
+relay_ready(struct relay *r)
+{
+    if (!r->running || r->taken == r->given)
+        return NULL;
+    pthread_mutex_lock(&r->lock);
+    int done = r->done != r->taken;
+    pthread_mutex_unlock(&r->lock);
+    return done ? r->job[r->taken++ % RELAY] : NULL;
+}
+
 void
 relay_stop(struct relay *r)
 {
