@@ -1,6 +1,7 @@
 /* valve-drift: how every valve moves, and how well that is known. */
 #include <getopt.h>
 #include <stddef.h>
+#include <stdlib.h>
 
 #include "valvebook/book.h"
 #include "valvebook/date.h"
@@ -55,7 +56,7 @@ by_blocks(struct vb_book *b, const struct wish *w, struct vb_msg *m)
     struct vb_out *out = NULL;
     enum vb_err e = vb_blocks_open(b, w->engine, w->family, w->as_of, &blocks, m);
     if (!e)
-        e = vb_out_later(&out);
+        e = vb_out_later(getenv("TMPDIR"), &out);
     if (!e)
         e = rows(blocks, w, out);
     vb_blocks_close(blocks);

@@ -19,9 +19,10 @@ struct vb_out {
     int is_stdout;
     int failed; // errno of the first write that failed
     char *name;
-    int later;   // nothing reaches standard output before the close
-    int in_file; // what is held is, or was to be
-    char *mem;   // what a stream into memory has kept
+    const char
+        *held_in; // nothing reaches standard output before the close; NULL: it does
+    int in_file;  // what is held is, or was to be
+    char *mem;    // what a stream into memory has kept
     size_t mem_n, mem_size;
     size_t n;
     uint32_t crc; // CRC-32 of everything written and flushed
@@ -38,11 +39,12 @@ enum vb_err vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m)
 /*
  * vb_out_later - write to standard output, but only at the close: for whoever holds what
  * others wait for, and must not wait for a reader. VB_OUT_HELD bytes are held in memory,
- * more in a file without a name in $TMPDIR, else /tmp.
+ * more in a file without a name.
+ *   dir   where that file is made, NULL or "" for /tmp; must live until the close
  * Errors: VB_EMEM
  */
 #define VB_OUT_HELD 1048576
-enum vb_err vb_out_later(struct vb_out **out);
+enum vb_err vb_out_later(const char *dir, struct vb_out **out);
 
 /* vb_out_drop - free a stream that was opened with vb_out_later, unwritten; NULL is allowed. */
 void vb_out_drop(struct vb_out *o);

@@ -67,13 +67,14 @@ vb_out_memory(struct vb_out **out)
 }
 
 enum vb_err
-vb_out_later(struct vb_out **out)
+vb_out_later(const char *dir, struct vb_out **out)
 {
     struct vb_out *o = NULL;
     enum vb_err e = vb_out_memory(&o);
     if (e)
         return e;
-    o->later = o->is_stdout = 1;
+    o->is_stdout = 1;
+    o->held_in = dir && *dir ? dir : "/tmp";
     if (!(o->name = strdup("stdout"))) {
         free(o);
         return VB_EMEM;
@@ -115,19 +116,12 @@ write_all(struct vb_out *o, const char *s, size_t n)
     }
 }
 
-static const char *
-held_in(void)
-{
-    const char *dir = getenv("TMPDIR");
-    return dir && *dir ? dir : "/tmp";
-}
-
 /* A file that goes when it is closed. */
 static void
 open_held(struct vb_out *o)
 {
     char path[PATH_MAX];
-    int n = snprintf(path, sizeof path, "%s/valvebook.XXXXXX", held_in());
+    int n = snprintf(path, sizeof path, "%s/valvebook.XXXXXX", o->held_in);
     if (n < 0 || (size_t)n >= sizeof path)
         o->failed = ENAMETOOLONG;
     else if ((o->fd = mkstemp(path)) < 0)
@@ -154,7 +148,7 @@ flush(struct vb_out *o)
     if (o->fd < 0) {
         if (!o->failed)
             remember(o);
-        if (!o->failed && o->later && o->mem_n > VB_OUT_HELD)
+        if (!o->failed && o->held_in && o->mem_n > VB_OUT_HELD)
             move_to_file(o);
         o->n = 0;
         return;
@@ -170,7 +164,7 @@ pour(struct vb_out *o)
 {
     int held = o->fd;
     ssize_t n = 0;
-    const char *where = o->in_file ? held_in() : o->name;
+    const char *where = o->in_file ? o->held_in : o->name;
     o->fd = STDOUT_FILENO;
     if (held < 0) {
         write_all(o, o->mem, o->mem_n);
@@ -292,13 +286,13 @@ vb_out_close(struct vb_out *o, struct vb_msg *m)
 {
     if (!o)
         return VB_OK;
-    if (o->fd < 0 && !o->later) {
+    if (o->fd < 0 && !o->held_in) {
         free(o->mem);
         free(o);
         return VB_OK;
     }
     flush(o);
-    const char *where = o->later ? pour(o) : o->name;
+    const char *where = o->held_in ? pour(o) : o->name;
     if (close(o->fd) && !o->failed)
         o->failed = errno;
     enum vb_err e = o->failed ? VB_EIO : VB_OK;
