@@ -360,21 +360,21 @@ unread_due(struct listing *ls, size_t i)
 }
 
 /*
- * qsort has no argument for the fleet, so what decides is copied beside each line. Days
- * are whole ones, as they are printed: a rounding error decides nothing.
+ * qsort has no argument for the list, so a line goes with what decides. Days are whole
+ * ones, as they are printed: a rounding error decides nothing.
  */
 struct keyed {
     const char *name;
-    struct vb_due due;
+    const struct vb_due *due;
 };
 
 static int
 urgency(const void *a, const void *b)
 {
     const struct keyed *x = a, *y = b;
-    double dx = floor(x->due.due_day + 1e-6), dy = floor(y->due.due_day + 1e-6);
-    int worn_x = x->due.now && x->due.kind <= VB_DUE_SEAT;
-    int worn_y = y->due.now && y->due.kind <= VB_DUE_SEAT;
+    double dx = floor(x->due->due_day + 1e-6), dy = floor(y->due->due_day + 1e-6);
+    int worn_x = x->due->now && x->due->kind <= VB_DUE_SEAT;
+    int worn_y = y->due->now && y->due->kind <= VB_DUE_SEAT;
     if (worn_x != worn_y)
         return worn_y - worn_x;
     if (isnan(dx) != isnan(dy))
@@ -384,15 +384,31 @@ urgency(const void *a, const void *b)
     int c = strcmp(x->name, y->name);
     if (c)
         return c;
-    if (x->due.kind != y->due.kind)
-        return (int)x->due.kind - (int)y->due.kind;
-    if (x->due.at.cyl != y->due.at.cyl)
-        return x->due.at.cyl - y->due.at.cyl;
-    if (x->due.at.side != y->due.at.side)
-        return y->due.at.side - x->due.at.side;
-    if (x->due.at.index != y->due.at.index)
-        return x->due.at.index - y->due.at.index;
-    return strcmp(x->due.cam, y->due.cam);
+    if (x->due->kind != y->due->kind)
+        return (int)x->due->kind - (int)y->due->kind;
+    if (x->due->at.cyl != y->due->at.cyl)
+        return x->due->at.cyl - y->due->at.cyl;
+    if (x->due->at.side != y->due->at.side)
+        return y->due->at.side - x->due->at.side;
+    if (x->due->at.index != y->due->at.index)
+        return x->due->at.index - y->due->at.index;
+    return strcmp(x->due->cam, y->due->cam);
+}
+
+/* Each line to where its key stands, round by round: a second list takes as much again. */
+static void
+follow(struct vb_due *due, struct keyed *k, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        struct vb_due first = due[i];
+        size_t at = i, from = (size_t)(k[i].due - due);
+        for (; from != i; at = from, from = (size_t)(k[at].due - due)) {
+            due[at] = due[from];
+            k[at].due = &due[at];
+        }
+        due[at] = first;
+        k[at].due = &due[at];
+    }
 }
 
 enum vb_err
@@ -402,10 +418,9 @@ vb_due_sort(struct vb_dues *o)
     if (!k)
         return VB_EMEM;
     for (size_t i = 0; i < o->n; i++)
-        k[i] = (struct keyed){o->unit[o->due[i].unit].name, o->due[i]};
+        k[i] = (struct keyed){o->unit[o->due[i].unit].name, &o->due[i]};
     qsort(k, o->n, sizeof *k, urgency);
-    for (size_t i = 0; i < o->n; i++)
-        o->due[i] = k[i].due;
+    follow(o->due, k, o->n);
     free(k);
     return VB_OK;
 }
