@@ -138,4 +138,20 @@ state='V,valve,,,,, S,state,,,,, L,lash,mm,,,,'
 cell 'as left' "$state" 1I,left,0.15 '=lash,1I,,0.15,mm,,'
 cell 'a state that is none' "$state" 1I,lost,0.15 "column 'S': neither found nor left: 'lost'"
 cell 'a state that is not said' "$state" 1I,,0.15 "column 'S': neither found nor left: ''"
+
+### a note about as long as what is written at a time stands behind every reading of its row
+cat >r <<END
+$top
+$base
+N,note,,,,,
+1I,lash,mm,1I,,,
+1E,lash,mm,1E,,,
+2I,lash,mm,2I,,,
+END
+for n in 65000 65520 65530 65536; do
+    note=$(head -c "$n" /dev/zero | tr '\0' n)
+    printf 'E,D,N,1I,1E,2I\nHC-1,2026-03-01,%s,0.1,0.2,0.3\n' "$note" >in.csv
+    run "$tidy" --recipe r in.csv
+    is "a note of $n bytes" "$status $err $(grep -c ",$note,in.csv,2\$" .out)" "0  3"
+done
 done_testing

@@ -127,15 +127,20 @@ put_u(struct vb_out *o, const struct value *found, const struct value *left, dou
     put(o, num);
 }
 
-/* Write n cells, or the bytes they came to last time if they still do. */
+/*
+ * Write n cells and keep the bytes they came to. Of long ones the buffer may have written
+ * some to the file already, and hold the end of them just where they began.
+ */
 static void
 put_piece(struct vb_out *o, struct piece *p, const struct vb_text *cell, size_t n)
 {
-    size_t at = o->n;
-    for (size_t i = 0; i < n; i++)
+    size_t at = o->n, length = 0;
+    for (size_t i = 0; i < n; i++) {
         vb_out_cell(o, cell[i].s, cell[i].n);
+        length += cell[i].n;
+    }
     p->n = 0;
-    if (o->n > at && o->n - at <= sizeof p->text) {
+    if (length <= sizeof p->text && o->n > at && o->n - at <= sizeof p->text) {
         p->n = o->n - at;
         memcpy(p->text, o->buf + at, p->n);
     }
