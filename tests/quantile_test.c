@@ -42,8 +42,8 @@ END_TEST
 
 START_TEST(nothing)
 {
-    static const double bad[][2] = {{0, 5}, {1, 5},   {-1, 5},   {NAN, 5},
-                                    {2, 5}, {0.9, 0}, {0.9, -1}, {0.9, NAN}};
+    static const double bad[][2] = {{0, 0}, {-0.0, 0}, {0, 5},   {1, 5},    {-1, 5},
+                                    {2, 5}, {NAN, 5},  {0.9, 0}, {0.9, -1}, {0.9, NAN}};
     for (int again = 0; again < 2; again++)
         for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
             ck_assert_double_nan(vb_t_quantile(bad[i][0], bad[i][1]));

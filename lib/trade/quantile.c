@@ -16,8 +16,6 @@ struct asked {
 static double
 quantile(double p, double df)
 {
-    if (!(p > 0 && p < 1 && df > 0))
-        return NAN;
     return df > NORMAL_DF ? gsl_cdf_ugaussian_Pinv(p) : gsl_cdf_tdist_Pinv(p, df);
 }
 
@@ -36,6 +34,8 @@ slot(double p, double df)
 double
 vb_t_quantile(double p, double df)
 {
+    if (!(p > 0 && p < 1 && df > 0))
+        return NAN;
     struct asked *s = slot(p, df);
     if (s->p != p || s->df != df) // p is never 0 where something was asked
         *s = (struct asked){p, df, quantile(p, df)};
