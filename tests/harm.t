@@ -153,6 +153,29 @@ else
     skip 'a book that is shut' 'no other user can run the programs'
 fi
 
+### numbers that no book has: of a place, which is to fit into 16 bits, and of a visit
+for n in 0 -5 65536 70000 '(1<<32)+1' '1<<40'; do
+    cp whole.db s.db
+    sqlite3 s.db "DELETE FROM fresh; UPDATE places SET place = $n WHERE quantity = 'lash' AND at = '1I1'"
+    cp s.db before.db
+    run "$vb" --as-of $as_of --no-end s.db some.csv
+    is "a place numbered $n: nothing is loaded" "$status|$err" \
+        '2|valve-book: s.db: database disk image is malformed'
+    ok "a place numbered $n: the book is as before" cmp s.db before.db
+    run "$bin/valve-drift" --as-of $as_of s.db
+    is "a place numbered $n: no list" "$status|$out$err" \
+        '2|valve-drift: s.db: database disk image is malformed'
+done
+for n in '1<<47' '(1<<60)+1' '~(1<<63)'; do
+    cp whole.db s.db
+    sqlite3 s.db "UPDATE visits SET visit = $n WHERE visit = (SELECT max(visit) FROM visits)"
+    cp s.db before.db
+    run "$vb" --as-of $as_of --no-end s.db some.csv
+    is "a visit numbered $n: nothing is loaded" "$status|$err" \
+        '2|valve-book: s.db: database disk image is malformed'
+    ok "a visit numbered $n: the book is as before" cmp s.db before.db
+done
+
 ### on a small disk, full and read-only
 mkdir disk
 if mount -t tmpfs -o size=3m tmpfs disk 2>/dev/null; then

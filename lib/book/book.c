@@ -15,6 +15,14 @@ db_fail(struct vb_book *b, struct vb_msg *m)
 }
 
 enum vb_err
+db_damaged(struct vb_book *b, struct vb_msg *m)
+{
+    vb_msg_at(m, b->path, 0, NULL);
+    vb_msg_set(m, "%s", sqlite3_errstr(SQLITE_CORRUPT));
+    return VB_EDB;
+}
+
+enum vb_err
 db_exec(struct vb_book *b, const char *sql, struct vb_msg *m)
 {
     return sqlite3_exec(b->db, sql, NULL, NULL, NULL) == SQLITE_OK ? VB_OK

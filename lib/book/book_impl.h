@@ -42,6 +42,8 @@ enum vb_err book_stands(struct vb_book *b, struct vb_msg *m);
 struct vb_book *book_again(struct vb_book *b);
 /* errors come with SQLite's own words in m */
 enum vb_err db_fail(struct vb_book *b, struct vb_msg *m);
+/* SQLite sees no harm in a number, but it is none that a book has */
+enum vb_err db_damaged(struct vb_book *b, struct vb_msg *m);
 enum vb_err db_exec(struct vb_book *b, const char *sql, struct vb_msg *m);
 enum vb_err db_prepare(struct vb_book *b, const char *sql, sqlite3_stmt **s,
                        struct vb_msg *m);
@@ -338,6 +340,10 @@ enum vb_err gauges_read(struct vb_book *b, struct gauges **out, struct vb_msg *m
 enum vb_err gauges_u(struct gauges *g, sqlite3_int64 origin, enum vb_dim dim, double *u,
                      struct vb_msg *m);
 void gauges_free(struct gauges *g);
+
+/* The rowid of a reading is visit * 65536 + place. */
+#define PLACE_MAX 65536
+#define VISIT_TOP (INT64_MAX >> 16)
 
 /* lash.c: readings of lash, within a transaction of the caller's. gauges are the caller's and
  * must live as long; NULL where none states anything. */

@@ -26,7 +26,7 @@ struct lash_reader {
         size_t rank;
     } * row; // of the engine, as they come
     size_t n, row_size;
-    size_t *first; // [n_ranks + 1] where the readings of each rank begin
+    size_t *first; // [n_ranks + 2] where the readings of each rank begin
 };
 
 static int
@@ -54,11 +54,14 @@ rank_spots(struct lash_reader *r)
 }
 
 static enum vb_err
-take_spot(struct lash_reader *r, sqlite3_stmt *s, size_t *size)
+take_spot(struct lash_reader *r, sqlite3_stmt *s, size_t *size, struct vb_msg *m)
 {
-    size_t place = (size_t)sqlite3_column_int64(s, 0);
+    sqlite3_int64 number = sqlite3_column_int64(s, 0);
+    size_t place = (size_t)number;
     const char *at = db_word(s, 1);
     struct vb_valve v;
+    if (number <= 0 || number >= PLACE_MAX)
+        return db_damaged(r->b, m);
     if (vb_valve_parse(at, strlen(at), &v))
         return VB_OK; // the loader lets no other names in
     while (r->n_spots <= place) {
@@ -79,7 +82,7 @@ read_spots(struct lash_reader *r, struct vb_msg *m)
     enum vb_err e =
         db_prepare(r->b, "SELECT place, at FROM places WHERE quantity = 'lash'", &s, m);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
-        e = take_spot(r, s, &size);
+        e = take_spot(r, s, &size, m);
     if (!e && rc != SQLITE_DONE)
         e = db_fail(r->b, m);
     sqlite3_finalize(s);

@@ -39,9 +39,14 @@ places_read(struct reader *r)
     if (e)
         return e;
     int rc;
-    while ((rc = sqlite3_step(s)) == SQLITE_ROW)
-        learn(r, sqlite3_column_int64(s, 0), db_word(s, 1), db_word(s, 2));
-    if (rc != SQLITE_DONE)
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        sqlite3_int64 place = sqlite3_column_int64(s, 0);
+        if (place <= 0 || place >= PLACE_MAX)
+            e = db_damaged(r->b, r->m);
+        else
+            learn(r, place, db_word(s, 1), db_word(s, 2));
+    }
+    if (!e && rc != SQLITE_DONE)
         e = db_fail(r->b, r->m);
     sqlite3_finalize(s);
     return e;

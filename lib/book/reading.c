@@ -310,6 +310,8 @@ begin(struct reader *r)
         r->withdrawn = sqlite3_column_int(s, 2);
     }
     sqlite3_finalize(s);
+    if (!e && r->next_visit > VISIT_TOP)
+        e = db_damaged(r->b, r->m);
     r->writer.b = r->b;
     return e ? e : writer_start(&r->writer);
 }

@@ -27,9 +27,8 @@ enum {
     R_LINE,
 };
 
-#define KEY_MAX   512   // bytes of an engine, date, quantity and place, joined
-#define PLACE_MAX 65536 // places fit into 16 bits of a rowid
-#define VISIT_MAX 1024  // readings of one visit that are told apart in memory
+#define KEY_MAX   512  // bytes of an engine, date, quantity and place, joined
+#define VISIT_MAX 1024 // readings of one visit that are told apart in memory
 #define FLUSHED   0xffff
 
 /* An engine of the book, and its newest visit. */

@@ -24,9 +24,7 @@ write_readings(struct writer *w)
         e = db_run(w->b, w->flush, &w->msg);
     if (e || incoming_in(w->b->db, w->work.batch))
         return e;
-    vb_msg_at(&w->msg, w->b->path, 0, NULL);
-    vb_msg_set(&w->msg, "%s", sqlite3_errstr(SQLITE_CORRUPT));
-    return VB_EDB;
+    return db_damaged(w->b, &w->msg);
 }
 
 /* Both inserts of one batch; visits first, since readings point at them. */
