@@ -323,6 +323,35 @@ is 'brings the event where the engine is known' "$("$vb" --dump events s.db | se
 book 'history that says nothing' 1 "valve-book: nothing.history:2: column 'old': neither old nor new" s.db \
     "$(printf '%s\n' table,key,seq,old,new 'plan,"HC-1,2025-03-01,x",1,,' >nothing.history && echo nothing.history)"
 
+### a row that was withdrawn and that another one was corrected into stands
+engine() { printf 'engine,family\nK-1,%s\n' "$1"; }
+gauge() { printf 'gauge,kind,unit,u\nk-1,dial,mm,%s\n' "$1"; }
+printf 'family,side,key,value,unit\n' >fam.csv
+for n in 4 6 8; do echo "base$n,,cylinders,$n,"; done >>fam.csv
+# TABLE, its row, what is withdrawn (that, or what became of it), what is given next
+for row in 'engine base6 base6 base4' 'engine base6 base4 base8' 'gauge 0.006 0.006 0.004' \
+    'gauge 0.006 0.004 0.008'; do
+    # shellcheck disable=SC2086
+    set -- $row
+    cp base.db s.db
+    "$1" "$2" >one.csv && "$1" "$3" >gone.csv && "$1" "$4" >other.csv
+    hand "$row: one" 0 '' s.db fam.csv one.csv
+    hand "$row: as it is withdrawn" 0 '' --correct s.db gone.csv
+    takes "$row: withdrawn" 0 '' s.db gone.csv
+    hand "$row: another" 0 '' s.db other.csv
+    hand "$row: corrected into the first" 0 '' --correct s.db one.csv
+    dump_all s.db want
+    rm -rf new.db dumped && mkdir dumped
+    for t in $tables; do "$vb" --dump "$t" s.db >"dumped/$t"; done
+    for other in new.db s.db; do
+        run "$vb" --as-of 2026-11-01 $other dumped/*
+        is "$row: dumped into $other" "$status|$out|$err" '0||'
+        unchanged "$row: the same book" $other want
+    done
+    hand "$row: the first sheet" 0 '' s.db one.csv
+    unchanged "$row: changes nothing" s.db want
+done
+
 ### options
 cp base.db s.db
 takes 'the history itself' 2 'valve-book: swap.history:1: the history is never withdrawn' s.db swap.history

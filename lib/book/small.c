@@ -234,6 +234,23 @@ take_cells(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     return 1;
 }
 
+/* A row that was withdrawn once, and that another one was corrected into, stands again. */
+static enum vb_err
+taken_in_again(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
+               const char *key, const char *now)
+{
+    enum fate fate = FATE_NONE;
+    char(*copy)[MAX_CELL] = malloc(MAX_COLS * sizeof *copy);
+    if (!copy)
+        return VB_EMEM;
+    memcpy(copy, cell, MAX_COLS * sizeof *copy);
+    enum vb_err e = small_fate(ld->b, def, copy, 1, &fate, ld->m);
+    free(copy);
+    return e || fate != FATE_WITHDRAWN
+               ? e
+               : history_add(ld->b, def->name, key, "", now, ld->m);
+}
+
 static enum vb_err
 replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
             const char *key, const char *old)
@@ -242,7 +259,9 @@ replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     const struct table_def *def = f->def;
     small_join(def, cell, 0, now, sizeof now);
     enum vb_err e = history_add(ld->b, def->name, key, old, now, ld->m);
-    return e ? e : small_set(ld->b, def, cell, ld->m);
+    if (!e)
+        e = small_set(ld->b, def, cell, ld->m);
+    return e ? e : taken_in_again(ld, def, cell, key, now);
 }
 
 /* An event that is there is filled, or, where it contradicts `old`, corrected. */
