@@ -1,6 +1,6 @@
 /*
  * The batch in memory as two tables of SQLite. "INSERT INTO reading SELECT * FROM
- * incoming" runs one statement for two thousand rows and keeps its cursor at the end of
+ * incoming" runs one statement for thousands of rows and keeps its cursor at the end of
  * the table, where a statement a row would be bound, stepped, reset and have to find its
  * place anew.
  */
