@@ -12,7 +12,7 @@ if [ ! -e "$preload" ] || [ "${B#*-address}" != "$B" ]; then
     done_testing
     exit
 fi
-kinds='alloc read write sync open remove'
+kinds='alloc read write sync open remove half'
 case ${VB_ALL:-} in
 every) share=1000000 ;;
 ?*) share=1000 ;;

@@ -3,7 +3,7 @@
  * told which.
  * Kinds: alloc (malloc, calloc, realloc: ENOMEM), read (read, pread64: EIO), write
  * (write, pwrite64: ENOSPC), sync (fsync, fdatasync: EIO), open (EMFILE), remove (unlink,
- * rename: EIO).
+ * rename: EIO), half (read, pread64, write, pwrite64: half of the bytes, and no error).
  * What the C library calls inside itself is not seen; stdio ends in write() of its own.
  */
 #define _GNU_SOURCE
@@ -11,9 +11,9 @@
 #include <stdarg.h>
 #include <sys/types.h>
 
-enum kind { ALLOC, READ, WRITE, SYNC, OPEN, REMOVE, N_KINDS };
-static const char *const names[N_KINDS] = {"alloc", "read", "write",
-                                           "sync",  "open", "remove"};
+enum kind { ALLOC, READ, WRITE, SYNC, OPEN, REMOVE, HALF, N_KINDS };
+static const char *const names[N_KINDS] = {"alloc", "read",   "write", "sync",
+                                           "open",  "remove", "half"};
 
 #include "nth.h"
 
@@ -54,12 +54,19 @@ realloc(void *p, size_t n)
         return -1;                                                                       \
     }
 
+/* At least one byte of n. */
+static size_t
+some(size_t n)
+{
+    return fails(HALF) ? n - n / 2 : n;
+}
+
 ssize_t
 read(int fd, void *buf, size_t n)
 {
     NEXT(read)
     FAIL(READ, EIO)
-    return next(fd, buf, n);
+    return next(fd, buf, some(n));
 }
 
 ssize_t
@@ -67,7 +74,7 @@ pread64(int fd, void *buf, size_t n, off64_t at)
 {
     NEXT(pread64)
     FAIL(READ, EIO)
-    return next(fd, buf, n, at);
+    return next(fd, buf, some(n), at);
 }
 
 /* Messages are let through, or nobody would hear of it. */
@@ -77,7 +84,7 @@ write(int fd, const void *buf, size_t n)
     NEXT(write)
     if (fd != STDERR_FILENO)
         FAIL(WRITE, ENOSPC)
-    return next(fd, buf, n);
+    return next(fd, buf, some(n));
 }
 
 ssize_t
@@ -85,7 +92,7 @@ pwrite64(int fd, const void *buf, size_t n, off64_t at)
 {
     NEXT(pwrite64)
     FAIL(WRITE, ENOSPC)
-    return next(fd, buf, n, at);
+    return next(fd, buf, some(n), at);
 }
 
 int
