@@ -48,10 +48,16 @@ faults 'a report' "$bin/valve-drift" --as-of $as_of --format csv s.db
 also() { remembered; }
 loads 'an alert' "$bin/valve-alert" --as-of $as_of --from a@b.example s.db
 also() { :; }
+# and one that must find what has been said, or it says it again
+cp base.db sound.db
+"$bin/valve-alert" --as-of $as_of --from a@b.example base.db >said 2>&1
+loads 'the next alert' "$bin/valve-alert" --as-of 2026-11-20 --from a@b.example s.db
+cp sound.db base.db
 
 # What does not fit into memory is written before its time, and is taken back if need be.
 export VB_FAULT_CACHE=2
 loads 'readings, little memory' "$vb" --as-of $as_of s.db b.csv
+faults 'what is due, little memory' "$bin/valve-due" --as-of $as_of s.db
 unset VB_FAULT_CACHE
 
 # What a loader leaves that was killed before its last write: whoever comes next takes it back.
@@ -59,7 +65,6 @@ anew
 fault die 0 once "$vb" --as-of $as_of s.db b.csv
 anew
 fault die "$(cat count)" once "$vb" --as-of $as_of s.db b.csv
-cp base.db sound.db
 cp s.db base.db
 cp s.db-journal base.db-journal
 ok 'there is something to take back' [ -s base.db-journal ]
