@@ -47,7 +47,7 @@ is "drift ends well" "$status$err" 0
 
 run "$bin/valve-due" --as-of 2026-02-01 --format csv shop.db
 is "due by hand" "$(printf '%s\n' "$out" | cut -d, -f1-9)" \
-    "engine,kind,at,due_date,due_meter,left,meter_unit,expected_date,expected_meter
+    "engine,kind,at,due_date,due_meter,meter_left,meter_unit,expected_date,expected_meter
 D-2,lash,1I,,50,0,h,,50
 D-2,interval,,2026-02-01,,,h,,
 D-2,unread,,2026-02-01,,,h,,
@@ -56,7 +56,7 @@ D-1,seat,1E,2026-02-20,500,300,h,2026-02-20,500
 D-1,interval,,2026-02-20,500,300,h,2026-02-20,500
 D-1,lash,1I,2026-04-11,1000,800,h,2026-04-11,1000
 D-1,lash,1E,2026-04-11,1000,800,h,2026-04-11,1000"
-is "reasons in words" "$(printf '%s\n' "$out" | cut -d, -f10- | tr -d '"')" \
+is "reasons in words" "$(printf '%s\n' "$out" | cut -d, -f11- | tr -d '"')" \
     "reason
 0.150 mm, tight limit 0.200 mm; no rate yet (1 reading)
 no setting on record
@@ -119,11 +119,11 @@ is "nothing of a retired engine is due" "$(printf '%s\n' "$out" | wc -l | tr -d 
 
 # other forms
 run "$bin/valve-due" --as-of 2026-02-01 --format json --engine D-3 shop.db
-is "JSON Lines" "$out" '{"engine":"D-3","kind":"unread","at":"","due_date":"2026-02-01","due_meter":null,"left":null,"meter_unit":"","expected_date":"","expected_meter":null,"reason":"never read at all"}'
+is "JSON Lines" "$out" '{"engine":"D-3","kind":"unread","at":"","due_date":"2026-02-01","due_meter":null,"meter_left":null,"meter_unit":"","expected_date":"","expected_meter":null,"last_visit":"","reason":"never read at all"}'
 run "$bin/valve-due" --as-of 2026-02-01 --format table --engine D-3 shop.db
 is "a table" "$(printf '%s\n' "$out" | head -n 2)" \
-    "engine  kind    valve  due by      at meter  left  unit  expected  at meter  why
-D-3     unread         2026-02-01                                            never read at all"
+    "engine  kind    valve  due by      at meter  to run  unit  expected  at meter  last visit  why
+D-3     unread         2026-02-01                                                          never read at all"
 is "the cautions close it" "$(printf '%s\n' "$out" | grep -c 'qualified mechanic')" 1
 run "$bin/valve-due" --as-of 2026-02-01 --format table --engine D-2 shop.db
 is "an empty table says so" "$(printf '%s\n' "$out" | head -n 1)" "nothing is due"

@@ -97,8 +97,8 @@ E,2026-03-01,found,timed,2026-01-01,1,11,0.707107,11,0.707107,,,teeth,1,one toot
 E,2026-03-01,left,mark,,,-0.5,0.5,-0.5,0.5,2,in,,,'
 due --engine X-1 s.db
 is 'what is due' "$out" \
-    'X-1,timing,E,2026-11-01,,,h,,,one tooth retarded; 11.00 ± 0.50 deg later than nominal (1 valve), limit 2.0; 11.00 ± 0.71 deg later than as timed 2026-01-01 (1 valve)
-X-1,timing,I,2026-11-01,,,h,,,beyond its limit; 2.00 ± 0.71 deg later than as timed 2026-01-01 (1 valve); 3.00 ± 0.50 deg later than its mark, limit 2.0'
+    'X-1,timing,E,2026-11-01,,,h,,,2026-03-01,one tooth retarded; 11.00 ± 0.50 deg later than nominal (1 valve), limit 2.0; 11.00 ± 0.71 deg later than as timed 2026-01-01 (1 valve)
+X-1,timing,I,2026-11-01,,,h,,,2026-03-01,beyond its limit; 2.00 ± 0.71 deg later than as timed 2026-01-01 (1 valve); 3.00 ± 0.50 deg later than its mark, limit 2.0'
 run "$bin/valve-due" --as-of 2026-11-01 --exit-code --engine X-1 s.db
 is 'that is something' "$status" 1
 timing --engine X-1 --as-of 2026-02-15 s.db
@@ -362,7 +362,7 @@ is 'bank and bank' "$(cols 'at against hint' | grep nominal)" \
     'AI,nominal,shows the events of cam BI: banks exchanged?
 BI,nominal,shows the events of cam AI: banks exchanged?'
 due --engine V-3 v.db
-is 'that is due' "$(printf '%s\n' "$out" | cut -d, -f1-3,10 | cut -d';' -f1)" \
+is 'that is due' "$(printf '%s\n' "$out" | cut -d, -f1-3,11 | cut -d';' -f1)" \
     'V-3,timing,AE,shows the events of cam AI: inlet and exhaust exchanged?
 V-3,timing,AI,shows the events of cam AE: inlet and exhaust exchanged?'
 printf '%s\n' 'engine,date,event,part,at,item,faces' 'V-4,2026-05-01,fit,cam,AI,C-9,' >fit.csv
@@ -495,7 +495,7 @@ K-1,I,2026-01-01,,0,,,
 N-2,I,2026-01-01,,0,,,
 O-1,I,2026-01-01,,0,,,"
 due b.db
-is 'due: somebody should look' "$(printf '%s\n' "$out" | cut -d, -f1-3,10)" \
+is 'due: somebody should look' "$(printf '%s\n' "$out" | cut -d, -f1-3,11)" \
     'D-1,timing,,1 thing about its cams cannot be used: valve-timing says what
 K-1,timing,,1 thing about its cams cannot be used: valve-timing says what
 N-1,timing,,1 thing about its cams cannot be used: valve-timing says what

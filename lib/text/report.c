@@ -40,10 +40,11 @@ static const struct vb_field due_fields[] = {
     {"at", "valve", 0, 0},
     {"due_date", "due by", 0, 0},
     {"due_meter", "at meter", 1, 0},
-    {"left", "left", 1, 0},
+    {"meter_left", "to run", 1, 0},
     {"meter_unit", "unit", 0, 0},
     {"expected_date", "expected", 0, 0},
     {"expected_meter", "at meter", 1, 0},
+    {"last_visit", "last visit", 0, 0},
     {"reason", "why", 0, 0},
 };
 
@@ -217,6 +218,7 @@ due_row(struct vb_table *t, const struct vb_due_unit *u, const struct vb_due *d)
     vb_table_text(t, u->meter_unit);
     date_cell(t, d->expected_day);
     vb_table_number(t, d->expected_running - u->offset);
+    date_cell(t, u->last_day);
     vb_table_text(t, d->reason);
 }
 

@@ -96,6 +96,7 @@ static struct vb_due_unit
 unit_said(const struct vb_unit_now *u)
 {
     struct vb_due_unit said = {.name = u->name,
+                               .last_day = u->last_day,
                                .last_running = u->last_running,
                                .offset = u->offset,
                                .set_day = u->set_day};
