@@ -62,6 +62,9 @@ $(B)/bin/%: $(B)/cmd/%.o $(lib)
 $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(shell pkg-config --libs check) $(our_ldlibs)
 
+# memory runs out only for lib/
+$(B)/tests/memory_test: LDFLAGS += -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
+
 $(B)/tests/%_floor: $(B)/tests/tools/%_floor.o
 	$(compile) $(LDFLAGS) -o $@ $< $(our_ldlibs)
 
