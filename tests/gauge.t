@@ -192,6 +192,31 @@ dial,wire,12,-0.005667,0.00739,-2.656427,0.022329,wire
 feeler,wire,12,0,0,0,1,'
 run "$gauge" --format table three.csv
 ok 'three gauges: --agree is pointed out' grep -q '^3 pairs of gauges .*: --agree compares them$' .out
+# 7 gauges read two parts: 7 * 6 / 2 pairs, in the order of their names
+{
+    echo "$heading"
+    for i in a b c d e f g; do
+        printf "$i,v1,jo,1,1,mm\n$i,v2,jo,1,2,mm\n"
+    done
+} >seven.csv
+run "$gauge" --agree --format csv seven.csv
+is 'seven gauges: 21 pairs' "$status$err $(sed 1d .out | cut -d, -f 1-6 | sed -n '$='; tail -n 1 .out)" \
+    '0 21
+f,g,2,2,2,0,0,0,0,0,0,0,0,0,0,0,1,1,'
+# the dial reads 0.022, 0.025, 0.028 and 0.025 more
+{
+    echo "$heading"
+    printf 'dial,v%s,mm\n' 1,jo,1,0.322 2,jo,1,0.425 3,jo,1,0.528 4,jo,1,0.225
+    printf 'feeler,v%s,mm\n' 1,jo,1,0.30 2,jo,1,0.40 3,jo,1,0.50 4,jo,1,0.20
+} >more.csv
+run "$gauge" --agree --format csv more.csv
+is 'the first reads more' "$(sed 1d .out | cut -d, -f 1-3,6,19)" 'dial,feeler,4,0.025,dial'
+run "$gauge" --agree --format table more.csv
+is 'the first reads more: in words' "$(sed -n 's/^  verdict *//p' .out)" \
+    'dial reads more than feeler, by 0.0250 mm'
+printf 'feeler,v1,jo,2,0.30,mm\n' | cat more.csv - >again.csv
+run "$gauge" --agree --format table again.csv
+ok 'the second read twice: said' grep -q 'single ones differ more$' .out
 run "$gauge" --agree --format table three.csv
 is 'three gauges: neither of two that are alike' "$(sed -n '/^Gauges feeler/,/^$/s/^  verdict *//p' .out)" \
     'neither is shown to read more'
@@ -224,6 +249,10 @@ less 'a missing person' '$2 != "2E" || $3 != "jo"' \
     "part '2E' by 'jo' has no trial 1: repeatability alone" 'repeat 0.006547 14 0.006547 0.01'
 less 'one part' '$2 == "1E"' 'one part only: repeatability alone' 'repeat 0.005774 4 0.005774 0.01'
 less 'one trial' '$4 == 1' 'one trial only: resolution alone' 'step 0.002887   0.01'
+less 'one part, one trial' '$2 == "1E" && $4 == 1' 'one part, one trial only: resolution alone' \
+    'step 0.002887   0.01'
+less 'one part, one person' '$2 == "1E" && $3 == "jo"' 'one part, one person only: repeatability alone' \
+    'repeat 0.005774 2 0.005774 0.01'
 less 'one reading' 'NR == 2' 'one part, one person, one trial only: nothing can be said' 'none    '
 less 'two people are enough' 1 '' 'crossed 0.02421 2.450708 0.006455 0.01'
 # A coarse gauge that repeats itself to the step: u is that of the step, 0.05 / sqrt(12).
@@ -336,6 +365,9 @@ refuses 'a trial below 0' 'blade,5E,jo,-1,0.2,mm' "column 'trial': a trial is a 
 refuses 'a trial in words' 'blade,5E,jo,first,0.2,mm' "column 'trial': a trial is a whole number, not 'first'"
 refuses 'too many digits' 'blade,5E,jo,1,0.12345678901234567,in' \
     "column 'value': too many digits: '0.12345678901234567'"
+refuses 'too many digits between two blades' 'blade,5E,jo,1,0.060000000000000001/0.060000000000000004,mm' \
+    "column 'value': too many digits: '0.060000000000000001/0.060000000000000004'"
+refuses 'a trial beyond all' 'blade,5E,jo,1000001,0.2,mm' "column 'trial': a trial is a whole number, not '1000001'"
 refuses 'another value' 'blade,1E,jo,1,0.22,mm' "column 'value': 0.22 mm here, 0.21 mm in line 2 of bad.csv"
 refuses 'a short row' 'blade,5E,jo,1' '4 cells where the heading has 6'
 refuses 'a long row' 'blade,5E,jo,1,0.2,mm,x' '7 cells where the heading has 6'
@@ -346,6 +378,19 @@ printf 'blade,1E,jo,1,210,um,,\n' | cat lash.csv - >same.csv
 run "$gauge" --format csv --tolerance 0.3mm same.csv
 is 'the same in another unit, and blank cells behind it' "$status$err" 0
 ok 'the same in another unit: nothing changes' cmp .out want
+# the quote of the first line closes in the third: one line is lost, not three
+printf 'blade,5E,"jo,1,0.2,mm\nblade,1E,jo,1,0.21,mm\nblade,1E",jo,1,0.21,mm,,x\n' | cat lash.csv - >quote.csv
+run "$gauge" --format csv --tolerance 0.3mm quote.csv
+is 'a quote that closes lines below' "$status$nl$err" "1
+valve-gauge: quote.csv:26: unclosed quote
+valve-gauge: quote.csv:28: 8 cells where the heading has 6"
+ok 'a quote that closes lines below: nothing changes' cmp .out want
+seq 1 600 | awk -v h="$heading" 'BEGIN { print h } { print "d,v" $1 ",jo,1," $1 / 100 ",mm" }' >many.csv
+run "$gauge" --format csv many.csv
+is 'six hundred parts' "$(cells 'parts people trials readings resolution')" '600 1 1 600 0.01'
+gzip -c many.csv | head -c 1000 >cut.csv.gz
+run "$gauge" --format csv cut.csv.gz
+is 'a packed file that was cut' "$status$out $err" '2 valve-gauge: cut.csv.gz: gzip data end too early'
 forged=$(printf 'x\033[2J')
 printf '%s\n%s,a,jo,1,0.2,mm\n%s,b,jo,2,0.3,mm\n' "$heading" "$forged" "$forged" >forged.csv
 run "$gauge" --format table forged.csv

@@ -282,7 +282,7 @@ sheet(struct vb_out *o, struct vb_msg *m)
     struct vb_stock stock = {0};
     struct vb_sheet s = {0};
     struct vb_sheet_wish w = {.date = AS_OF, .as_of = wish.due.as_of, .all = 1};
-    enum vb_err e = vb_stock_read("shims.csv", no_tell, NULL, &stock, m);
+    enum vb_err e = vb_stock_read("shims.csv", no_tell, NULL, &stock, NULL);
     w.stock = stock.shim;
     w.n_stock = stock.n;
     if (!e)
@@ -299,10 +299,11 @@ gauges(struct vb_out *o, struct vb_msg *m)
 {
     char name[] = "trials.csv", *path[] = {name, name};
     struct vb_trials t = {0};
+    (void)m;
     struct vb_gauge_said *said = NULL;
     struct vb_gauge_pair *pair = NULL;
     struct vb_gauge_result g = {.trials = &t, .tolerance = 0.3};
-    enum vb_err e = vb_trials_read(path, 2, no_tell, NULL, &t, m);
+    enum vb_err e = vb_trials_read(path, 2, no_tell, NULL, &t, NULL);
     if (!e)
         e = vb_gauge_study(&t, &said);
     if (!e)

@@ -29,6 +29,7 @@ stock 'in any order' "2.6,mm,1${nl}2.4,mm,1${nl}2.2,mm,1" '' 2.4
 refused 'no number' thin,mm,1 "column 'thickness': bad number 'thin'"
 refused 'no thickness' ,mm,1 "column 'thickness': blank"
 refused 'no unit' 2.4,,1 "column 'unit': blank"
+refused 'no unit that is known' 2.4,shelf,1 "column 'unit': not a unit of length: 'shelf'"
 refused 'no length' 2.4,bar,1 "column 'unit': not a unit of length: 'bar'"
 refused 'nothing' 0,mm,1 "column 'thickness': no credible shim: '0'"
 refused 'below nothing' -2.4,mm,1 "column 'thickness': no credible shim: '-2.4'"
@@ -36,10 +37,28 @@ refused 'a brick' 10.1,mm,1 "column 'thickness': no credible shim: '10.1'"
 refused 'beyond all numbers' 99999999999999999,in,1 \
     "column 'thickness': no credible shim: '99999999999999999'"
 refused 'no count' 2.4,mm, "column 'count': blank"
+refused 'a count in words' 2.4,mm,few \
+    "column 'count': a count is a whole number up to 10000, not 'few'"
 refused 'half a shim' 2.4,mm,1.5 "column 'count': a count is a whole number up to 10000, not '1.5'"
 refused 'fewer than none' 2.4,mm,-1 "column 'count': a count is a whole number up to 10000, not '-1'"
 refused 'more than there can be' 2.4,mm,10001 \
     "column 'count': a count is a whole number up to 10000, not '10001'"
+refused 'a short row' 2.6,mm '2 cells where the heading has 3'
+refused 'an open quote' '"2.6,mm,1' 'unclosed quote'
+refused 'a stray quote in a row' '2.6,"mm" x,1' 'text behind a closing quote'
+refused 'a quote that closes lines below' "2.6,\"mm${nl}2.4,mm,1${nl}2.3\",mm,1" \
+    "unclosed quote${nl}valve-set: shims.csv:4: column 'thickness': bad number '2.3\"'"
 stock 'counts that differ' "2.4,mm,1${nl}2.4,mm,2" \
     "valve-set: shims.csv:3: column 'count': 2 here, 1 before" 2.4
+
+# unread NAME MESSAGE: of shims.csv as it is
+unread() {
+    run "$bin/valve-set" --as-of 2026-02-01 --engine M-1 --shims shims.csv --format csv shop.db
+    is "$1" "$status|$out|$err" "2||valve-set: $2"
+}
+printf 'thickness,un\0it,count\n2.4,mm,1\n' >shims.csv
+unread 'a NUL byte in the heading' 'shims.csv:1: NUL byte'
+seq 0 9999 | awk 'BEGIN { print "thickness,unit,count" } { print 1 + $1 / 10000 ",mm," $1 % 7 }' >all.csv
+gzip -c all.csv | head -c 9000 >shims.csv
+unread 'a packed file that was cut' 'shims.csv: gzip data end too early'
 done_testing
