@@ -63,6 +63,7 @@ $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(shell pkg-config --libs check) $(our_ldlibs)
 
 # what fails, fails only for lib/
+$(B)/tests/date_test: LDFLAGS += -Wl,--wrap=time
 $(B)/tests/lock_test: LDFLAGS += -Wl,--wrap=fcntl
 $(B)/tests/pipe_test: LDFLAGS += -Wl,--wrap=poll,--wrap=write,--wrap=waitpid
 $(B)/tests/memory_test: LDFLAGS += -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup

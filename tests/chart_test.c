@@ -401,6 +401,112 @@ START_TEST(every_class_has_a_rule)
 }
 END_TEST
 
+/* What is drawn of what is to come. */
+static int
+ahead(void)
+{
+    draw();
+    return count("<path class=\"bound\"") + count("<path class=\"band\"") +
+           count("<path class=\"forecast\"");
+}
+
+/* A level without the bounds about it is no forecast. */
+START_TEST(a_forecast_that_cannot_be_told_is_not_drawn)
+{
+    chart.line = &line;
+    chart.way = -1;
+    chart.until = 1400;
+    ck_assert_int_eq(ahead(), 3);
+    chart.confidence = 1.5;
+    ck_assert_int_eq(ahead(), 0);
+    ck_assert_int_eq(count("<circle class=\"found\""), 3);
+    chart.confidence = 0.95;
+    line.w = 0;
+    ck_assert_int_eq(ahead(), 0);
+    line.w = 4;
+    chart.until = 1150; // no further than the middle of what is known
+    ck_assert_int_eq(ahead(), 0);
+}
+END_TEST
+
+/* Up to today there is a line, and no bound of what is to come. */
+START_TEST(nothing_ahead_has_no_bound)
+{
+    chart.line = &line;
+    chart.way = -1;
+    draw();
+    ck_assert_int_eq(count("<path class=\"bound\""), 0);
+    ck_assert_int_eq(count("<path class=\"forecast\""), 1);
+}
+END_TEST
+
+/* One reading stands in the middle, a hundredth of its meter to each side, 1 h at least. */
+START_TEST(one_reading_is_in_the_middle)
+{
+    double x, y, x0, x1, y0, y1;
+    for (int i = 0; i < 2; i++) {
+        struct vb_chart_point one = {i ? 1000 : 2, 0.40, NAN, 0};
+        chart.point = &one;
+        chart.n_points = 1;
+        chart.n_segments = 0;
+        chart.until = one.x;
+        draw();
+        found_at(0, &x, &y);
+        line_at("limit", 0, &x0, &y0, &x1, &y1);
+        near(x, (x0 + x1) / 2);
+        ck_assert_ptr_nonnull(strstr(svg, i ? ">1010</text>" : ">3.0</text>"));
+    }
+}
+END_TEST
+
+static double
+far_day(const void *arg, double running)
+{
+    (void)arg;
+    return 1e9 + running;
+}
+
+START_TEST(days_that_are_no_dates_have_no_label)
+{
+    chart.day = far_day;
+    draw();
+    ck_assert_int_eq(count("<text class=\"date\""), 0);
+    ck_assert_int_ge(count("<text class=\"tick\""), 4);
+}
+END_TEST
+
+/* Of two names side by side both stand in the lowest row, whichever comes first; no name
+ * takes no room, and what lies behind the end is not drawn. */
+START_TEST(names_side_by_side)
+{
+    double y[2];
+    chart.early = 1050;
+    strcpy(chart.due, "due");
+    event[0] = (struct vb_chart_event){.x = 1290, .label = "B2"};
+    event[1] = (struct vb_chart_event){.x = 1040, .label = ""};
+    event[2] = (struct vb_chart_event){.x = 5000, .label = "B3"};
+    chart.n_events = 3;
+    draw();
+    ck_assert_int_eq(count("<line class=\"event\""), 2);
+    ck_assert_int_eq(count("class=\"event-name\""), 1);
+    ck_assert_ptr_null(strstr(svg, "B3"));
+    ck_assert_int_eq(sscanf(strstr(piece("class=\"due-name\"", 0), " y="), " y=\"%lf", y),
+                     1);
+    ck_assert_int_eq(
+        sscanf(strstr(piece("class=\"event-name\"", 0), " y="), " y=\"%lf", y + 1), 1);
+    ck_assert(y[0] == y[1]);
+}
+END_TEST
+
+/* Meters so far from what is shown that no digit of them is left. */
+START_TEST(a_meter_without_digits_is_no_chart)
+{
+    chart.offset = 1e20;
+    ck_assert_int_eq(vb_chart_write(&out, 1, &chart), VB_EDOM);
+    ck_assert_uint_eq(out.n, 0);
+}
+END_TEST
+
 START_TEST(the_legend_is_a_list)
 {
     vb_chart_legend(&out);
@@ -430,6 +536,12 @@ main(void)
     tcase_add_test(c, limits_that_nobody_states_are_not_drawn);
     tcase_add_test(c, nothing_is_no_chart);
     tcase_add_test(c, every_class_has_a_rule);
+    tcase_add_test(c, a_forecast_that_cannot_be_told_is_not_drawn);
+    tcase_add_test(c, nothing_ahead_has_no_bound);
+    tcase_add_test(c, one_reading_is_in_the_middle);
+    tcase_add_test(c, days_that_are_no_dates_have_no_label);
+    tcase_add_test(c, names_side_by_side);
+    tcase_add_test(c, a_meter_without_digits_is_no_chart);
     tcase_add_test(c, the_legend_is_a_list);
     suite_add_tcase(s, c);
     SRunner *r = srunner_create(s);

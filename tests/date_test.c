@@ -1,9 +1,11 @@
 #include "valvebook/date.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include <check.h>
 
@@ -135,6 +137,34 @@ START_TEST(the_clock)
 }
 END_TEST
 
+/* The linker puts this where lib/ asks for the time (--wrap). */
+static int told;
+static time_t tells;
+time_t __real_time(time_t *t);
+time_t __wrap_time(time_t *t);
+
+time_t
+__wrap_time(time_t *t)
+{
+    return told ? tells : __real_time(t);
+}
+
+/* There is none, or it shows a year that no calendar has a number for. */
+START_TEST(a_clock_that_has_stopped)
+{
+    char today[VB_DATE_MAX] = "as before";
+    double now = 7;
+    told = 1;
+    tells = (time_t)-1;
+    ck_assert_int_eq(vb_date_now(&now), VB_EIO);
+    ck_assert_int_eq(vb_date_today(today), VB_EIO);
+    tells = (time_t)INT64_MAX;
+    ck_assert_int_eq(vb_date_today(today), VB_EIO);
+    ck_assert_str_eq(today, "as before");
+    ck_assert(now == 7);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -145,6 +175,7 @@ main(void)
     tcase_add_test(t, days_outside);
     tcase_add_test(t, times_are_parts_of_days);
     tcase_add_test(t, the_clock);
+    tcase_add_test(t, a_clock_that_has_stopped);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_ENV);

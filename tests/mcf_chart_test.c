@@ -91,6 +91,27 @@ START_TEST(nothing_to_draw)
 }
 END_TEST
 
+/* Ages that no scale tells apart, and a bound without an end. */
+START_TEST(no_scale)
+{
+    struct vb_mcf_step step = {0};
+    chart(1, "two");
+    life.step = &step;
+    life.n_steps = 1;
+    step.age = life.first_age = 100;
+    step.mcf = 1;
+    out.n = 0;
+    ck_assert_int_eq(vb_mcf_chart(&out, 7, &life), VB_EDOM);
+    life.first_age = 0;
+    service.engines = 2;
+    step.hi = INFINITY;
+    ck_assert_int_eq(vb_mcf_chart(&out, 7, &life), VB_EDOM);
+    ck_assert_uint_eq(out.n, 0);
+    service.engines = 1; // which needs no bound
+    ck_assert_int_eq(vb_mcf_chart(&out, 7, &life), VB_OK);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -100,6 +121,7 @@ main(void)
     tcase_add_test(c, two_engines_have_a_band);
     tcase_add_test(c, data_stay_data);
     tcase_add_test(c, nothing_to_draw);
+    tcase_add_test(c, no_scale);
     suite_add_tcase(s, c);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);

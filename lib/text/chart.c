@@ -241,11 +241,10 @@ draw_forecast(const struct drawing *d)
         sample(d, c->way, c->now, xy, SAMPLES) == SAMPLES) {
         double back[2][2];
         vb_svg_path(d->o, "bound", (const double(*)[2])xy, SAMPLES, 0);
-        if (sample(d, 0, c->now, back, 2) == 2) {
-            memcpy(xy[SAMPLES], back[1], sizeof back[1]);
-            memcpy(xy[SAMPLES + 1], back[0], sizeof back[0]);
-            vb_svg_path(d->o, "band", (const double(*)[2])xy, SAMPLES + 2, 1);
-        }
+        sample(d, 0, c->now, back, 2); // known where the bound is
+        memcpy(xy[SAMPLES], back[1], sizeof back[1]);
+        memcpy(xy[SAMPLES + 1], back[0], sizeof back[0]);
+        vb_svg_path(d->o, "band", (const double(*)[2])xy, SAMPLES + 2, 1);
     }
     if (sample(d, 0, c->line->mbar, xy, 2) == 2)
         vb_svg_path(d->o, "forecast", (const double(*)[2])xy, 2, 0);

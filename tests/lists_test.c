@@ -1,0 +1,330 @@
+/* Lists of what is due, as tables, calendar, metrics and letter, where little is known: no
+ * date, no meter, no end of a name, the last day that there is. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <check.h>
+
+#include "valvebook/date.h"
+#include "valvebook/ical.h"
+#include "valvebook/letter.h"
+#include "valvebook/openmetrics.h"
+#include "valvebook/report.h"
+
+#define AS_OF 20454.0 // 2026-01-01
+
+static char name[2200];
+static struct vb_unit_now unit;
+static struct vb_fleet fleet;
+static struct vb_due due;
+static struct vb_dues dues;
+static struct vb_alert_wish wish;
+static struct vb_news_item item;
+static struct vb_news news;
+static struct vb_letter letter;
+static struct vb_out *out;
+static char *text;
+
+static void
+setup(void)
+{
+    strcpy(name, "K-1");
+    unit = (struct vb_unit_now){
+        .name = name, .meter_unit = "h", .last_running = 1100, .offset = 1000};
+    fleet = (struct vb_fleet){.unit = &unit, .n_units = 1};
+    due = (struct vb_due){.kind = VB_DUE_LASH,
+                          .at = {1, 'E', 0},
+                          .life = VB_DUE_NO_LIFE,
+                          .due_running = 1150,
+                          .expected_running = 1180,
+                          .due_day = AS_OF + 10,
+                          .expected_day = AS_OF + 20,
+                          .reason = "closing"};
+    dues = (struct vb_dues){&due, 1, 1};
+    wish = (struct vb_alert_wish){.due = {AS_OF, 30, NAN, NULL, 0, 0.95, NULL},
+                                  .remind = NAN};
+    item = (struct vb_news_item){.kind = VB_NEWS_NEW,
+                                 .now = {.engine = name,
+                                         .kind = "lash",
+                                         .at = "1E",
+                                         .level = VB_ALERT_SOON,
+                                         .first_day = AS_OF,
+                                         .gone_day = NAN}};
+    news = (struct vb_news){.item = &item, .n = 1, .count = {1}};
+    letter = (struct vb_letter){"shop.db", "2026-01-01", &fleet, &dues, &news, &wish};
+    ck_assert_int_eq(vb_out_memory(&out), VB_OK);
+    text = NULL;
+}
+
+static void
+teardown(void)
+{
+    vb_out_close(out, NULL);
+    free(text);
+}
+
+/* What was written since. */
+static const char *
+written(void)
+{
+    size_t n;
+    free(text);
+    ck_assert_int_eq(vb_out_take(out, &text, &n), VB_OK);
+    ck_assert_int_eq(vb_out_memory(&out), VB_OK);
+    return text;
+}
+
+static void
+has(const char *what)
+{
+    ck_assert_msg(strstr(text, what) != NULL, "no %s in: %s", what, text);
+}
+
+static void
+lacks(const char *what)
+{
+    ck_assert_msg(strstr(text, what) == NULL, "%s in: %s", what, text);
+}
+
+/* --- tables ------------------------------------------------------------------------- */
+
+START_TEST(days_that_are_no_dates)
+{
+    due.due_day = NAN;
+    due.expected_day = 1e9;
+    ck_assert_int_eq(vb_report_due(&fleet, &dues, VB_FORMAT_CSV, out), VB_OK);
+    written();
+    has("\nK-1,lash,1E,,150,50,h,,180,closing\n");
+}
+END_TEST
+
+static const struct {
+    size_t units, lives;
+    const char *says;
+} none[] = {{0, 0, "there is no engine in this book\n"},
+            {1, 0, "no valve has been read yet\n"},
+            {1, 1, "nothing is due\n"}};
+
+START_TEST(nothing_due)
+{
+    dues.n = 0;
+    fleet.n_units = none[_i].units;
+    fleet.lives.n = none[_i].lives;
+    ck_assert_int_eq(vb_report_due(&fleet, &dues, VB_FORMAT_TABLE, out), VB_OK);
+    written();
+    ck_assert_int_eq(strncmp(text, none[_i].says, strlen(none[_i].says)), 0);
+}
+END_TEST
+
+/* --- a calendar --------------------------------------------------------------------- */
+
+START_TEST(without_a_forecast)
+{
+    due.expected_day = due.expected_running = NAN;
+    vb_ical_due(&fleet, &dues, AS_OF, out);
+    written();
+    has("DTSTART;VALUE=DATE:20260111\r\nDTEND;VALUE=DATE:20260112\r\n");
+    has("DESCRIPTION:due 2026-01-11 or at 150 h\\nclosing\\n");
+}
+END_TEST
+
+START_TEST(by_its_date_alone)
+{
+    due.due_running = NAN;
+    due.expected_day = NAN;
+    vb_ical_due(&fleet, &dues, AS_OF, out);
+    written();
+    has("DESCRIPTION:due 2026-01-11\\nexpected at 180 h\\nclosing\\n");
+}
+END_TEST
+
+START_TEST(no_date_no_event)
+{
+    due.due_day = NAN;
+    vb_ical_due(&fleet, &dues, AS_OF, out);
+    written();
+    lacks("VEVENT");
+    has("SUMMARY:nothing is due\r\n");
+    due.due_day = 1e9;
+    vb_ical_due(&fleet, &dues, AS_OF, out);
+    written();
+    lacks("VEVENT");
+}
+END_TEST
+
+/* An event of one day needs no end (RFC 5545, 3.6.1), and behind the last day there is none. */
+START_TEST(the_last_day)
+{
+    double last;
+    ck_assert_int_eq(vb_date_days("2199-12-31", &last), VB_OK);
+    vb_ical_due(&fleet, &dues, last, out);
+    written();
+    has("DTSTART;VALUE=DATE:21991231\r\nSUMMARY:K-1 lash 1E due\r\n");
+    lacks("DTEND");
+}
+END_TEST
+
+/* A name may be as long as a cell; 1600 bytes of it are a title still. */
+START_TEST(a_title_has_an_end)
+{
+    memset(name, 'x', sizeof name - 1);
+    vb_ical_due(&fleet, &dues, AS_OF, out);
+    const char *p = strstr(written(), "SUMMARY:");
+    ck_assert_ptr_nonnull(p);
+    int n = 0;
+    for (p += strlen("SUMMARY:"); strncmp(p, "DESCRIPTION", 11) != 0; p++)
+        n += *p == 'x';
+    ck_assert_int_ge(n, 1500);
+    ck_assert_int_lt(n, 1600);
+}
+END_TEST
+
+/* --- metrics ------------------------------------------------------------------------ */
+
+/* A byte that is no UTF-8 becomes U+FFFD, the others stay. */
+START_TEST(labels)
+{
+    strcpy(name, "K\xff\"\\\n\xc3\xa4");
+    vb_openmetrics_due(&fleet, &dues, AS_OF, out);
+    written();
+    has("engine=\"K\xef\xbf\xbd\\\"\\\\\\n\xc3\xa4\"");
+}
+END_TEST
+
+/* --- a letter ----------------------------------------------------------------------- */
+
+static const struct {
+    const char *book, *file;
+} books[] = {{"shop.db", "shop-due-2026-01-01.csv"},
+             {"/a/b.c/shop", "shop-due-2026-01-01.csv"},
+             {"/a/.shop", ".shop-due-2026-01-01.csv"},
+             {"a/shop.v2.db", "shop.v2-due-2026-01-01.csv"},
+             {"shop/", "shop/-due-2026-01-01.csv"}};
+
+START_TEST(names_of_books)
+{
+    letter.book = books[_i].book;
+    vb_letter_file(&letter, out);
+    ck_assert_str_eq(written(), books[_i].file);
+    letter.as_of = "2026-01-01T12:00"; // the day of it
+    vb_letter_file(&letter, out);
+    ck_assert_str_eq(written(), books[_i].file);
+}
+END_TEST
+
+static const char *
+letter_text(void)
+{
+    vb_letter_text(&letter, out);
+    return written();
+}
+
+START_TEST(when_it_is_due)
+{
+    letter_text();
+    has("  due 2026-01-11 or at 150 h, 50 h left\n        closing\n");
+    due.due_day = 1e9;
+    letter_text();
+    has("  due at 150 h, 50 h left\n");
+    due.due_day = AS_OF + 10;
+    due.due_running = NAN;
+    letter_text();
+    has("  due 2026-01-11\n");
+}
+END_TEST
+
+/* What is remembered and has no line any more has no due date either. */
+START_TEST(what_is_no_longer_listed)
+{
+    item.kind = VB_NEWS_STILL;
+    item.due = VB_NEWS_NO_DUE;
+    item.now.gone_day = AS_OF - 1;
+    news.count[VB_NEWS_NEW] = 0;
+    news.count[VB_NEWS_STILL] = 1;
+    letter_text();
+    has("  better since 2025-12-31; said first 2026-01-01\n");
+    lacks("closing");
+    item.due = 0; // it is there, and farther away
+    letter_text();
+    has("50 h left; better since 2025-12-31; said first 2026-01-01\n");
+    item.due = VB_NEWS_NO_DUE;
+    item.now.gone_day = NAN;
+    letter_text();
+    has("  said first 2026-01-01\n");
+}
+END_TEST
+
+START_TEST(worse)
+{
+    item.kind = VB_NEWS_WORSE;
+    item.was = VB_ALERT_SOON;
+    item.now.level = VB_ALERT_DUE;
+    news.count[VB_NEWS_NEW] = 0;
+    news.count[VB_NEWS_WORSE] = 1;
+    letter_text();
+    has("50 h left; was soon; said first 2026-01-01\n");
+    news.quiet = 2;          // others
+    item.was = VB_ALERT_DUE; // earlier than was said, at the same level
+    letter_text();
+    has("shop as of 2026-01-01: 1 worse; 2 acknowledged, not listed\n");
+    has("50 h left; said first 2026-01-01\n");
+}
+END_TEST
+
+START_TEST(horizons)
+{
+    letter_text();
+    has("within 30 days.");
+    wish.due.within_days = NAN;
+    wish.due.within_meter = 50;
+    wish.due.within_unit = "h";
+    letter_text();
+    has("within 50 h.");
+    wish.due.within_days = 7;
+    letter_text();
+    has("within 7 days or 50 h.");
+}
+END_TEST
+
+/* A title is cut where it gets too long for anybody. */
+START_TEST(a_long_title)
+{
+    static char book[400];
+    memset(book, 'b', sizeof book - 1);
+    letter.book = book;
+    vb_letter_html(&letter, out);
+    const char *p = strstr(written(), "<title>");
+    ck_assert_ptr_nonnull(p);
+    ck_assert_uint_eq(strspn(p + strlen("<title>"), "b"), 256);
+    has("b as of 2026-01-01</title>");
+}
+END_TEST
+
+int
+main(void)
+{
+    Suite *s = suite_create("lists");
+    TCase *t = tcase_create("lists");
+    tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_test(t, days_that_are_no_dates);
+    tcase_add_loop_test(t, nothing_due, 0, sizeof none / sizeof *none);
+    tcase_add_test(t, without_a_forecast);
+    tcase_add_test(t, by_its_date_alone);
+    tcase_add_test(t, no_date_no_event);
+    tcase_add_test(t, the_last_day);
+    tcase_add_test(t, a_title_has_an_end);
+    tcase_add_test(t, labels);
+    tcase_add_loop_test(t, names_of_books, 0, sizeof books / sizeof *books);
+    tcase_add_test(t, when_it_is_due);
+    tcase_add_test(t, what_is_no_longer_listed);
+    tcase_add_test(t, worse);
+    tcase_add_test(t, horizons);
+    tcase_add_test(t, a_long_title);
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_ENV);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
