@@ -78,6 +78,7 @@ say_angle(struct words *w, const char *what, struct vb_angle_said a)
 static void
 say_stand(struct words *w, const struct vb_cam_row *r)
 {
+    const char *before = ": "; // the first thing known; of a mark there is none
     struct vb_events e = vb_cam_span_now(r);
     words_add(w, "Cam %s, ", r->at);
     if (r->build[0])
@@ -85,18 +86,20 @@ say_stand(struct words *w, const struct vb_cam_row *r)
     words_add(w, "as %s %.10s", r->left ? "left" : "found", r->date);
     if (r->n)
         words_add(w, " (%zu valve%s)", r->n, r->n == 1 ? "" : "s");
-    words_add(w, ": ");
     if (!isnan(e.opens)) {
+        words_add(w, "%s", before);
         say_angle(w, "opens", vb_event_said(e.opens));
         say_angle(w, ", closes", vb_event_said(e.closes));
-        words_add(w, ", ");
+        before = ", ";
     }
     if (!isnan(r->fig.centre)) {
         struct vb_angle_said a = vb_centre_said(r->fig.centre);
-        words_add(w, "centre %.1f \xc2\xb1 %.1f %s", a.deg, r->fig.u_centre, a.from);
+        words_add(w, "%scentre %.1f \xc2\xb1 %.1f %s", before, a.deg, r->fig.u_centre,
+                  a.from);
+        before = ", ";
     }
     if (!isnan(r->fig.duration) && !r->by_lift)
-        words_add(w, ", duration %.1f \xc2\xb1 %.1f deg", r->fig.duration,
+        words_add(w, "%sduration %.1f \xc2\xb1 %.1f deg", before, r->fig.duration,
                   r->fig.u_duration);
     words_add(w, ".");
 }
