@@ -97,6 +97,46 @@ START_TEST(nothing_replaced)
 }
 END_TEST
 
+/* The first words of the lines of a table that begin with a family. */
+START_TEST(the_riskiest_first)
+{
+    static const char *const names[] = {"none", "much", "also", "less"};
+    static const double risks[] = {NAN, 0.5, 0.01, 0.01};
+    struct vb_family_life all[4];
+    struct vb_out *o;
+    char *s;
+    size_t n, at[4];
+    for (int i = 0; i < 4; i++) {
+        all[i] = life;
+        all[i].family = names[i];
+        all[i].relash.present_risk = risks[i];
+    }
+    ck_assert_int_eq(vb_out_memory(&o), VB_OK);
+    ck_assert_int_eq(vb_report_life(all, 4, VB_LIFE_TREND, VB_FORMAT_TABLE, o), VB_OK);
+    ck_assert_int_eq(vb_out_take(o, &s, &n), VB_OK);
+    for (int i = 0; i < 4; i++) {
+        char line[16];
+        snprintf(line, sizeof line, "\n%s ", names[i]);
+        ck_assert_ptr_nonnull(strstr(s, line));
+        at[i] = (size_t)(strstr(s, line) - s);
+    }
+    free(s);
+    ck_assert(at[1] < at[2] && at[2] < at[3] && at[3] < at[0]);
+}
+END_TEST
+
+/* A band needs two engines. */
+START_TEST(no_band_of_one_engine)
+{
+    step.lo = 0.125, step.hi = 1.75;
+    SAYS("0.125");
+    SAYS("1.75");
+    service.engines = 1;
+    SILENT("0.125");
+    SILENT("1.75");
+}
+END_TEST
+
 START_TEST(advice)
 {
     SAYS("longest re-lash interval");
@@ -129,6 +169,8 @@ main(void)
     tcase_add_checked_fixture(t, setup, NULL);
     tcase_add_test(t, trends);
     tcase_add_test(t, nothing_replaced);
+    tcase_add_test(t, the_riskiest_first);
+    tcase_add_test(t, no_band_of_one_engine);
     tcase_add_test(t, advice);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);

@@ -11,6 +11,7 @@
 #include "valvebook/letter.h"
 #include "valvebook/openmetrics.h"
 #include "valvebook/report.h"
+#include "valvebook/timing_report.h"
 
 #define AS_OF 20454.0 // 2026-01-01
 
@@ -114,6 +115,50 @@ START_TEST(nothing_due)
     ck_assert_int_eq(vb_report_due(&fleet, &dues, VB_FORMAT_TABLE, out), VB_OK);
     written();
     ck_assert_int_eq(strncmp(text, none[_i].says, strlen(none[_i].says)), 0);
+}
+END_TEST
+
+/* Rows as suspicious as each other stay in order; a reference is a name, a day or both. A
+ * cam stands where it stands once, however many things it is held against. */
+START_TEST(rows_of_cams)
+{
+    struct vb_cam_unit engine = {.name = name};
+    struct vb_cam_row row[5];
+    const struct vb_cam_list l = {.engine = &engine, .n_engines = 1, .row = row, .n = 5};
+    memset(row, 0, sizeof row);
+    for (int i = 0; i < 5; i++) {
+        row[i].fig.centre = 100 + (i > 1);
+        row[i].against = VB_AGAINST_TIMED;
+        row[i].number = i > 1;
+        strcpy(row[i].at, i > 2 ? "I" : "E");
+        strcpy(row[i].hint, i & 1 ? "odd" : "even");
+    }
+    strcpy(row[0].reference, "B1");
+    strcpy(row[0].reference_date, "2025-01-02");
+    strcpy(row[1].reference, "B1");
+    strcpy(row[2].reference_date, "2025-01-02");
+    row[3].has_verdict = 1;
+    row[3].verdict.verdict = VB_VERDICT_OUT; // which comes first
+    ck_assert_int_eq(vb_report_timing(&l, VB_FORMAT_TABLE, out), VB_OK);
+    written();
+    const char *moved = strchr(text, '\n') + 1, *stands = strstr(moved, "\n\n") + 2;
+    static const char *const want[] = {"K-1 I out odd", "K-1 E B1 2025-01-02 even",
+                                       "K-1 E B1 odd", "K-1 E 2025-01-02 even",
+                                       "K-1 I even"};
+    for (int i = 0; i < 5; i++, moved = strchr(moved, '\n') + 1) {
+        char words[32];
+        strcpy(words, want[i]);
+        const char *at = moved;
+        for (char *w = strtok(words, " "); w; w = strtok(NULL, " ")) {
+            at = strstr(at, w);
+            ck_assert_msg(at && at < strchr(moved, '\n'), "%s in: %s", want[i], moved);
+            at += strlen(w);
+        }
+    }
+    int lines = 0; // a heading, E twice, I once, the cautions
+    for (const char *p = stands; *p != '\n'; p = strchr(p, '\n') + 1)
+        lines++;
+    ck_assert_int_eq(lines, 4);
 }
 END_TEST
 
@@ -309,6 +354,7 @@ main(void)
     tcase_add_checked_fixture(t, setup, teardown);
     tcase_add_test(t, days_that_are_no_dates);
     tcase_add_loop_test(t, nothing_due, 0, sizeof none / sizeof *none);
+    tcase_add_test(t, rows_of_cams);
     tcase_add_test(t, without_a_forecast);
     tcase_add_test(t, by_its_date_alone);
     tcase_add_test(t, no_date_no_event);

@@ -79,7 +79,7 @@ by_speed(const void *a, const void *b)
         return c;
     if (x->speed != y->speed)
         return x->speed > y->speed ? -1 : 1;
-    return x->index < y->index ? -1 : x->index > y->index;
+    return (x->index > y->index) - (x->index < y->index);
 }
 
 static const char *

@@ -194,7 +194,7 @@ by_rank(const void *a, const void *b)
     const struct ranked *x = a, *y = b;
     if (x->rank != y->rank)
         return x->rank > y->rank ? -1 : 1;
-    return x->index < y->index ? -1 : x->index > y->index;
+    return (x->index > y->index) - (x->index < y->index);
 }
 
 static enum vb_err

@@ -34,8 +34,7 @@ words_add(struct words *w, const char *fmt, ...)
     va_start(ap, fmt);
     int k = vsnprintf(w->text + w->n, sizeof w->text - w->n, fmt, ap);
     va_end(ap);
-    if (k > 0)
-        w->n += (size_t)k;
+    w->n += (size_t)k; // of bytes and numbers: it cannot fail
     if (w->n >= sizeof w->text)
         w->n = sizeof w->text - 1;
 }

@@ -23,7 +23,7 @@ by_rank(const void *a, const void *b)
     const struct listed *x = a, *y = b;
     if (x->rank != y->rank)
         return x->rank < y->rank ? -1 : 1;
-    return x->life < y->life ? -1 : 1;
+    return (x->life > y->life) - (x->life < y->life);
 }
 
 static size_t

@@ -55,10 +55,10 @@ draw_course(const struct shown_valve *v, struct course *c)
         c->at_0 = c->at_9 = NAN;
         return;
     }
-    for (size_t i = v->n_points; i > from; i--) {
-        const struct vb_point *p = &v->point[i - 1], *before = i > 1 ? p - 1 : NULL;
+    for (size_t i = v->n_points - 1;; i--) {
+        const struct vb_point *p = &v->point[i], *before = p - 1;
         back[k++] = digit_of(c, p->obs.lash);
-        if (i - 1 == from || !before)
+        if (i == from)
             break;
         if (before->life != p->life)
             back[k++] = '#';
@@ -86,7 +86,7 @@ by_rank(const void *a, const void *b)
     const struct course *x = a, *y = b;
     if (x->rank != y->rank)
         return x->rank < y->rank ? -1 : 1;
-    return x->index < y->index ? -1 : 1;
+    return (x->index > y->index) - (x->index < y->index);
 }
 
 static const char *

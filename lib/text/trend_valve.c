@@ -348,7 +348,7 @@ seat_chart(struct shown_valve *v, const struct vb_due *d)
     struct parts p = {.v = v};
     char at[VB_VALVE_MAX], heading[48];
     double limit = v->u->family->seat_limit[v->life->valve.side == 'E'];
-    if (isnan(limit) || !vb_seat_line(v->t->f, v->life, &v->st, &p.line))
+    if (!vb_seat_line(v->t->f, v->life, &v->st, &p.line))
         return VB_OK;
     enum vb_err e = allocate(&p, v->n_points);
     if (!e) {
