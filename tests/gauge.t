@@ -406,6 +406,7 @@ unread() {
 unread 'a column nobody knows' "$heading,note" "unknown column 'note' in table trials"
 unread 'semicolons' 'gauge;part;by;trial;value;unit' \
     "cells separated by ';': a tidy table has commas; valve-tidy reads exports"
+unread 'a heading of nothing' '""' "unknown column '' in table trials"
 unread 'a column twice' "$heading,by" "repeated column 'by' in table trials"
 unread 'a column less' gauge,part,by,trial,value "no column 'unit' in table trials"
 unread 'another table' gauge,kind,resolution,unit "unknown column 'kind' in table trials"

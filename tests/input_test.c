@@ -131,6 +131,43 @@ START_TEST(gzip_cut_short)
 }
 END_TEST
 
+/* What begins like a mark of an encoding and goes on otherwise. */
+START_TEST(no_byte_order_mark)
+{
+    static const char *const whole[] = {"\xef\xbc\x81", "\xef\xbb\xbe", "\xff-", "\xfe-"};
+    for (int i = 0; i < 4; i++) {
+        write_file(whole[i], strlen(whole[i]));
+        reads("", whole[i]);
+    }
+}
+END_TEST
+
+/* A surrogate without its other half, however little room there is for what stands for it. */
+START_TEST(half_a_pair)
+{
+    write_file("a\0b\0\0\xd8"
+               "c\0\xfc\0d\0",
+               12);
+    reads("UTF-16LE", "ab\xef\xbf\xbd"
+                      "c\xc3\xbc"
+                      "d");
+}
+END_TEST
+
+START_TEST(cut_short_while_it_is_decoded)
+{
+    char text[256], zipped[64];
+    struct vb_msg m;
+    write_gz("one,1\ntwo,2\nthree,3\n", 20, "wb");
+    FILE *f = fopen(path, "rb");
+    size_t n = fread(zipped, 1, sizeof zipped, f);
+    fclose(f);
+    write_file(zipped, n - 9);
+    ck_assert_int_eq(read_all("ISO-8859-1", 16, text, sizeof text, &m), VB_EIO);
+    ck_assert_str_eq(m.text, "gzip data end too early");
+}
+END_TEST
+
 START_TEST(what_cannot_be_opened)
 {
     struct vb_input *in = NULL;
@@ -157,6 +194,9 @@ input_suite(void)
     tcase_add_test(t, gzip_is_unpacked);
     tcase_add_test(t, what_is_not_gzip_is_read_as_it_is);
     tcase_add_test(t, gzip_cut_short);
+    tcase_add_test(t, no_byte_order_mark);
+    tcase_add_test(t, half_a_pair);
+    tcase_add_test(t, cut_short_while_it_is_decoded);
     tcase_add_test(t, what_cannot_be_opened);
     suite_add_tcase(s, t);
     return s;

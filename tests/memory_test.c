@@ -469,6 +469,33 @@ draft(struct vb_out *o, struct vb_msg *m)
     return e ? e : vb_draft("team-hc2.txt", o, m);
 }
 
+/* A record of many cells, and one longer than what is read at a time. */
+static enum vb_err
+records(struct vb_out *o, struct vb_msg *m)
+{
+    static char text[400000];
+    struct vb_input *in;
+    struct vb_csv *csv = NULL;
+    struct vb_row row;
+    size_t n = 0;
+    for (int i = 0; i < 300; i++)
+        n += (size_t)sprintf(text + n, "\"%d\",", i);
+    for (int i = 0; i < 5; i++) {
+        n += (size_t)sprintf(text + n, "%s\"", i ? "," : "\n");
+        memset(text + n, 'a' + i, 60000);
+        n += 60000;
+        text[n++] = '"';
+    }
+    enum vb_err e = vb_input_memory(text, n, 65536, "", &in, m);
+    if (!e)
+        e = vb_csv_new(in, ',', &csv);
+    while (!e && !(e = vb_csv_next(csv, &row, m)))
+        vb_out_bytes(o, row.cell[row.n - 1].s, row.cell[row.n - 1].n);
+    vb_out_text(o, "\n");
+    vb_csv_free(csv);
+    return e == VB_EEND ? VB_OK : e;
+}
+
 static const struct {
     const char *name;
     job *f;
@@ -482,6 +509,7 @@ static const struct {
     {"tidy depot-b, packed", depot_b},
     {"tidy team-hc2", team},
     {"draft", draft},
+    {"records", records},
 };
 
 START_TEST(what_is_no_table)

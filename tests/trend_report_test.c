@@ -342,7 +342,8 @@ START_TEST(read_once)
 }
 END_TEST
 
-/* Each by its name; the build is behind the two lives of 1E2 that are shown. What renews nothing of a valve is not marked at it. */
+/* Each by its name; the build is behind the two lives of 1E2 that are shown. What renews
+ * nothing of a valve is not marked at it. */
 START_TEST(events)
 {
     struct vb_event event[] = {

@@ -58,7 +58,7 @@ vb_csv_new(struct vb_input *in, char delim, struct vb_csv **out)
     c->line = 1;
     c->size = FIRST_SIZE;
     c->buf = malloc(c->size);
-    if (!c->buf || csv_init(&c->parser, 0)) {
+    if (!c->buf || csv_init(&c->parser, 0)) { // GCOVR_EXCL_BR_LINE: it fails on NULL only
         free(c->buf);
         free(c);
         vb_input_close(in);
@@ -373,8 +373,10 @@ static void
 on_cell(void *s, size_t n, void *data)
 {
     struct vb_csv *c = data;
-    if (c->oom || c->store_n + n > c->store_size) {
-        c->oom = 1; // the record is no longer than the store: cannot happen
+    if (c->oom)
+        return;
+    if (c->store_n + n > c->store_size) { // GCOVR_EXCL_BR_LINE: as long as the record
+        c->oom = 1;
         return;
     }
     if (n)
@@ -530,12 +532,12 @@ vb_csv_split(struct vb_csv *c, struct vb_row *row)
 {
     size_t start = (size_t)(row->raw.s - c->buf);
     size_t len = 0;
-    while (len < row->raw.n && row->raw.s[len] != c->eol)
+    while (row->raw.s[len] != c->eol) // the first line has an end and a quote
         len++;
     c->at = start + len + 1;
     c->line = row->line + 1;
     row->lines = 1;
-    row->raw.n = len - (len && row->raw.s[len - 1] == '\r' && c->eol == '\n');
+    row->raw.n = len - (c->eol == '\n' && row->raw.s[len - 1] == '\r');
     row->n = 0;
 }
 
