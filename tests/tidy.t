@@ -239,6 +239,15 @@ gives 'a decimal comma that is the delimiter too is no reading' 1 '' \
     'valve-tidy: comma.txt:1: 2 cells, a number was expected
 valve-tidy: comma.txt:2: 2 cells, a number was expected
 valve-tidy: comma.txt:3: 2 cells, a number was expected' --set decimal=comma comma.txt
+printf '0.10,\n0.20, \n0.30\n' >trailing.txt
+gives 'blank cells behind a number do no harm' 0 'HC-5,2026-03-05,,,lash,1I,0.1,,mm,,,dti-1,,,trailing.txt,1
+HC-5,2026-03-05,,,lash,1E,0.2,,mm,,,dti-1,,,trailing.txt,2
+HC-5,2026-03-05,,,lash,2I,0.3,,mm,,,dti-1,,,trailing.txt,3' '' trailing.txt
+printf '0.10\n0.2\0000\n0.30\n' >nul.txt
+gives 'a line that is no text keeps its place' 1 'HC-5,2026-03-05,,,lash,1I,0.1,,mm,,,dti-1,,,nul.txt,1
+HC-5,2026-03-05,,,lash,2I,0.3,,mm,,,dti-1,,,nul.txt,3' 'valve-tidy: nul.txt:2: NUL byte' nul.txt
+seq 1 20000 | awk '{ print $1 * 7919 % 10007 / 10007 }' | gzip -c | head -c 40000 >cut.txt
+gives 'a packed file that was cut' 2 '' 'valve-tidy: cut.txt: gzip data end too early' cut.txt
 gives 'a constant that cannot be read' 2 '' "valve-tidy: bare.txt: bad number 'hot'
 valve-tidy: bare.txt: no number of it can be used" --set temp=hot --rejects x bare.txt
 is 'a constant is in no row' "$(cat x)" 'source,line,column,reason,row'

@@ -107,13 +107,15 @@ in_reason(struct vb_tidy *t, size_t col, const struct vb_quantity *q,
 {
     char num[VB_NUM_MAX];
     double x = vb_dec_double(v->dec);
-    const struct vb_unit *u = vb_unit_of(q->dim);
     if (x < 0 && !q->is_signed)
         tidy_refuse(t, col, "%s cannot be negative", q->name);
-    else if (fabs(x) > q->most && vb_dec_format(v->dec, num))
-        tidy_refuse(t, col, "%s %s is no credible %s", num, u ? u->name : "", q->name);
-    else
+    else if (fabs(x) <= q->most)
         return 1;
+    else {
+        vb_dec_format(v->dec, num);
+        tidy_refuse(t, col, "%s %s is no credible %s", num, vb_unit_of(q->dim)->name,
+                    q->name);
+    }
     return 0;
 }
 

@@ -39,7 +39,7 @@ listen(struct vb_tidy *t, struct heard *heard, size_t most, size_t *n, struct vb
             return e;
         if (e)
             tidy_refuse(t, NO_COL, "%s", m->text);
-        else if (s->n != 1 || !alone(&t->row))
+        else if (!alone(&t->row))
             tidy_refuse(t, NO_COL, "%zu cells, a number was expected", t->row.n);
         else
             cell_slot(t, s, p->rc->quantity, 0, &v);
@@ -80,7 +80,8 @@ tidy_order(struct vb_tidy *t, struct vb_msg *m)
     enum vb_err e = VB_OK;
     const struct vb_quantity *q = t->plan.place[0].rc->quantity;
     vb_msg_at(m, t->file, 0, NULL);
-    if (t->plan.n_places != 1 || t->plan.n_cols != 1 || !q || q->at != VB_AT_VALVE) {
+    if (t->plan.n_places != 1 || t->plan.n_cols != 1 ||
+        t->plan.place[0].slot[SLOT_ROW].n != 1 || !q || q->at != VB_AT_VALVE) {
         vb_msg_set(m, "an order names one column of readings");
         e = VB_ESYNTAX;
     } else if (cell_context(t)) {

@@ -92,8 +92,7 @@ plan_is_heading(const struct plan *p, const struct vb_row *row)
 {
     char norm[256];
     size_t words = 0;
-    if (row->n != p->n_cols || !row->n ||
-        vb_text_trim(row->cell[0]).n != strlen(p->name[0]))
+    if (row->n != p->n_cols || vb_text_trim(row->cell[0]).n != strlen(p->name[0]))
         return 0; // nearly every row ends here
     for (size_t i = 0; i < row->n; i++) {
         vb_heading_norm(row->cell[i], norm, sizeof norm);

@@ -59,7 +59,7 @@ tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
     va_start(ap, fmt);
     vsnprintf(text, sizeof text, fmt, ap);
     va_end(ap);
-    const char *name = col != NO_COL && col < t->plan.n_cols ? t->plan.name[col] : "";
+    const char *name = col != NO_COL ? t->plan.name[col] : "";
     vb_msg_at(&m, t->file, t->row.line, name);
     vb_msg_set(&m, "%s", text);
     t->tell(t->arg, &m);
@@ -161,7 +161,7 @@ put_again(struct vb_out *o, const struct piece *p)
 static struct vb_text
 text_of(const char *s)
 {
-    return (struct vb_text){s, s ? strlen(s) : 0};
+    return (struct vb_text){s, strlen(s)};
 }
 
 static void
@@ -193,13 +193,12 @@ tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
     const struct context *cx = &t->cx;
     if (!found->present && !left->present)
         return;
-    const struct vb_unit *unit = vb_unit_of(q->dim);
     put_head(t);
     put(o, q->name);
     put(o, at);
     put_value(o, found);
     put_value(o, left);
-    put(o, unit ? unit->name : "");
+    put(o, vb_unit_of(q->dim)->name);
     put_u(o, found, left, cx->u_dim == q->dim ? cx->u : 0);
     put(o, cx->temp);
     put_tail(t);
@@ -298,7 +297,7 @@ fits(struct vb_tidy *t)
 static void
 take_row(struct vb_tidy *t)
 {
-    if (t->row.n && !vb_text_trim(t->row.cell[0]).n && is_blank(t))
+    if (!vb_text_trim(t->row.cell[0]).n && is_blank(t))
         return;
     if ((t->r->n_totals && is_total(t)) ||
         (t->r->heading && plan_is_heading(&t->plan, &t->row)))

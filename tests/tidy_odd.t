@@ -1,0 +1,153 @@
+#!/bin/sh
+# Exports and recipes that nearly fit: what is taken, what is refused and in which words.
+. tests/tap.sh
+tidy=$bin/valve-tidy
+cd "$work" || exit 1
+day=2026-03-01
+
+# odd NAME STATUS READINGS ERR [ARGUMENT...]: the recipe is r, the export x.csv; of the readings
+# quantity, place, found and left
+odd() {
+    odd_name=$1 odd_status=$2 odd_want=$3 odd_err=$4
+    shift 4
+    run "$tidy" --recipe r "$@" x.csv
+    is "$odd_name" "$status$nl$(sed '1d; /,,,,end,/d' .out | cut -d, -f 5-8)$nl$err" \
+        "$odd_status$nl$odd_want$nl$odd_err"
+}
+# recipe ROW...
+recipe() {
+    echo 'column,means,unit,at,state,format,value' >r
+    printf '%s\n' "$@" ",engine,,,,,HC-1" ",date,,,,,$day" >>r
+}
+
+### pairs of blades
+recipe 'Go,lash,mm,1I,,go,'
+printf 'Go\n0.10\n' >x.csv
+odd 'the blade that goes alone' 1 '' "valve-tidy: x.csv:2: column 'Go': one half of a go/no-go pair"
+recipe 'No,lash,mm,1I,,no-go,'
+printf 'No\n0.10\n' >x.csv
+odd 'the blade that does not go alone' 1 '' "valve-tidy: x.csv:2: column 'No': one half of a go/no-go pair"
+recipe 'Go,lash,mm,1I,,go,' 'No,lash,mm,1I,,no-go,'
+printf 'Go,No\n0.060000000000000001,0.060000000000000004\n0.10,0.12\n' >x.csv
+odd 'a middle with more digits than there are' 1 'lash,1I,0.11,' \
+    "valve-tidy: x.csv:2: column 'Go': number out of range"
+recipe 'Go,lash,mm,1I,,go,' 'Again,lash,mm,1I,,go,'
+printf 'Go,Again\n' >x.csv
+odd 'two blades that go' 2 '' "valve-tidy: x.csv:1: one column too many for the same reading: 'Again'"
+recipe 'No,lash,mm,1I,,no-go,' 'Lash,lash,mm,1I,,,'
+printf 'No,Lash\n' >x.csv
+odd 'a blade that does not go and a value' 2 '' \
+    "valve-tidy: x.csv:1: a go/no-go pair and a value for the same reading: 'Lash'"
+
+### which valve, which place
+recipe 'Valve,valve,,,,,' 'Lash,lash,mm,I1,,,'
+printf 'Valve,Lash\n1I1,0.10\n1I2,0.20\n1,0.30\n' >x.csv
+odd 'another valve of the side' 1 'lash,1I1,0.1,
+lash,1I1,0.3,' 'valve-tidy: x.csv:3: the row names another valve than the recipe'
+recipe 'C1,compression,bar,1,,,' 'C2,compression,bar,2,,,'
+printf 'C1,C2\n12,12.5\n' >x.csv
+odd 'a cylinder a column' 0 'compression,1,1200,
+compression,2,1250,' ''
+recipe 'Lash,lash,mm,1I,,,' 'Lift,checking_lift,mm,I,,,' 'Note,note,,1I,,,'
+printf 'Lash,Lift,Note\n0.10,1,cold\n' >x.csv
+odd 'a lift of a side; a note has no valve' 0 'lash,1I,0.1,
+checking_lift,I,1,' ''
+
+### states
+recipe 'Found,lash,mm,1I,found,,' 'Lash,lash,mm,1I,,,' 'State,state,,,,,'
+printf 'Found,Lash,State\n0.10,0.15,left\n0.11,0.12,found\n' >x.csv
+odd 'found said twice' 1 'lash,1I,0.1,0.15' \
+    "valve-tidy: x.csv:3: column 'Lash': a second value for the same reading"
+
+### headings
+recipe 'Lash,lash,mm,1I,,,' '#1,lash,mm,1E,,,'
+printf 'Lash\n0.10\n' >x.csv
+odd 'a number is stronger than a name' 0 'lash,1E,0.1,' ''
+recipe '#1,lash,mm,1E,,,' 'Lash,lash,mm,1I,,,'
+odd 'whichever comes first' 0 'lash,1E,0.1,' ''
+recipe 'Lash,lash,mm,1I,,,'
+printf 'Lash,\n0.10,\n0.20, \n0.30,x\n' >x.csv
+odd 'a cell under no heading' 1 'lash,1I,0.1,
+lash,1I,0.2,' 'valve-tidy: x.csv:4: cell 2 stands under no heading'
+printf 'Lash\n0.10, \n0.20,\t,\n0.30,x\n' >x.csv
+odd 'blank cells behind the heading' 1 'lash,1I,0.1,
+lash,1I,0.2,' 'valve-tidy: x.csv:4: 2 cells where the heading has 1'
+recipe '"Lash  of I",lash,mm,1I,,,'
+printf '"Lash\r\n of\tI"\n0.10\n' >x.csv
+odd 'a heading of two lines' 0 'lash,1I,0.1,' ''
+long=$(printf '%0300d' 0 | tr 0 x)
+recipe "$long,lash,mm,1I,,,"
+printf '%s\n0.10\n' "$long" >x.csv
+odd 'a heading longer than is looked at' 0 'lash,1I,0.1,' ''
+# units: only in brackets that close, or behind a blank; in behind a blank is the inlet
+for i in 'Lash [in_i]=2.54' 'Lash (thou)=0.00254' 'Lash (cold) thou=0.00254' 'Lash (cold [mm]=0.1'; do
+    recipe "${i%=*},lash,,1I,,,"
+    printf '%s\n0.10\n' "${i%=*}" >x.csv
+    odd "unit of '${i%=*}'" 0 "lash,1I,${i#*=}," ''
+done
+for i in 'Lash in' 'Lash it' 'Lash (mm'; do
+    recipe "$i,lash,,1I,,,"
+    printf '%s\n0.10\n' "$i" >x.csv
+    odd "no unit in '$i'" 1 '' "valve-tidy: x.csv:2: column '$i': no unit stated"
+done
+recipe ',units_row,,,,,yes' 'A,lash,,1I,,,' 'B,lash,mm,1E,,,'
+printf 'A,B,\nthou,thou,thou\n10,0.2,\n' >x.csv
+odd 'a row of units: the recipe is stronger' 0 'lash,1I,0.254,
+lash,1E,0.2,' ''
+
+### without a heading
+recipe ',heading,,,,,no' '#2,lash,mm,1E,,,' '#1,lash,mm,1I,,,'
+printf '0.10,0.20\n' >x.csv
+odd 'columns in any order' 0 'lash,1I,0.1,
+lash,1E,0.2,' ''
+recipe ',heading,,,,,no' ',order,,,,,"1I 1E"' '#1,lash,mm,,left,,'
+printf '0.10\n0.20\n' >x.csv
+odd 'an order has its state from its passes' 2 '' \
+    'valve-tidy: x.csv: an order names one column of readings'
+recipe ',heading,,,,,no' ',order,,,,,"1I 1E"' '#1,compression,bar,,,,'
+odd 'an order of what is no valve' 2 '' 'valve-tidy: x.csv: an order names one column of readings'
+recipe ',skip,,,,,5000' 'Lash,lash,mm,1I,,,'
+seq 1 20000 | awk '{ print $1 * 7919 % 10007 / 10007 }' | gzip -c | head -c 4000 >x.csv
+odd 'a packed file that was cut in what is passed over' 2 '' 'valve-tidy: x.csv: gzip data end too early'
+
+### quantities that the row says
+cat >r <<'END'
+column,means,unit,at,state,format,value
+Engine,engine,,,,,
+Date,date,,,,,
+At,valve,,,,,
+What,quantity,,,,,
+Unit,unit,,,,,
+Value,reading,,,,,
+END
+echo Engine,Date,At,What,Unit,Value >x.csv
+printf '%s\n' "HC-1,$day,1I,lash,mm,0.1" "HC-1,$day,1I,,mm,0.2" \
+    "HC-1,$day,Z,compression,bar,12" "HC-1,$day,2,compression,bar,13" >>x.csv
+odd 'a row without a quantity, a place that is none' 1 'lash,1I,0.1,
+compression,2,1300,' "valve-tidy: x.csv:3: column 'What': no quantity
+valve-tidy: x.csv:4: bad place 'Z'"
+cat >r <<END
+column,means,unit,at,state,format,value
+#1,reading,mm,,,,
+,heading,,,,,no
+,order,,,,,1I
+,engine,,,,,HC-1
+,date,,,,,$day
+END
+printf '0.10\n' >x.csv
+odd 'an order of nobody knows what' 2 '' 'valve-tidy: x.csv: an order names one column of readings'
+
+### recipes
+# refused NAME ROWS ERR: of a recipe with this heading and these rows
+refused() {
+    printf '%s\n' "$2" >r
+    run "$tidy" --recipe r x.csv
+    is "$1" "$status$nl$err" "2${nl}valve-tidy: r:$3"
+}
+columns='column,means,unit,at,state,format,value'
+refused 'a column that no recipe has' "$columns,why,who" \
+    "1: a recipe has the columns $columns; not 'who'"
+printf '%s,why\nLash,lash,mm,1I,,,,sure,and,more\n,engine,,,,,HC-1\n,date,,,,,%s\n' "$columns" "$day" >r
+printf 'Lash\n0.10\n' >x.csv
+odd 'words behind the last column of a recipe' 0 'lash,1I,0.1,' ''
+done_testing
