@@ -251,6 +251,10 @@ START_TEST(addresses)
         {"a <b> <c@d>", "a <b>", "c@d"},
         {"\xc3\x9c <a@b>", "\xc3\x9c", "a@b"},
         {"\" <a@b>", "\"", "a@b"},
+        {"\"a\\\" <a@b>", "a\\", "a@b"}, // a backslash that quotes nothing
+        {"a^b{c}~@b", "", "a^b{c}~@b"},
+        {"a@b^c", "", NULL},
+        {"a@b{c", "", NULL},
         {"\"\" <a@b>", "", "a@b"},
         {X60 "1234@b", "", X60 "1234@b"},
         {X60 "12345@b", "", NULL},
@@ -351,6 +355,8 @@ START_TEST(dates)
         {11016 + 86399 / 86400.0, "Date: Tue, 29 Feb 2000 23:59:59 +0000\n"},
         {-1, "Date: Wed, 31 Dec 1969 00:00:00 +0000\n"},
         {-0.25, "Date: Wed, 31 Dec 1969 18:00:00 +0000\n"},
+        {84005, "Date: Tue, 31 Dec 2199 00:00:00 +0000\n"}, // the last
+        {84005.5, NULL},
         {1e9, NULL},
         {0.0 / 0.0, NULL},
     };

@@ -52,9 +52,9 @@ setup(void)
     sheet.crank.stop[0] = (struct vb_crank_stop){0, 1, 0};
 }
 
-/* Is it in the sheet of this form? */
+/* Is it in the sheet of this form? The sheet is shown where that is not as wanted. */
 static int
-says(enum vb_format f, int html, const char *what)
+is_in(enum vb_format f, int html, const char *what, int wanted)
 {
     struct vb_out *o;
     char *s;
@@ -68,15 +68,15 @@ says(enum vb_format f, int html, const char *what)
     for (char *p = s; (p = strchr(p, '\n'));) // sentences are broken into lines
         *p = ' ';
     int found = strstr(s, what) != NULL;
-    if (!found)
+    if (found != wanted)
         fprintf(stderr, "%s\n", s);
     free(s);
     return found;
 }
 
-#define PEOPLE(what) ck_assert(says(VB_FORMAT_TABLE, 0, what))
-#define DATA(what)   ck_assert(says(VB_FORMAT_CSV, 0, what))
-#define PAGE(what)   ck_assert(says(VB_FORMAT_CSV, 1, what))
+#define PEOPLE(what) ck_assert(is_in(VB_FORMAT_TABLE, 0, what, 1))
+#define DATA(what)   ck_assert(is_in(VB_FORMAT_CSV, 0, what, 1))
+#define PAGE(what)   ck_assert(is_in(VB_FORMAT_CSV, 1, what, 1))
 
 START_TEST(tasks)
 {
@@ -239,6 +239,52 @@ START_TEST(names_are_shown)
 }
 END_TEST
 
+/* A name longer than a line stays whole. */
+START_TEST(a_long_name)
+{
+    char longer[121], words[128];
+    memset(longer, 'x', sizeof longer - 1);
+    longer[120] = 0;
+    unit.name = longer;
+    snprintf(words, sizeof words, "%s (one)", longer);
+    PEOPLE(words);
+}
+END_TEST
+
+/* Nobody knows the angle, or has read a valve. */
+START_TEST(not_known)
+{
+    PAGE(">0\xc2\xb0<small>");
+    PAGE(", read 2026-02-01");
+    sheet.crank.stop[0].deg = NAN;
+    row[0].date[0] = 0;
+    ck_assert(!is_in(VB_FORMAT_CSV, 1, "\xc2\xb0<small>", 0));
+    ck_assert(!is_in(VB_FORMAT_CSV, 1, ", read ", 0));
+}
+END_TEST
+
+/* As many sizes as there is room for; of more valves than are served, none. */
+START_TEST(many_shims)
+{
+    static struct vb_sheet_row many[VB_SHIM_VALVES + 1];
+    for (int i = 0; i <= VB_SHIM_VALVES; i++) {
+        many[i] = row[0];
+        many[i].valve.cyl = i % 99 + 1;
+        many[i].todo = VB_TODO_SHIM, many[i].shim = 2.5;
+        many[i].choice =
+            (struct vb_shim_choice){.source = VB_SHIM_BUY,
+                                    .thickness = vb_shim_units(2 + 0.001 * i),
+                                    .wanted = vb_shim_units(2 + 0.001 * i)};
+    }
+    sheet.row = many;
+    sheet.n = VB_SHIM_VALVES;
+    PEOPLE("Buy: 1 x 2.000, 1 x 2.001, 1 x 2.002,");
+    PEOPLE("Left over: 999 x 2.500");
+    sheet.n = VB_SHIM_VALVES + 1;
+    ck_assert(!is_in(VB_FORMAT_TABLE, 0, "Buy:", 0));
+}
+END_TEST
+
 int
 main(void)
 {
@@ -252,6 +298,9 @@ main(void)
     tcase_add_test(t, plans);
     tcase_add_test(t, reads);
     tcase_add_test(t, names_are_shown);
+    tcase_add_test(t, a_long_name);
+    tcase_add_test(t, not_known);
+    tcase_add_test(t, many_shims);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_ENV);

@@ -1,12 +1,15 @@
 #include "valvebook/table.h"
 
+#include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include <check.h>
 
+#include "valvebook/tool.h"
 #include "valvebook/utf8.h"
 
 static const struct vb_field fields[] = {{"name", "name", 0, 0}, {"x", "x mm", 1, 2}};
@@ -113,6 +116,81 @@ START_TEST(numbers_by_form)
 }
 END_TEST
 
+/* Too many digits for a person are fewer; a column that is not shown leaves no blanks. */
+START_TEST(what_people_do_not_see)
+{
+    static const struct vb_field hidden[] = {{"name", "name", 0, 0}, {"x", NULL, 1, 0}};
+    static const struct vb_field none[] = {{"name", NULL, 0, 0}, {"x", NULL, 1, 0}};
+    char *s = one_row(VB_FORMAT_TABLE, "a", 1e80);
+    ck_assert_ptr_nonnull(strstr(s, " 1e+80\n"));
+    free(s);
+    for (int i = 0; i < 2; i++) {
+        struct vb_out *o;
+        struct vb_table *t;
+        size_t n;
+        ck_assert_int_eq(vb_out_memory(&o), VB_OK);
+        ck_assert_int_eq(vb_table_new(o, VB_FORMAT_TABLE, i ? none : hidden, 2, &t),
+                         VB_OK);
+        vb_table_text(t, "a");
+        vb_table_number(t, 7);
+        ck_assert_int_eq(vb_table_part(t, ""), VB_OK);
+        ck_assert_int_eq(vb_out_take(o, &s, &n), VB_OK);
+        ck_assert_str_eq(s, i ? "\n\n" : "name\na\n");
+        free(s);
+    }
+    ck_assert_int_eq(vb_table_end(NULL, ""), VB_OK);
+}
+END_TEST
+
+/* Whoever looks at a terminal gets a table, a pipe gets CSV. */
+START_TEST(who_is_looking)
+{
+    int kept = dup(STDOUT_FILENO), master = posix_openpt(O_RDWR | O_NOCTTY), ends[2];
+    ck_assert(master >= 0 && grantpt(master) == 0 && unlockpt(master) == 0);
+    int slave = open(ptsname(master), O_RDWR | O_NOCTTY);
+    ck_assert_int_ge(slave, 0);
+    ck_assert_int_eq(pipe(ends), 0);
+    dup2(slave, STDOUT_FILENO);
+    enum vb_format terminal = vb_format_auto(VB_FORMAT_AUTO);
+    enum vb_format asked = vb_format_auto(VB_FORMAT_JSON);
+    dup2(ends[1], STDOUT_FILENO);
+    enum vb_format piped = vb_format_auto(VB_FORMAT_AUTO);
+    dup2(kept, STDOUT_FILENO);
+    ck_assert_int_eq(terminal, VB_FORMAT_TABLE);
+    ck_assert_int_eq(asked, VB_FORMAT_JSON);
+    ck_assert_int_eq(piped, VB_FORMAT_CSV);
+}
+END_TEST
+
+/* Where nothing says why, the kind of failure does. */
+static const struct {
+    enum vb_err err;
+    const char *says;
+} failures[] = {{VB_EMEM, "out of memory"},
+                {VB_EIO, "read or write error"},
+                {VB_EDB, "the book cannot be read or written"},
+                {VB_ERANGE, "number out of range"},
+                {VB_EDOM, "cannot go on"}};
+
+START_TEST(failures_in_words)
+{
+    struct vb_tool tool = {.name = "valve-x", .usage = "valve-x book", .status = 1};
+    struct vb_msg m = {0};
+    char got[128] = "", want[128];
+    int kept = dup(STDERR_FILENO), ends[2];
+    ck_assert_int_eq(pipe(ends), 0);
+    dup2(ends[1], STDERR_FILENO);
+    vb_tool_fail(&tool, failures[_i].err, &m);
+    int status = vb_tool_wrong(&tool, NULL, NULL);
+    dup2(kept, STDERR_FILENO);
+    ck_assert_int_gt(read(ends[0], got, sizeof got - 1), 0);
+    snprintf(want, sizeof want, "valve-x: %s\nusage: valve-x book\n", failures[_i].says);
+    ck_assert_str_eq(got, want);
+    ck_assert_int_eq(tool.status, 2);
+    ck_assert_int_eq(status, 2);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -122,6 +200,9 @@ main(void)
     tcase_add_test(t, json_escapes);
     tcase_add_test(t, sheets_are_guarded);
     tcase_add_test(t, numbers_by_form);
+    tcase_add_test(t, what_people_do_not_see);
+    tcase_add_test(t, who_is_looking);
+    tcase_add_loop_test(t, failures_in_words, 0, sizeof failures / sizeof *failures);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_ENV);

@@ -27,9 +27,8 @@ local_ok(const char *s, size_t n)
     if (n == 0 || n > LOCAL_MAX || s[0] == '.' || s[n - 1] == '.')
         return 0;
     for (size_t i = 0; i < n; i++)
-        if (s[i] == '.'
-                ? s[i - 1] == '.'
-                : !is_alnum(s[i]) && (!s[i] || !strchr("!#$%&'*+-/=?^_`{|}~", s[i])))
+        if (s[i] == '.' ? s[i - 1] == '.'
+                        : !is_alnum(s[i]) && !strchr("!#$%&'*+-/=?^_`{|}~", s[i]))
             return 0;
     return 1;
 }
@@ -163,8 +162,7 @@ date_text(double days, char *out, size_t size)
         return VB_EDOM;
     long s = lround(days * 86400), day = (s - (s % 86400 + 86400) % 86400) / 86400;
     s -= day * 86400;
-    if (vb_date_iso((double)day, iso)) // a second later it may be the next day
-        return VB_EDOM;
+    (void)vb_date_iso((double)day, iso); // which may be the next, rounded to seconds
     int month = (iso[5] - '0') * 10 + iso[6] - '0';
     snprintf(out, size, "%s, %.2s %s %.4s %02ld:%02ld:%02ld +0000",
              week[(day % 7 + 7) % 7], iso + 8, year[month - 1], iso, s / 3600,

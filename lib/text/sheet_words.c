@@ -18,8 +18,7 @@ words_do(const struct vb_sheet_row *r)
     case VB_TODO_BY: return r->by > 0 ? "tighten" : "loosen";
     case VB_TODO_MEASURE: return "measure";
     case VB_TODO_READ: return "read";
-    case VB_TODO_NO_TARGET:
-    case VB_TODO_UNSERVED: break;
+    default: break; // no target, not served
     }
     return "none";
 }
@@ -80,9 +79,8 @@ words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, si
                  r->by > 0 ? "thicker" : "thinner");
         break;
     case VB_TODO_READ: snprintf(out, size, "read it"); break;
-    case VB_TODO_NO_TARGET:
-    case VB_TODO_UNSERVED: snprintf(out, size, "cannot be set"); break;
     case VB_TODO_LEAVE: leave_task(s, r, out, size); break;
+    default: snprintf(out, size, "cannot be set"); break; // no target, not served
     }
     return out;
 }
@@ -208,9 +206,9 @@ words_count(const struct vb_sheet *s, char *out, size_t size)
     }
     int k = snprintf(out, size, "%zu to set, %zu to leave", s->n - leave - read - none,
                      leave);
-    if (read && k > 0 && (size_t)k < size)
+    if (read)
         k += snprintf(out + k, size - (size_t)k, ", %zu to read", read);
-    if (none && k > 0 && (size_t)k < size)
+    if (none)
         snprintf(out + k, size - (size_t)k, ", %zu that cannot be set", none);
     return out;
 }

@@ -199,8 +199,8 @@ machine_number(double x, char *text)
 static void
 screen_number(double x, int decimals, char *text, size_t size)
 {
-    int n = snprintf(text, size, "%.*f", decimals, x);
-    if (n < 0 || (size_t)n >= size)
+    size_t n = (size_t)snprintf(text, size, "%.*f", decimals, x);
+    if (n >= size)
         snprintf(text, size, "%.6g", x);
     if (text[0] == '-' && strspn(text, "-0.") == strlen(text))
         memmove(text, text + 1, strlen(text)); // no minus before a zero
