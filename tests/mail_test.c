@@ -453,10 +453,10 @@ mail_suite(void)
     tcase_add_loop_test(t, folds, 0, 6);
     tcase_add_loop_test(t, folds_anywhere, 1, 75);
     tcase_add_loop_test(t, parameters, 0, 6);
-    tcase_add_loop_test(t, dates, 0, 8);
+    tcase_add_loop_test(t, dates, 0, 10);
     suite_add_tcase(s, t);
     t = tcase_create("texts");
-    tcase_add_loop_test(t, addresses, 0, 45);
+    tcase_add_loop_test(t, addresses, 0, 49);
     tcase_add_test(t, long_names);
     tcase_add_test(t, long_domains);
     tcase_add_test(t, self);
