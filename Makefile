@@ -66,7 +66,7 @@ $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
 $(B)/tests/date_test: LDFLAGS += -Wl,--wrap=time
 $(B)/tests/lock_test: LDFLAGS += -Wl,--wrap=fcntl
 $(B)/tests/pipe_test: LDFLAGS += -Wl,--wrap=poll,--wrap=write,--wrap=waitpid
-$(B)/tests/memory_test: LDFLAGS += -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
+$(B)/tests/reports_memory_test: LDFLAGS += -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
 
 $(B)/tests/%_floor: $(B)/tests/tools/%_floor.o
 	$(compile) $(LDFLAGS) -o $@ $< $(our_ldlibs)

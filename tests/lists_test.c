@@ -16,9 +16,9 @@
 #define AS_OF 20454.0 // 2026-01-01
 
 static char name[2200];
-static struct vb_unit_now unit;
-static struct vb_fleet fleet;
+static struct vb_due_unit unit;
 static struct vb_due due;
+static char reason[] = "closing";
 static struct vb_dues dues;
 static struct vb_alert_wish wish;
 static struct vb_news_item item;
@@ -31,19 +31,20 @@ static void
 setup(void)
 {
     strcpy(name, "K-1");
-    unit = (struct vb_unit_now){
-        .name = name, .meter_unit = "h", .last_running = 1100, .offset = 1000};
-    fleet = (struct vb_fleet){.unit = &unit, .n_units = 1};
+    unit = (struct vb_due_unit){.name = name,
+                                .meter_unit = "h",
+                                .last_day = AS_OF,
+                                .last_running = 1100,
+                                .offset = 1000};
     due = (struct vb_due){.kind = VB_DUE_LASH,
                           .at = {1, 'E', 0},
-                          .life = VB_DUE_NO_LIFE,
                           .due_running = 1150,
                           .expected_running = 1180,
                           .due_day = AS_OF + 10,
                           .expected_day = AS_OF + 20,
-                          .reason = "closing"};
-    dues = (struct vb_dues){&due, 1, 1};
-    wish = (struct vb_alert_wish){.due = {AS_OF, 30, NAN, NULL, 0, 0.95, NULL},
+                          .reason = reason};
+    dues = (struct vb_dues){.due = &due, .n = 1, .unit = &unit, .n_units = 1};
+    wish = (struct vb_alert_wish){.due = {AS_OF, 30, NAN, NULL, 0, 0.95, NULL, NULL},
                                   .remind = NAN};
     item = (struct vb_news_item){.kind = VB_NEWS_NEW,
                                  .now = {.engine = name,
@@ -53,7 +54,7 @@ setup(void)
                                          .first_day = AS_OF,
                                          .gone_day = NAN}};
     news = (struct vb_news){.item = &item, .n = 1, .count = {1}};
-    letter = (struct vb_letter){"shop.db", "2026-01-01", &fleet, &dues, &news, &wish};
+    letter = (struct vb_letter){"shop.db", "2026-01-01", &dues, &news, &wish};
     ck_assert_int_eq(vb_out_memory(&out), VB_OK);
     text = NULL;
 }
@@ -94,9 +95,9 @@ START_TEST(days_that_are_no_dates)
 {
     due.due_day = NAN;
     due.expected_day = 1e9;
-    ck_assert_int_eq(vb_report_due(&fleet, &dues, VB_FORMAT_CSV, out), VB_OK);
+    ck_assert_int_eq(vb_report_due(&dues, VB_FORMAT_CSV, out), VB_OK);
     written();
-    has("\nK-1,lash,1E,,150,50,h,,180,closing\n");
+    has("\nK-1,lash,1E,,150,50,h,,180,2026-01-01,closing\n");
 }
 END_TEST
 
@@ -110,9 +111,9 @@ static const struct {
 START_TEST(nothing_due)
 {
     dues.n = 0;
-    fleet.n_units = none[_i].units;
-    fleet.lives.n = none[_i].lives;
-    ck_assert_int_eq(vb_report_due(&fleet, &dues, VB_FORMAT_TABLE, out), VB_OK);
+    dues.engines = none[_i].units;
+    dues.lives = none[_i].lives;
+    ck_assert_int_eq(vb_report_due(&dues, VB_FORMAT_TABLE, out), VB_OK);
     written();
     ck_assert_int_eq(strncmp(text, none[_i].says, strlen(none[_i].says)), 0);
 }
@@ -167,7 +168,7 @@ END_TEST
 START_TEST(without_a_forecast)
 {
     due.expected_day = due.expected_running = NAN;
-    vb_ical_due(&fleet, &dues, AS_OF, out);
+    vb_ical_due(&dues, AS_OF, out);
     written();
     has("DTSTART;VALUE=DATE:20260111\r\nDTEND;VALUE=DATE:20260112\r\n");
     has("DESCRIPTION:due 2026-01-11 or at 150 h\\nclosing\\n");
@@ -178,7 +179,7 @@ START_TEST(by_its_date_alone)
 {
     due.due_running = NAN;
     due.expected_day = NAN;
-    vb_ical_due(&fleet, &dues, AS_OF, out);
+    vb_ical_due(&dues, AS_OF, out);
     written();
     has("DESCRIPTION:due 2026-01-11\\nexpected at 180 h\\nclosing\\n");
 }
@@ -187,12 +188,12 @@ END_TEST
 START_TEST(no_date_no_event)
 {
     due.due_day = NAN;
-    vb_ical_due(&fleet, &dues, AS_OF, out);
+    vb_ical_due(&dues, AS_OF, out);
     written();
     lacks("VEVENT");
     has("SUMMARY:nothing is due\r\n");
     due.due_day = 1e9;
-    vb_ical_due(&fleet, &dues, AS_OF, out);
+    vb_ical_due(&dues, AS_OF, out);
     written();
     lacks("VEVENT");
 }
@@ -203,7 +204,7 @@ START_TEST(the_last_day)
 {
     double last;
     ck_assert_int_eq(vb_date_days("2199-12-31", &last), VB_OK);
-    vb_ical_due(&fleet, &dues, last, out);
+    vb_ical_due(&dues, last, out);
     written();
     has("DTSTART;VALUE=DATE:21991231\r\nSUMMARY:K-1 lash 1E due\r\n");
     lacks("DTEND");
@@ -214,7 +215,7 @@ END_TEST
 START_TEST(a_title_has_an_end)
 {
     memset(name, 'x', sizeof name - 1);
-    vb_ical_due(&fleet, &dues, AS_OF, out);
+    vb_ical_due(&dues, AS_OF, out);
     const char *p = strstr(written(), "SUMMARY:");
     ck_assert_ptr_nonnull(p);
     int n = 0;
@@ -231,7 +232,7 @@ END_TEST
 START_TEST(labels)
 {
     strcpy(name, "K\xff\"\\\n\xc3\xa4");
-    vb_openmetrics_due(&fleet, &dues, AS_OF, out);
+    vb_openmetrics_due(&dues, AS_OF, out);
     written();
     has("engine=\"K\xef\xbf\xbd\\\"\\\\\\n\xc3\xa4\"");
 }
