@@ -77,6 +77,11 @@ $(B)/tests/%: $(B)/tests/tools/%.o $(lib)
 $(B)/tests/replay_%: $(B)/tests/fuzz/%.o $(B)/tests/fuzz/replay.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $^ $(our_ldlibs)
 
+# tests that refuse memory: tests/refuse.h
+wrapped := malloc calloc realloc strdup gsl_interp_alloc gsl_root_fsolver_alloc \
+           gsl_integration_glfixed_table_alloc
+$(B)/tests/memory%: LDFLAGS += $(wrapped:%=-Wl,--wrap=%)
+
 # only with CC=clang and SAN=fuzzer-no-link,...: see the target fuzz
 $(B)/fuzz/%: $(B)/tests/fuzz/%.o $(lib)
 	@mkdir -p $(@D)
