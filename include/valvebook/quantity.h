@@ -8,7 +8,6 @@
 
 /* What a quantity is read at. */
 enum vb_at {
-    VB_AT_NONE,     // the engine as a whole: blank
     VB_AT_VALVE,    // a valve name, 3E2
     VB_AT_CYLINDER, // a cylinder number
     VB_AT_CAM,      // a short word: I, E, or the bank and the side

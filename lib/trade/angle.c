@@ -101,10 +101,9 @@ vb_angle_parse(const char *s, size_t n, char mark, char side, int cam, struct vb
         s++, n--;
     if (n > 0 && !(c = find_centre(s, n)))
         return VB_ESYNTAX;
-    if (cam)
-        e = vb_dec_mul(d, (struct vb_dec){2, 0}, &d);
-    if (!e)
-        e = from_overlap(&d, c, side);
+    if (cam) // 17 digits have room for it
+        vb_dec_mul(d, (struct vb_dec){2, 0}, &d);
+    e = from_overlap(&d, c, side);
     if (e)
         return e;
     double deg = vb_dec_double(d);

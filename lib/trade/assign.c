@@ -51,7 +51,7 @@ check(const int64_t *cost, size_t rows, size_t cols)
 {
     if (rows == 0 || cols < rows)
         return VB_EDOM;
-    if (rows > SIZE_MAX / cols / sizeof *cost || rows > INT64_MAX / 8)
+    if (rows > SIZE_MAX / cols / sizeof *cost)
         return VB_ERANGE;
     for (size_t k = 0; k < rows * cols; k++) {
         if (cost[k] < 0)

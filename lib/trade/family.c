@@ -98,7 +98,7 @@ is_firing_order(const char *s)
     while (*s) {
         char *end;
         long v = strtol(s, &end, 10);
-        if (end == s || *s < '0' || *s > '9' || v < 1 || v > 99 || seen[v]++)
+        if (end == s || *s < '0' || v < 1 || v > 99 || seen[v]++)
             return 0;
         count++;
         most = v > most ? (int)v : most;
@@ -353,8 +353,8 @@ vb_family_set(struct vb_family *f, const struct vb_fact *fact, const char *side,
     case VB_FACT_LASH_TARGET: f->lash_target[s] = x; break;
     case VB_FACT_LASH_GROWTH: set_both(f->lash_growth, side, x); break;
     case VB_FACT_LASH_STACK:
-        if (!vb_stack_growth(value, &x))
-            set_both(f->lash_growth, side, x);
+        vb_stack_growth(value, &x); // it is one
+        set_both(f->lash_growth, side, x);
         break;
     case VB_FACT_RATIO: set_both(f->ratio, side, x); break;
     case VB_FACT_SEAT_LIMIT: f->seat_limit[s] = x; break;

@@ -97,7 +97,7 @@ vb_mcf_fit(const struct vb_watch *watch, size_t n, size_t engines,
         return VB_OK;
     }
     struct fit f = {.watch = watch, .n = n, .engines = engines};
-    struct vb_replaced *r = k > SIZE_MAX / sizeof *r ? NULL : malloc(k * sizeof *r);
+    struct vb_replaced *r = malloc(k * sizeof *r);
     struct vb_mcf_step *s = calloc(k, sizeof *s);
     f.off = calloc(engines, sizeof *f.off);
     f.here = calloc(engines, sizeof *f.here);

@@ -29,7 +29,7 @@ by_name(const void *a, const void *b)
 {
     const struct named *x = a, *y = b;
     int c = vb_alert_order(&x->name, &y->name);
-    return c ? c : x->due < y->due ? -1 : x->due > y->due;
+    return c ? c : (x->due > y->due) - (x->due < y->due);
 }
 
 static const struct vb_due_unit *

@@ -219,7 +219,7 @@ fits(__int128 m, int scale, struct vb_dec *out)
         *out = (struct vb_dec){(int64_t)m, scale};
         return VB_OK;
     }
-    while ((m > MANT_MAX || m < -MANT_MAX || scale > 18) && m % 10 == 0 && m != 0) {
+    while ((m > MANT_MAX || m < -MANT_MAX || scale > 18) && m % 10 == 0) {
         m /= 10;
         scale--;
     }
@@ -327,11 +327,9 @@ vb_double_format(double x, char *out)
         out[0] = 0;
         return 0;
     }
-    for (int digits = 15; digits <= 17; digits++) {
+    snprintf(g, sizeof g, "%.15g", x);
+    for (int digits = 16; strtod(g, NULL) != x; digits++) // 17 always read back
         snprintf(g, sizeof g, "%.*g", digits, x);
-        if (strtod(g, NULL) == x)
-            break;
-    }
     return plain_decimals(g, out);
 }
 
@@ -351,7 +349,7 @@ vb_double_parse(const char *s, size_t n, double *out)
     text[n] = 0;
     errno = 0;
     double x = strtod(text, &end);
-    if (*end || errno || !isfinite(x))
+    if (*end || errno)
         return VB_ERANGE;
     *out = x;
     return VB_OK;

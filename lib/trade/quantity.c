@@ -74,7 +74,7 @@ static void
 add_word(char *out, size_t size, const char *word)
 {
     size_t n = strlen(out);
-    if (*word && n < size)
+    if (*word)
         snprintf(out + n, size - n, "%s%s", n ? ", " : "", word);
 }
 
@@ -117,7 +117,6 @@ vb_quantity_at(const struct vb_quantity *q, const char *s, size_t n, char *out)
 {
     struct vb_valve v;
     switch (q->at) {
-    case VB_AT_NONE: out[0] = 0; return n == 0 ? VB_OK : VB_ESYNTAX;
     case VB_AT_VALVE:
         if (vb_valve_parse(s, n, &v))
             return VB_ESYNTAX;
@@ -129,13 +128,12 @@ vb_quantity_at(const struct vb_quantity *q, const char *s, size_t n, char *out)
         vb_valve_format(v, out);
         return VB_OK;
     case VB_AT_CAM: return short_word(s, n, out);
-    case VB_AT_PART:
+    default: // VB_AT_PART
         if (n && vb_valve_part(s, n, &v))
             return VB_ESYNTAX;
         out[n ? vb_valve_format(v, out) : 0] = 0;
         return VB_OK;
     }
-    return VB_ESYNTAX;
 }
 
 int

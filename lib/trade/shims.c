@@ -183,8 +183,6 @@ pool_cost(const struct pool *p, size_t i, size_t j)
 static enum vb_err
 fill(struct pool *p)
 {
-    if (p->cols > SIZE_MAX / p->n / sizeof *p->cost)
-        return VB_EMEM;
     p->cost = malloc(p->n * p->cols * sizeof *p->cost);
     if (!p->cost)
         return VB_EMEM;

@@ -116,7 +116,7 @@ how_many(int teeth, char *out, size_t size)
 {
     static const char *const number[] = {"", "one tooth", "two teeth", "three teeth"};
     int n = abs(teeth);
-    if (n >= 1 && n <= 3)
+    if (n <= 3)
         return number[n];
     snprintf(out, size, "%d teeth", n);
     return out;

@@ -70,13 +70,14 @@ static const struct spelling {
 };
 // clang-format on
 
+/* Every spelling's unit is in the table. */
 static const struct vb_unit *
 by_name(const char *name)
 {
-    for (size_t i = 0; i < sizeof units / sizeof *units; i++)
-        if (strcmp(units[i].name, name) == 0)
-            return &units[i];
-    return NULL;
+    size_t i = 0;
+    while (strcmp(units[i].name, name) != 0)
+        i++;
+    return &units[i];
 }
 
 /* Lower case without blanks, so that "Deg C" and "degC" are one; 0 if too long. */
@@ -121,11 +122,7 @@ vb_unit_of(enum vb_dim dim)
 static enum vb_err
 fahrenheit(struct vb_dec five_times, struct vb_dec *out)
 {
-    struct vb_dec d;
-    enum vb_err e = vb_dec_mul(five_times, (struct vb_dec){100000, 0}, &d);
-    if (e)
-        return e;
-    double scaled = vb_dec_double(d);
+    double scaled = vb_dec_double((struct vb_dec){five_times.mant, five_times.scale - 5});
     if (scaled > 9e15 || scaled < -9e15)
         return VB_ERANGE;
     int64_t q = (int64_t)scaled / 9, sign = q < 0 ? -1 : 1;

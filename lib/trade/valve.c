@@ -112,14 +112,14 @@ static int
 arrange(const struct part *p, int count, struct vb_valve *v)
 {
     *v = (struct vb_valve){0, 0, 0};
-    if (count < 1 || count > 3 || (count == 3 && p[2].kind != NUMBER))
+    if (count == 3 && p[2].kind != NUMBER)
         return 0;
     int side_at = p[0].kind == SIDE ? 0 : 1;
-    if (count == 1 && p[0].kind == NUMBER) {
+    if (count <= side_at) { // one number
         v->cyl = p[0].value;
         return v->cyl > 0;
     }
-    if (count <= side_at || p[side_at].kind != SIDE)
+    if (p[side_at].kind != SIDE)
         return 0;
     v->side = (char)p[side_at].value;
     if (count >= 2) {
@@ -156,7 +156,7 @@ vb_valve_parse(const char *s, size_t n, struct vb_valve *out)
     if (plain_name(s, n, out))
         return VB_OK;
     int count = split(s, n, p, 3);
-    if (count < 2 || !arrange(p, count, &v) || !v.cyl || !v.side)
+    if (count < 2 || !arrange(p, count, &v))
         return VB_ESYNTAX;
     *out = v;
     return VB_OK;
