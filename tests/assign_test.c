@@ -50,6 +50,8 @@ START_TEST(no_answer_is_said)
     ck_assert_int_eq(vb_assign(c->cost, 2, 1, column, &total), VB_EDOM);
     ck_assert_int_eq(vb_assign(below, 1, 1, column, &total), VB_EDOM);
     ck_assert_int_eq(vb_assign(most, 1, 2, column, &total), VB_ERANGE);
+    ck_assert_int_eq(vb_assign(most, SIZE_MAX / 16, SIZE_MAX / 16, column, &total),
+                     VB_ERANGE);
     ck_assert_int_eq(total, -1);
     ck_assert_uint_eq(column[0], 77);
     ck_assert_int_eq(vb_assign(most, 1, 1, column, NULL), VB_OK);

@@ -10,11 +10,12 @@
 static const struct {
     const char *text, *want; // NULL: no place
 } written[] = {
-    {"", ""},          {"I", "I"},   {"ex", "E"},  {"Inlet", "I"},  {"exh.", "E"},
-    {"A", "A"},        {"ai", "AI"}, {"AE", "AE"}, {"A-I", "AI"},   {"b_exh", "BE"},
-    {" L  in ", "LI"}, {"R", "R"},   {"z", "Z"},   {"CE", "CE"},    {"A-", NULL},
-    {"AB", NULL},      {"A1", NULL}, {"II", NULL}, {"EI", NULL},    {"left", NULL},
-    {"AIE", NULL},     {"1I", NULL}, {"-", NULL},  {"A I E", NULL}, {"\xc3\x84", NULL},
+    {"", ""},           {"I", "I"},   {"ex", "E"},  {"Inlet", "I"},  {"exh.", "E"},
+    {"A", "A"},         {"ai", "AI"}, {"AE", "AE"}, {"A-I", "AI"},   {"b_exh", "BE"},
+    {" L  in ", "LI"},  {"R", "R"},   {"z", "Z"},   {"CE", "CE"},    {"A-", NULL},
+    {"AB", NULL},       {"A1", NULL}, {"II", NULL}, {"EI", NULL},    {"left", NULL},
+    {"AIE", NULL},      {"1I", NULL}, {"-", NULL},  {"A I E", NULL}, {"\xc3\x84", NULL},
+    {"\tA\tI\t", "AI"}, {"{", NULL},
 };
 
 START_TEST(a_place_is_read_and_written)
@@ -42,6 +43,10 @@ START_TEST(a_valve_has_its_cam)
     ck_assert(p.bank == 'A' && p.side == 'E');
     p = vb_cam_place_of(&b, (struct vb_valve){3, 'E', 0}); // of no bank
     ck_assert(p.bank == 0 && p.side == 'E');
+    p = vb_cam_place_of(&b, (struct vb_valve){0, 'I', 0}); // of all cylinders
+    ck_assert(p.bank == 0 && p.side == 'I');
+    p = vb_cam_place_of(&b, (struct vb_valve){100, 'I', 0});
+    ck_assert(p.bank == 0 && p.side == 'I');
 }
 END_TEST
 

@@ -63,6 +63,9 @@ START_TEST(steps_out_of_reach)
     ck_assert_double_eq(step, 1999999999999999998.0);
     step = 7;
     ck_assert_int_eq(vb_gauge_step(ends, 2, &step), VB_ERANGE);
+    // from 223372036854775808 down to -9e18 is one more than fits, 2^63
+    const struct vb_dec apart[] = {{INT64_C(223372036854775808), 0}, {-9, -18}};
+    ck_assert_int_eq(vb_gauge_step(apart, 2, &step), VB_ERANGE);
     ck_assert_double_eq(step, 7);
 }
 END_TEST
@@ -265,8 +268,8 @@ END_TEST
 START_TEST(tolerances)
 {
     double mm = 7;
-    static const char *const bad[] = {"",     "0.1",  "mm",     "0mm",
-                                      "-1mm", "1deg", "1 mm 2", "x"};
+    static const char *const bad[] = {
+        "", "0.1", "mm", "0mm", "-1mm", "1deg", "1 mm 2", "x", "12345678901234567 in"};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         ck_assert_int_eq(vb_tolerance_parse(bad[i], &mm), 0);
     ck_assert_double_eq(mm, 7);

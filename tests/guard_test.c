@@ -241,6 +241,44 @@ START_TEST(growth_refuses)
 }
 END_TEST
 
+/* 120 mm of 21.5e-6/Cel less 98 mm of 11.7e-6/Cel: 0.00258 - 0.0011466 mm/Cel. */
+START_TEST(a_stack_is_read)
+{
+    double g;
+    ck_assert_int_eq(vb_stack_growth("+120x21.5 -98x11.7", &g), VB_OK);
+    ck_assert_double_eq_tol(g, 0.0014334, 1e-15);
+    ck_assert_int_eq(vb_stack_growth("  -98x11.7+120x21.5 ", &g), VB_OK);
+    ck_assert_double_eq_tol(g, 0.0014334, 1e-15);
+    // 16 links
+    ck_assert_int_eq(vb_stack_growth("+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1"
+                                     "+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1",
+                                     &g),
+                     VB_OK);
+    ck_assert_double_eq_tol(g, 16e-6, 1e-18);
+}
+END_TEST
+
+START_TEST(no_stack)
+{
+    static const char *const bad[] = {
+        "",
+        " ",
+        "120x21.5",
+        "+",
+        "+x21.5",
+        "+120",
+        "+120y21.5",
+        "+120x",
+        "+120x21.5 98x1",
+        "+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1+1x1"};
+    double g = 7;
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        ck_assert_msg(vb_stack_growth(bad[i], &g) == VB_ESYNTAX, "'%s'", bad[i]);
+    ck_assert_int_eq(vb_stack_growth("+0x21.5", &g), VB_EDOM);
+    ck_assert(g == 7);
+}
+END_TEST
+
 static Suite *
 guard_suite(void)
 {
@@ -259,6 +297,8 @@ guard_suite(void)
     tcase_add_test(t, stack_by_hand);
     tcase_add_test(t, one_metal_grows_as_its_lash);
     tcase_add_test(t, growth_refuses);
+    tcase_add_test(t, a_stack_is_read);
+    tcase_add_test(t, no_stack);
     suite_add_tcase(s, t);
     return s;
 }

@@ -161,6 +161,7 @@ static const struct {
     {"that day, far below it", SWAP(100, 1000, 0), VISIT(100, 974), VB_CLASH_SWAP},
     {"that day, the new meter", SWAP(100, 1000, 0), BEHIND(100, 25), VB_CLASH_NONE},
     {"that day, too much for it", SWAP(100, 1000, 0), BEHIND(100, 26), VB_CLASH_SWAP},
+    {"that day, between the two", SWAP(100, 1000, 4000), VISIT(100, 2000), VB_CLASH_SWAP},
     {"the other way round", BEHIND(100, 26), SWAP(100, 1000, 0), VB_CLASH_SWAP},
     {"a meter set to what it showed", SWAP(100, 1000, 1000), VISIT(100, 999),
      VB_CLASH_NONE},

@@ -43,6 +43,8 @@ static const struct good {
     {"1.5E+3", '.', 0, 15, -2},
     {"2,5e1", ',', 0, 25, 0},
     {"0e99", '.', 0, 0, 0},
+    {"0e-2", '.', 0, 0, 2},
+    {"0e-19", '.', 0, 0, 0},
     {"1e18", '.', 0, 1, -18},
     {"1e-18", '.', 0, 1, 18},
     {"12345678901234567", '.', 0, INT64_C(12345678901234567), 0},
@@ -183,6 +185,7 @@ START_TEST(a_decimal_is_written_plainly)
         {{1016, 4}, "0.1016"},
         {{-1016, 4}, "-0.1016"},
         {{280, 3}, "0.28"},
+        {{10, -18}, "10000000000000000000"},
         {{1500, 3}, "1.5"},
         {{2000, 3}, "2"},
         {{12, -3}, "12000"},
@@ -296,8 +299,14 @@ START_TEST(products_and_sums_are_exact)
                                 (struct vb_dec){big, 9}, &d),
                      VB_OK);
     dec_is(d, big, 9, "1 * big");
+    ck_assert_int_eq(vb_dec_mul((struct vb_dec){INT64_C(-500000000000000000), 0},
+                                (struct vb_dec){20, 0}, &d),
+                     VB_OK);
+    dec_is(d, INT64_C(-100000000000000000), -2, "-5e17 * 20");
     d = (struct vb_dec){77, 7};
     ck_assert_int_eq(vb_dec_mul((struct vb_dec){big, 0}, (struct vb_dec){3, 0}, &d),
+                     VB_ERANGE);
+    ck_assert_int_eq(vb_dec_mul((struct vb_dec){-big, 0}, (struct vb_dec){3, 0}, &d),
                      VB_ERANGE);
     ck_assert_int_eq(vb_dec_mul((struct vb_dec){1, 18}, (struct vb_dec){1, 1}, &d),
                      VB_ERANGE);
@@ -377,10 +386,17 @@ START_TEST(what_is_no_double_is_refused)
     static const struct {
         const char *text;
         enum vb_err err;
-    } t[] = {
-        {"", VB_ESYNTAX},      {"nan", VB_ESYNTAX},   {"inf", VB_ESYNTAX},
-        {"0x1p3", VB_ESYNTAX}, {"1,5", VB_ESYNTAX},   {"1 2", VB_ESYNTAX},
-        {"1e400", VB_ERANGE},  {"-1e400", VB_ERANGE}, {"123456789012345678x", VB_ERANGE}};
+    } t[] = {{"", VB_ESYNTAX},
+             {"nan", VB_ESYNTAX},
+             {"inf", VB_ESYNTAX},
+             {"0x1p3", VB_ESYNTAX},
+             {"1,5", VB_ESYNTAX},
+             {"1 2", VB_ESYNTAX},
+             {"1e400", VB_ERANGE},
+             {"-1e400", VB_ERANGE},
+             {"123456789012345678x", VB_ERANGE},
+             {"0.1234567890123456789012345678901234567890123456789012345678901234",
+              VB_ERANGE}};
     double x = 5;
     for (int i = 0; i < COUNT(t); i++) {
         enum vb_err e = vb_double_parse(t[i].text, strlen(t[i].text), &x);

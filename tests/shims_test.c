@@ -146,6 +146,9 @@ START_TEST(limits_may_be_missing_or_odd)
     struct vb_shim_valve v = valve(25000, 500);
     struct vb_shim_choice c;
     struct vb_shim_total t;
+    v.hi = NONE; // 0.05 is tight, and no shim would do
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert_int_eq(c.source, VB_SHIM_UNSERVED);
     v.lo = v.hi = NONE;
     ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
     ck_assert_int_eq(c.source, VB_SHIM_OWN);
@@ -180,6 +183,10 @@ START_TEST(wrong_arguments)
     ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_EDOM);
     v = orders(good, NONE, 2, 1);
     ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_EDOM);
+    v = orders(good, 1, -2, 1);
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_EDOM);
+    bad.thickness = VB_SHIM_MOST + 1;
+    ck_assert_int_eq(vb_shims_choose(&good, 1, &bad, 1, &c, &t), VB_ERANGE);
     v = good, v.found = VB_SHIM_MOST + 1;
     ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_ERANGE);
     v = good, v.hi = VB_SHIM_MOST + 1;

@@ -232,6 +232,9 @@ START_TEST(what_does_not_fit_is_refused)
     ck_assert_int_eq(vb_unit_convert(in, many, &d), VB_ERANGE);
     ck_assert_int_eq(vb_unit_convert(f, many, &d), VB_ERANGE);
     ck_assert_int_eq(vb_unit_convert(in, (struct vb_dec){1, 18}, &d), VB_ERANGE);
+    many.mant = -many.mant;
+    ck_assert_int_eq(vb_unit_convert(f, many, &d), VB_ERANGE);
+    ck_assert_int_eq(vb_unit_convert(f, (struct vb_dec){1, 18}, &d), VB_ERANGE);
     ck_assert(d.mant == 77 && d.scale == 7);
 }
 END_TEST
@@ -254,9 +257,9 @@ END_TEST
 
 START_TEST(not_measured)
 {
-    static const char *const yes[] = {"",     " ",   "\t", "-",  "--",  "?",
-                                      "n/a",  "N/A", "NA", "na", "NaN", "null",
-                                      "none", "nil", ".",  "*",  " - ", "None"};
+    static const char *const yes[] = {"",    " ",  "\t",  "-",    "--",   "?",    "n/a",
+                                      "N/A", "NA", "na",  "NaN",  "null", "none", "nil",
+                                      ".",   "*",  " - ", "None", "-\t"};
     static const char *const no[] = {"0",   "0.0", "-1", "x", "no", "nul", "nones",
                                      "- 1", "..",  "+",  "n", "1-", "?0"};
     for (int i = 0; i < COUNT(yes); i++)

@@ -47,31 +47,13 @@ END_TEST
 
 START_TEST(no_valve)
 {
-    static const char *const bad[] = {"",
-                                      "1",
-                                      "I",
-                                      "inlet",
-                                      "cyl 1",
-                                      "0I",
-                                      "100I",
-                                      "1234E",
-                                      "1A",
-                                      "1IE",
-                                      "1I10",
-                                      "1I0",
-                                      "I1I",
-                                      "1 2 I",
-                                      "1I2E",
-                                      "1I 2 3",
-                                      "x1I",
-                                      "1I!",
-                                      "1I,",
-                                      "valve",
-                                      "#",
-                                      "EI",
-                                      "9999999999999999999I",
-                                      "\xc3\xa9",
-                                      "1\xc2\xb0I"};
+    static const char *const bad[] = {
+        "",         "1",         "I",      "inlet", "cyl 1",
+        "0I",       "100I",      "1234E",  "1A",    "1IE",
+        "in ex",    "1{",        "1I10",   "1I0",   "I1I",
+        "1 2 I",    "1I2E",      "1I 2 3", "x1I",   "1I!",
+        "1I,",      "valve",     "#",      "EI",    "9999999999999999999I",
+        "\xc3\xa9", "1\xc2\xb0I"};
     for (int i = 0; i < COUNT(bad); i++) {
         struct vb_valve v = {77, 'x', 7};
         ck_assert_msg(vb_valve_parse(bad[i], strlen(bad[i]), &v) == VB_ESYNTAX, "'%s'",
@@ -130,8 +112,8 @@ END_TEST
 
 START_TEST(sides)
 {
-    static const char *const in[] = {"I",     "in",     "IN.", "inl",
-                                     "Inlet", "intake", " i ", "int"};
+    static const char *const in[] = {"I",      "in",  "IN.", "inl",  "Inlet",
+                                     "intake", " i ", "int", "\tin", "in\t"};
     static const char *const ex[] = {"E", "ex", "Ex.", "exh", "EXHAUST", "e "};
     static const char *const no[] = {"",     "A",   "inn",   "1I",
                                      "both", "cyl", "valve", "in ex"};
@@ -228,6 +210,7 @@ static const struct {
     {"12 deg BTDC", '.', 0, 0, -120},
     {"12 deg. B.T.D.C.", '.', 0, 0, -120},
     {"12 before TDC", '.', 0, 0, -120},
+    {"12\tbefore\tTDC", '.', 0, 0, -120},
     {"12 degrees before top dead centre", '.', 0, 0, -120},
     {"12 BTC", '.', 0, 0, -120},
     {"8 atdc", '.', 'E', 0, 80},
@@ -277,6 +260,7 @@ START_TEST(no_angle)
         {"12 mm", 'I', VB_ESYNTAX},
         {"12 C", 'I', VB_ESYNTAX},
         {"1O BTDC", 'I', VB_ESYNTAX},
+        {"12 BTDC}", 'I', VB_ESYNTAX},
         {"12 BTDCBTDCBTDCBTDCBTDCBTDCBTDCBTDCBTDC", 'I', VB_ESYNTAX},
         {"12 deg deg", 'I', VB_ESYNTAX},
         {"50 BBDC", 0, VB_EUNKNOWN},
@@ -296,6 +280,7 @@ START_TEST(no_angle)
     }
     struct vb_dec d = {77, 7};
     ck_assert_int_eq(vb_angle_parse("181", 3, '.', 'I', 1, &d), VB_ERANGE);
+    ck_assert_int_eq(vb_angle_parse("99999999999999999", 17, '.', 'I', 1, &d), VB_ERANGE);
     ck_assert_int_eq(vb_angle_parse("12\0", 3, '.', 'I', 0, &d), VB_ESYNTAX);
     ck_assert(d.mant == 77);
 }
