@@ -4,6 +4,9 @@
  */
 #include "cam_engine.h"
 
+/* A profile that holds the valve open for 12 crank degrees at most. */
+static const struct closed_cam needle = {HARMONIC, 8.5, 3, 0, 3};
+
 static int
 told(const char *text)
 {
@@ -59,6 +62,29 @@ START_TEST(uncertainties_too_unlike)
     ck_assert_uint_eq(the("AI", VB_AGAINST_NOMINAL)->n_shift, 0);
     ck_assert_uint_eq(the("BI", VB_AGAINST_NOMINAL)->n_shift, 1);
     ck_assert_ptr_null(row("AI", VB_AGAINST_BANK));
+}
+END_TEST
+
+/* Found and left share their TDC, so only the angles and the lash are uncertain, and these
+ * angles are not: no cause can be looked for, and everything else is there. */
+START_TEST(an_angle_that_claims_to_be_exact)
+{
+    profile("in", &harmonic, 0.1);
+    strcpy(family.lobe[0], "in");
+    exact(0, "1I", FOUND, &harmonic, 0.2, 1, 105);
+    struct vb_lobe_events b = closed_events(&harmonic, 1, 0.3, 1),
+                          a = closed_events(&harmonic, 1, 0.2, 1);
+    double origin = a.up + a.down - 105;
+    reading[0].value[LEFT] = 2 * b.up - origin;
+    reading[1].value[LEFT] = 2 * b.down - origin;
+    reading[0].u = reading[1].u = 1e-12;
+    happens(100, ""); // a rebuild in between
+    take(0, VB_CAM_LASH, "1I", FOUND, 0.2, 0.01)->value[LEFT] = 0.3;
+    compute();
+    const struct vb_cam_row *r = the("I", VB_AGAINST_LAST);
+    ck_assert_uint_eq(r->n_shift, 1);
+    near(r->shift.drive, 0, 1e-4);
+    ck_assert(!r->has_cause);
 }
 END_TEST
 
@@ -243,6 +269,23 @@ START_TEST(a_lift_that_cannot_be_used)
 }
 END_TEST
 
+/* Degrees that no valve is open for are no timing, whatever they were made from. */
+START_TEST(a_profile_out_of_reason)
+{
+    profile("in", &needle, 1e-6);
+    strcpy(family.lobe[0], "in");
+    take(0, VB_CAM_LIFT_TDC, "1I", LEFT, 0.5, 0.01);
+    take(0, VB_CAM_LASH, "1I", LEFT, 0.2, 0.01);
+    events(0, "1E", LEFT, -230, 8, 0.3);
+    compute();
+    ck_assert_ptr_null(row("I", VB_AGAINST_NOTHING));
+    ck_assert_uint_eq(list.n_refused, 1);
+    ck_assert_ptr_nonnull(
+        strstr(list.refused[0].text, "HC-1 day 100 1I as left: opens at"));
+    near(the("E", VB_AGAINST_NOTHING)->fig.centre, -111, 1e-12);
+}
+END_TEST
+
 /* A lift says nothing more where that cam was timed by events at that visit, so left; one as
  * found, of the other bank or of the other side does. */
 START_TEST(lifts_beside_events)
@@ -275,6 +318,23 @@ START_TEST(lifts_beside_events)
                      list.row[k].against == VB_AGAINST_LAST;
         ck_assert_msg(timed == t[i].rows, "%s: %zu rows", t[i].lift, timed);
     }
+}
+END_TEST
+
+/* The exhaust cam has a profile out of reason: nobody takes it for a candidate, and the
+ * inlet cam is judged all the same. */
+START_TEST(a_candidate_out_of_reason)
+{
+    profile("C-9", &needle, 1e-6);
+    nominal(0, -12, 225);
+    nominal(1, -225, 12);
+    family.lash_target[0] = family.lash_target[1] = 0.2;
+    family.timing_tolerance = 2;
+    fits(50, "E", "C-9", 0);
+    events(0, "1I", LEFT, -12, 225, 0.2);
+    compute();
+    const struct vb_cam_row *r = the("I", VB_AGAINST_NOMINAL);
+    ck_assert(r->n_shift == 1 && r->mix == VB_CAM_OWN && !r->alarm);
 }
 END_TEST
 
@@ -436,6 +496,7 @@ odd_suite(void)
     tcase_add_checked_fixture(t, setup, teardown);
     tcase_add_test(t, more_valves_than_a_cam_is_pooled_over);
     tcase_add_test(t, uncertainties_too_unlike);
+    tcase_add_test(t, an_angle_that_claims_to_be_exact);
     tcase_add_test(t, a_fellow_of_other_cylinders);
     tcase_add_test(t, a_fellow_without_any_certainty);
     tcase_add_test(t, a_fellow_timed_by_lift);
@@ -446,7 +507,9 @@ odd_suite(void)
     tcase_add_test(t, a_cam_named_as_a_profile_that_is_not_there);
     tcase_add_test(t, a_profile_of_unknown_steps);
     tcase_add_test(t, a_lift_that_cannot_be_used);
+    tcase_add_test(t, a_profile_out_of_reason);
     tcase_add_test(t, lifts_beside_events);
+    tcase_add_test(t, a_candidate_out_of_reason);
     suite_add_tcase(s, t);
 
     t = tcase_create("words");

@@ -74,7 +74,7 @@ add(struct cams *c, struct candidates *k, struct vb_cam_place p, const struct ti
 {
     struct vb_events e;
     const struct vb_lobe *lobe = own_lobe(c, p, t);
-    if (k->n == MOST || !cams_events(c, p.side == 'E', lobe, &e))
+    if (!cams_events(c, p.side == 'E', lobe, &e) || vb_events_check(e, NULL))
         return;
     k->place[k->n] = p;
     k->nominal[k->n] = (struct vb_cam_nominal){e, k->n > 0}; // where it would stand here
@@ -104,39 +104,36 @@ gather(struct cams *c, const struct timed *t, struct candidates *k)
 }
 
 /* Not another's cam; is its duration that of any of them at all? */
-static enum vb_err
+static void
 stranger(struct candidates *k, const struct vb_cam_seen *seen, double tolerance,
          struct vb_cam_row *r)
 {
-    struct vb_cam_fit f;
+    struct vb_cam_fit f = {0};
     k->nominal[0].any_phase = 1;
-    enum vb_err e = vb_cam_fit_find(seen, k->nominal, k->n, 0, tolerance, &f);
-    if (!e && f.unlike)
+    vb_cam_fit_find(seen, k->nominal, k->n, 0, tolerance, &f);
+    if (f.unlike)
         r->mix = VB_CAM_STRANGER;
-    return e;
 }
 
-enum vb_err
+/* What cannot be fitted says nothing of any cam. */
+void
 cams_mix(struct cams *c, const struct set *s, struct vb_cam_row *r)
 {
     struct candidates k;
     struct vb_cam_seen seen;
-    struct vb_cam_fit f;
+    struct vb_cam_fit f = {0};
     int relashed;
     double tolerance = c->e->family->timing_tolerance;
     if (isnan(tolerance))
         tolerance = VB_WEAR_LIMIT;
     gather(c, s->t, &k);
     if (!k.n || s->t->by_lift || !seen_of(c, s, &seen, &relashed))
-        return VB_OK;
-    enum vb_err e = vb_cam_fit_find(&seen, k.nominal, k.n, 0, tolerance, &f);
-    if (e)
-        return e;
+        return;
+    vb_cam_fit_find(&seen, k.nominal, k.n, 0, tolerance, &f);
     if (f.swapped && !f.alike) {
         r->mix = k.place[f.best].side != s->t->cam.side ? VB_CAM_SIDES : VB_CAM_BANKS;
         vb_cam_place_format(k.place[f.best], r->other);
     } else if (f.unlike && relashed) {
-        e = stranger(&k, &seen, tolerance, r);
+        stranger(&k, &seen, tolerance, r);
     }
-    return e;
 }

@@ -259,7 +259,10 @@ take_lift(const struct occasion *o, struct timed *t, const struct vb_cam_reading
     t->r.e = lt.events;
     t->r.u = lt.u * sqrt(2); // of both angles, so that their mean has lt.u
     t->r.u_lash = 0;         // it is in there already
-    return 1;
+    if (!vb_events_check(t->r.e, &m))
+        return 1;
+    refuse(o, t->v, lift, m.text);
+    return 0;
 }
 
 static enum vb_err

@@ -127,7 +127,9 @@ pool(struct cams *c, const struct set *from, const struct set *to,
         snprintf(r->hint, sizeof r->hint, "another cam: %s, before %s",
                  to->t->item[0] ? to->t->item : "not named",
                  from->t->item[0] ? from->t->item : "not named");
-    return r->against == VB_AGAINST_NOMINAL ? cams_mix(c, to, r) : VB_OK;
+    if (r->against == VB_AGAINST_NOMINAL)
+        cams_mix(c, to, r);
+    return VB_OK;
 }
 
 /* One row: a set against another, or against nominal (from NULL). */
@@ -151,7 +153,9 @@ compare(struct cams *c, const struct set *from, const struct set *to, struct vb_
         snprintf(r->hint, sizeof r->hint, "%s",
                  "not comparable: other valves, or another checking lift and no profile");
     enum vb_err e = n ? pool(c, from, to, s, of, r) : VB_OK;
-    return e ? e : cams_judge(c, r);
+    if (!e)
+        cams_judge(c, r);
+    return e;
 }
 
 /* story - the timings of a cam that matter to one build; n = 0 for one there is not. */

@@ -33,7 +33,7 @@ hint(struct vb_cam_row *r, const char *fmt, ...)
 
 /* A right cam may stand off its nominal place by the tolerance (k = 2): what is within asks
  * for no cause, and a tooth is one wherever in there the cam stood before. */
-static enum vb_err
+static void
 find_cause(const struct cams *c, struct vb_cam_row *r)
 {
     const struct vb_family *f = c->e->family;
@@ -41,22 +41,20 @@ find_cause(const struct cams *c, struct vb_cam_row *r)
     const struct vb_cam_shift *s = &r->shift;
     int nominal = r->against == VB_AGAINST_NOMINAL && !isnan(f->timing_tolerance);
     double t = nominal ? f->timing_tolerance / 2 : 0;
-    r->has_cause = 1;
-    return vb_cause_find(s->phase, hypot(s->u_phase, t), s->drive, hypot(s->u_drive, t),
-                         s->k, &d, &r->cause);
+    r->has_cause = !vb_cause_find(s->phase, hypot(s->u_phase, t), s->drive,
+                                  hypot(s->u_drive, t), s->k, &d, &r->cause);
 }
 
-static enum vb_err
+static void
 find_verdict(const struct cams *c, struct vb_cam_row *r)
 {
     r->limit = r->against == VB_AGAINST_NOMINAL ? c->e->family->timing_tolerance
                : r->against == VB_AGAINST_MARK  ? c->e->family->sprocket_limit
                                                 : NAN;
     if (isnan(r->limit))
-        return VB_OK;
-    r->has_verdict = 1;
-    return vb_guard_judge(r->shift.drive, r->shift.u_drive, INFINITY, -r->limit, r->limit,
-                          VB_GUARD_RISK, &r->verdict);
+        return;
+    r->has_verdict = !vb_guard_judge(r->shift.drive, r->shift.u_drive, INFINITY,
+                                     -r->limit, r->limit, VB_GUARD_RISK, &r->verdict);
 }
 
 static void
@@ -119,18 +117,14 @@ is_alarm(const struct cams *c, const struct vb_cam_row *r)
     }
 }
 
-enum vb_err
+void
 cams_judge(const struct cams *c, struct vb_cam_row *r)
 {
-    enum vb_err e = VB_OK;
     int of_cam = r->against != VB_AGAINST_BANK && r->against != VB_AGAINST_MARK;
     if (r->n_shift && of_cam)
-        e = find_cause(c, r);
-    if (!e && r->n_shift)
-        e = find_verdict(c, r);
-    if (e)
-        return e;
+        find_cause(c, r);
     if (r->n_shift) {
+        find_verdict(c, r);
         say_mix(r);
         say_cause(r);
         say_duration(r);
@@ -144,7 +138,6 @@ cams_judge(const struct cams *c, struct vb_cam_row *r)
             hint(r, "placed anew on %.10s and not timed since", ev->date);
     }
     r->alarm = is_alarm(c, r);
-    return VB_OK;
 }
 
 double

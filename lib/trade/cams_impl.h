@@ -97,9 +97,9 @@ struct set cams_set(const struct cams *c, const struct timed *t);
 struct vb_cam_row *cams_row(struct cams *c, const struct set *s, struct vb_valve v);
 
 /* cam_mix.c: is it the right cam? Sets mix, other. */
-enum vb_err cams_mix(struct cams *c, const struct set *s, struct vb_cam_row *r);
+void cams_mix(struct cams *c, const struct set *s, struct vb_cam_row *r);
 
 /* cam_words.c: cause, verdict, hint and alarm of a row whose shift is known */
-enum vb_err cams_judge(const struct cams *c, struct vb_cam_row *r);
+void cams_judge(const struct cams *c, struct vb_cam_row *r);
 
 #endif
