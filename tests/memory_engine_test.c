@@ -388,6 +388,39 @@ place_cams(void)
     return e;
 }
 
+/* Rows of marks alone: the 17th needs more room. */
+static enum vb_err
+mark_cams(void)
+{
+    struct vb_cam_list l = {0};
+    struct vb_profiles p = {0};
+    const struct vb_cam_wish w = {1, 0};
+    enum vb_err e = vb_cams_add(&l, &timed, &p, &w);
+    vb_cam_list_clear(&l);
+    vb_profiles_clear(&p);
+    return e;
+}
+
+START_TEST(marks)
+{
+    timed.n_readings = 0;
+    for (size_t i = 0; i < 17; i++)
+        take(i / 4, VB_CAM_STEP, "I", (double)i);
+    // the engine and its two names, room for 16 rows and for 32
+    ck_assert_int_eq(refuse_each(mark_cams), 3 + 2);
+}
+END_TEST
+
+/* A profile that the table does not have is kept by its name, to be refused once. */
+START_TEST(no_profiles)
+{
+    timed.n_readings = 2;
+    timed.n_events = 0;
+    strcpy(family.lobe[0], "nobody's");
+    ck_assert_int_gt(refuse_each(mark_cams), 3 + 2);
+}
+END_TEST
+
 START_TEST(cams)
 {
     ck_assert_int_gt(refuse_each(place_cams), 50);
@@ -412,6 +445,8 @@ engine_suite(void)
     tcase_add_checked_fixture(t, begin_cams, end_cams);
     tcase_set_timeout(t, 60);
     tcase_add_test(t, cams);
+    tcase_add_test(t, marks);
+    tcase_add_test(t, no_profiles);
     suite_add_tcase(s, t);
     return s;
 }

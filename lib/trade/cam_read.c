@@ -100,7 +100,7 @@ refuse(const struct occasion *o, struct vb_valve v, const struct vb_cam_reading 
        const char *why)
 {
     char valve[VB_VALVE_MAX], at[VB_VALVE_MAX + 12];
-    int from = r && r->from[0];
+    int from = r->from[0] != 0;
     vb_valve_format(v, valve);
     snprintf(at, sizeof at, "%s%s", valve, o->left ? " as left" : "");
     cams_refuse(o->c, date_of(o), at, "%s%s%s%s", why, from ? " (" : "",
@@ -340,7 +340,7 @@ in_order(const void *a, const void *b)
     if (x->cam.side != y->cam.side)
         return y->cam.side - x->cam.side;
     if (x->visit != y->visit)
-        return x->visit < y->visit ? -1 : 1;
+        return (x->visit > y->visit) - (x->visit < y->visit);
     if (x->left != y->left)
         return x->left - y->left;
     if (x->by_lift != y->by_lift)

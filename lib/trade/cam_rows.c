@@ -125,7 +125,7 @@ pool(struct cams *c, const struct set *from, const struct set *to,
         vb_valve_format(of[r->shift.odd]->v, r->odd);
     if (from && strcmp(from->t->item, to->t->item) != 0)
         snprintf(r->hint, sizeof r->hint, "another cam: %s, before %s",
-                 to->t->item[0] ? to->t->item : "not named",
+                 to->t->item, // a cam that was named once stays so
                  from->t->item[0] ? from->t->item : "not named");
     if (r->against == VB_AGAINST_NOMINAL)
         cams_mix(c, to, r);
@@ -221,12 +221,10 @@ tell(const struct cams *c, const struct timed *from, const struct timed *end,
      struct story *s)
 {
     s->newest = s->timed = cams_set(c, from);
-    for (struct set next = s->newest; next.t < end; next = cams_set(c, next.t + next.n)) {
-        s->newest = next;
-        if (next.t->left)
-            s->timed = next;
-        if (next.t + next.n == end)
-            break;
+    while (s->newest.t + s->newest.n < end) {
+        s->newest = cams_set(c, s->newest.t + s->newest.n);
+        if (s->newest.t->left)
+            s->timed = s->newest;
     }
     if (s->timed.t == s->newest.t)
         s->timed.n = 0;

@@ -134,7 +134,7 @@ cams_judge(const struct cams *c, struct vb_cam_row *r)
     if (!r->current) {
         const struct vb_cam_event *ev =
             cams_placing(c, r->cam, cams_build(c, r->cam, HUGE_VAL, 1));
-        if (!c->w->all && ev)
+        if (!c->w->all)
             hint(r, "placed anew on %.10s and not timed since", ev->date);
     }
     r->alarm = is_alarm(c, r);
