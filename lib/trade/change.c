@@ -7,17 +7,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "finite.h"
+
 /* Beyond this t and normal agree to ten digits. */
 #define NORMAL_DF 1e10
-
-static int
-all_finite(const double *x, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (!isfinite(x[i]))
-            return 0;
-    return 1;
-}
 
 /* --- step -------------------------------------------------------------------------- */
 

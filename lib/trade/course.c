@@ -41,7 +41,7 @@ vb_course_segments(const struct vb_point *point, size_t n, double rate,
         return VB_EMEM;
     for (size_t i = 0; i < n; i++)
         obs[i] = point[i].obs;
-    for (size_t i = 0, end; !e && i < n; i = end) {
+    for (size_t i = 0, end; i < n; i = end) {
         struct vb_wear w;
         end = interval_end(point, n, i);
         e = vb_wear_fit(obs + i, end - i, &w);

@@ -189,7 +189,8 @@ fewest_stops(const struct plan *p, struct vb_crank_order *out)
         out->stop[out->n++] = stop_at(p->f, tdcs(p->f) / 2);
         return;
     }
-    for (int tdc; left && (tdc = next_needed(p, done)) > 0;) {
+    while (left) { // one of them at least can be set at the next
+        int tdc = next_needed(p, done);
         left = mark(p, tdc, done);
         out->stop[out->n++] = stop_at(p->f, tdc);
     }

@@ -11,8 +11,8 @@ say_shift(const struct vb_cam_row *r, char *out, size_t size)
 {
     const struct vb_cam_shift *s = &r->shift;
     char than[80] = "", limit[40] = "";
-    int n = snprintf(out, size, "%.2f \xc2\xb1 %.2f deg %s", fabs(s->drive), s->u_drive,
-                     s->drive < 0 ? "earlier" : "later");
+    size_t n = (size_t)snprintf(out, size, "%.2f \xc2\xb1 %.2f deg %s", fabs(s->drive),
+                                s->u_drive, s->drive < 0 ? "earlier" : "later");
     if (r->against == VB_AGAINST_NOMINAL)
         snprintf(than, sizeof than, " than nominal");
     else if (r->against == VB_AGAINST_MARK)
@@ -23,12 +23,12 @@ say_shift(const struct vb_cam_row *r, char *out, size_t size)
                  r->reference_date);
     if (!isnan(r->limit))
         snprintf(limit, sizeof limit, ", limit %.1f", r->limit);
-    if (n < 0 || (size_t)n >= size)
+    if (n >= size)
         return;
     if (r->against == VB_AGAINST_MARK)
-        snprintf(out + n, size - (size_t)n, "%s%s", than, limit);
+        snprintf(out + n, size - n, "%s%s", than, limit);
     else
-        snprintf(out + n, size - (size_t)n, "%s (%zu valve%s)%s", than, r->n_shift,
+        snprintf(out + n, size - n, "%s (%zu valve%s)%s", than, r->n_shift,
                  r->n_shift == 1 ? "" : "s", limit);
 }
 

@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "finite.h"
+
 /* The valves that take part: all with a rate, but one. */
 struct set {
     const double *rate, *var;
@@ -62,8 +64,8 @@ cochran(const struct set *s, double sum_w, double mean, double *c)
 static int
 in_range(const struct vb_family_rate *f)
 {
-    return isfinite(f->q) && isfinite(f->tau2) && isfinite(f->mu) &&
-           isfinite(f->var_mu) && f->var_mu > 0;
+    const double x[] = {f->q, f->tau2, f->mu}; // without a sum of weights there is no mu
+    return all_finite(x, sizeof x / sizeof *x);
 }
 
 static enum vb_err

@@ -62,7 +62,7 @@ note_unread(struct vb_unit_now *u, struct vb_valve v)
     u->n_unread++;
     if (k + strlen(name) + 6 < sizeof u->unread)
         snprintf(u->unread + k, sizeof u->unread - k, "%s%s", k ? " " : "", name);
-    else if (k < 3 || strcmp(u->unread + k - 3, "...") != 0)
+    else if (strcmp(u->unread + k - 3, "...") != 0)
         snprintf(u->unread + k, sizeof u->unread - k, " ...");
 }
 

@@ -6,6 +6,7 @@
 #include <stdint.h>
 #include <stdlib.h>
 
+#include "finite.h"
 #include "valvebook/quantile.h"
 
 static int
@@ -98,7 +99,7 @@ cross_limit(const struct vb_line *l, double from, double limit, double t,
     double q = fabs(l->rate);
     double expected = l->mbar + h / q;
     double early = l->mbar + bound_meets(h, q, t, l->s2 / l->w, l->var_rate);
-    if (isnan(expected) || isnan(early))
+    if (isnan(early)) // squares too large; what is expected has none
         return VB_EDOM;
     // The level is inside at `from`, so only rounding can put the crossing before it.
     c->expected = fmax(from, expected);
@@ -132,15 +133,6 @@ vb_line_cross(const struct vb_line *l, double from, double tight, double loose, 
     if (!err)
         *out = c;
     return err;
-}
-
-static int
-all_finite(const double *x, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (!isfinite(x[i]))
-            return 0;
-    return 1;
 }
 
 /* Two meters read on one day say nothing about days: such pairs have no slope. */

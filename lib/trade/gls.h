@@ -38,8 +38,8 @@ struct vb_gls {
 
 /*
  * vb_gls_mean - the mean.  n 1..VB_CAM_VALVES.
- * Errors: VB_EDOM  n out of range, own2 below 1e-10 of the greatest variance, so that there
- *                  is no inverse to the covariance (out filled in part)
+ * Errors: VB_EDOM  own2 below 1e-10 of the greatest variance, so that there is no inverse
+ *                  to the covariance, or too small to have a weight (out filled in part)
  */
 enum vb_err vb_gls_mean(const struct vb_gls_item *x, size_t n, struct vb_gls *out);
 

@@ -78,7 +78,6 @@ struct gather {
     double *residual; // room for as many
     struct vb_life life;
     struct vb_points *points; // NULL: nobody wants them
-    int open;                 // an interval is open
     int started;              // a life is being gathered
 };
 
@@ -126,14 +125,13 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
     if (isnan(r->temp_c) && g->e->family->lash_growth[side] != 0)
         g->life.no_temp++;
     size_t interval = g->n_obs ? g->obs[g->n_obs - 1].interval : 0;
-    if (g->n_obs && (new_interval || !g->open))
+    if (g->n_obs && new_interval)
         interval++;
     g->life.with_u += isnan(r->u) ? 0u : 1u;
     double q = isnan(r->u) ? 1 : VB_U_REFERENCE / vb_lash_u(g->e->family, side, r->u);
     g->obs[g->n_obs++] = (struct vb_obs){
         v->running, vb_lash_reference(g->e->family, side, reading, r->temp_c), q * q,
         interval};
-    g->open = 1;
     return add_point(g, r, new_interval);
 }
 
@@ -268,7 +266,6 @@ enter(struct gather *g, struct vb_valve v, int number)
     enum vb_err e = settle(g);
     g->life = (struct vb_life){.valve = v, .number = number, .engine = g->index};
     g->n_obs = 0;
-    g->open = 0;
     g->started = 1;
     return e;
 }
@@ -284,7 +281,7 @@ take(struct gather *g, const struct vb_lash *r)
             e = add_obs(g, r, r->found, 0);
     }
     int number = vb_life_number(g->e, r->valve, day, 1, VB_RENEWS_LASH);
-    int untouched = r->left == r->found && g->started && g->life.number == number;
+    int untouched = r->left == r->found && g->life.number == number;
     if (untouched)
         mark_untouched(g, r);
     if (e || isnan(r->left) || untouched)

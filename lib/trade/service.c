@@ -169,8 +169,7 @@ add_watch(struct service_view *v, double base, double start, double end)
     if (!p)
         return VB_EMEM;
     s->watch = p;
-    if (start < end)
-        p[s->n_watches++] = (struct vb_watch){s->engines, start - base, end - base};
+    p[s->n_watches++] = (struct vb_watch){s->engines, start - base, end - base};
     return VB_OK;
 }
 

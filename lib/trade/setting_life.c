@@ -58,7 +58,7 @@ found(struct follow *f, const struct vb_lash *r, const struct vb_visit *v, doubl
     double at = position(f, v);
     if (vb_life_number(f->e, r->valve, v->day, 0, VB_RENEWS_LASH) != f->number)
         return VB_OK; // it was renewed without being set: what is found is not its lash
-    if (f->kept && v->running > f->set_running) {
+    if (v->running > f->set_running) {
         f->set.seen = v->running - f->set_running;
         if (isnan(f->set.found)) {
             f->set.found = lash;
@@ -119,7 +119,7 @@ vb_setting_lives(struct vb_service *s, const struct vb_engine *e)
         f.side = r->valve.side == 'E';
         if (err || !is_wished(&f, r))
             continue;
-        if (!isnan(r->found) && (f.open || f.kept))
+        if (!isnan(r->found) && f.kept) // what is open was kept
             err = found(&f, r, v,
                         vb_lash_reference(e->family, f.side, r->found, r->temp_c));
         if (!err && is_set(&f, r, v->day))

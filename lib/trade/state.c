@@ -100,10 +100,9 @@ rate_before(const struct vb_group *g, const struct vb_life *l, const struct vb_w
     *rate = own ? w->rate : NAN;
     *var = own ? g->s2 / w->sxx : INFINITY;
     int alone = own && stood_out(g, l, &l->before2);
-    if (!alone && rest_of_family(g, l->member, &rest) &&
-        vb_family_rate_posterior(&rest, *rate, *var, rate, var))
-        return 0;
-    return isfinite(*rate) && isfinite(*var);
+    if (!alone && rest_of_family(g, l->member, &rest))
+        vb_family_rate_posterior(&rest, *rate, *var, rate, var);
+    return isfinite(*rate);
 }
 
 /*

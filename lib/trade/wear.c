@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "finite.h"
+
 /* Readings first..end-1 belong to one interval: they share the unknown true setting. */
 struct group {
     size_t first, end;
@@ -88,9 +90,9 @@ total_sse(const struct vb_obs *obs, size_t n, double rate)
 static int
 in_range(const struct vb_wear *f)
 {
-    return isfinite(f->sxx) && isfinite(f->sxy) && isfinite(f->sse) &&
-           isfinite(f->movement) && isfinite(f->last_w) && isfinite(f->last_mbar) &&
-           isfinite(f->last_ybar) && !isinf(f->rate) && (f->sxx <= 0 || !isnan(f->rate));
+    const double x[] = {f->sxx,    f->sxy,       f->sse,       f->movement,
+                        f->last_w, f->last_mbar, f->last_ybar, f->sxx > 0 ? f->rate : 0};
+    return all_finite(x, sizeof x / sizeof *x);
 }
 
 enum vb_err
