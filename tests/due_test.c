@@ -1,0 +1,382 @@
+/*
+ * The due list of a fleet put together by hand: what its lines say where something is
+ * missing, out of reason or more than there is room for. Wanted values by hand.
+ */
+#include "valvebook/due.h"
+
+#include <check.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/doubt.h"
+#include "valvebook/life.h"
+
+#define AS_OF 1000
+
+static char name_a[] = "A-1", name_b[] = "B-2";
+static struct vb_family family;
+static struct vb_unit_now unit[2];
+static struct vb_life life[2];
+static struct vb_group group;
+static double rate[2], var[2];
+static struct vb_fleet fleet;
+static struct vb_due_wish wish;
+static struct vb_dues dues;
+
+/* Two engines that run 10 h a day and stand at 500 h; the first has a valve that closes by
+ * 0.1 mm in 1000 h, known to 0.01, and reads 0.25 mm. */
+static void
+setup(void)
+{
+    vb_family_init(&family);
+    unit[0] = (struct vb_unit_now){.name = name_a,
+                                   .family = &family,
+                                   .family_name = "six",
+                                   .meter_unit = "h",
+                                   .n_visits = 3,
+                                   .last_day = AS_OF,
+                                   .last_running = 500,
+                                   .pace = 10,
+                                   .set_day = NAN,
+                                   .set_running = NAN,
+                                   .plan_day = NAN,
+                                   .plan_running = NAN};
+    unit[1] = unit[0];
+    unit[1].name = name_b;
+    life[0] = (struct vb_life){.valve = {1, 'E', 0}, .current = 1, .member = 0};
+    life[0].wear = (struct vb_wear){.n = 3,
+                                    .df = 1,
+                                    .rate = -1e-4,
+                                    .sxx = 1e4,
+                                    .last_w = 3,
+                                    .last_mbar = 400,
+                                    .last_ybar = 0.26,
+                                    .now = 0.25,
+                                    .now_meter = 500};
+    life[0].newest = (struct vb_obs){500, 0.25, 1, 0};
+    rate[0] = -1e-4;
+    var[0] = 1e-10;
+    group = (struct vb_group){.family = "six",
+                              .side = 1,
+                              .pool = {.sse = 1e-5, .df = 10},
+                              .s2 = 1e-6,
+                              .rate = rate,
+                              .var = var,
+                              .n = 1,
+                              .size = 2};
+    fleet = (struct vb_fleet){.unit = unit, .n_units = 2, .group = &group, .n_groups = 1};
+    fleet.lives.life = life;
+    fleet.lives.n = 1;
+    wish = (struct vb_due_wish){AS_OF, NAN, NAN, NULL, 0, 0.95, NULL};
+}
+
+static void
+teardown(void)
+{
+    free(dues.due);
+    dues = (struct vb_dues){NULL, 0, 0};
+}
+
+static size_t
+list(void)
+{
+    teardown();
+    ck_assert_int_eq(vb_due_list(&fleet, &wish, &dues), VB_OK);
+    return dues.n;
+}
+
+#define near(got, want) ck_assert_double_eq_tol(got, want, 1e-9)
+
+/* --- spans --------------------------------------------------------------------------- */
+
+START_TEST(spans)
+{
+    struct vb_due_wish w = {.within_days = NAN, .within_meter = NAN};
+    ck_assert_int_eq(vb_due_span("6wk", &w), 1);
+    ck_assert_double_eq(w.within_days, 42);
+    ck_assert_int_eq(vb_due_span("50 h", &w), 1);
+    ck_assert_double_eq(w.within_meter, 50);
+    ck_assert_str_eq(w.within_unit, "h");
+    ck_assert_int_eq(vb_due_span("5000km", &w), 1);
+    ck_assert_double_eq(w.within_meter, 5000);
+    ck_assert_str_eq(w.within_unit, "km");
+    static const char *const bad[] = {
+        "", "d", "-3d", "30", "30 x", "5 mm", "12345678901234567 mi"};
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        ck_assert_msg(!vb_due_span(bad[i], &w), "'%s'", bad[i]);
+    ck_assert(w.within_days == 42 && w.within_meter == 5000);
+}
+END_TEST
+
+/* --- lash ---------------------------------------------------------------------------- */
+
+START_TEST(a_reading_past_its_limit)
+{
+    family.lash_min[1] = 0.1;
+    family.lash_max[1] = 0.2;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert(dues.due[0].now);
+    ck_assert_int_eq(
+        strncmp(dues.due[0].reason, "0.250 mm, loose limit 0.200 mm; closing", 39), 0);
+}
+END_TEST
+
+/* From 0.25 mm at 1e-310 mm/h the limit is never reached in numbers that a double has. */
+START_TEST(no_day_is_that_far_off)
+{
+    family.lash_min[1] = 0.2;
+    life[0].wear.rate = -1e-310;
+    life[0].wear.sxx = 1e300;
+    group.s2 = 1e-30;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert(!dues.due[0].now);
+    ck_assert(isnan(dues.due[0].expected_running) && isnan(dues.due[0].expected_day));
+}
+END_TEST
+
+/* Limits by which nothing can be foreseen: a chance below one half has no bound. */
+START_TEST(no_such_confidence)
+{
+    family.lash_min[1] = 0.2;
+    family.seat_limit[1] = 0.2;
+    life[0].closed = 0.1;
+    life[0].closed_v = 2;
+    ck_assert_uint_eq(list(), 2);
+    wish.confidence = 0.4;
+    ck_assert_uint_eq(list(), 0);
+}
+END_TEST
+
+/* 50 h are 0.05 mm / 0.0001 mm/h = 500 h ahead less what is not known; only of engines
+ * whose meter runs in h. */
+START_TEST(within_meter_of_one_unit)
+{
+    family.lash_min[1] = 0.2;
+    wish.within_meter = 1000;
+    wish.within_unit = "h";
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].expected_running, 1000);
+    wish.within_meter = 50;
+    ck_assert_uint_eq(list(), 0);
+    wish.within_meter = 1000;
+    strcpy(unit[0].meter_unit, "km");
+    ck_assert_uint_eq(list(), 0);
+}
+END_TEST
+
+/* --- intervals ----------------------------------------------------------------------- */
+
+/* Set at 400 h, ten days ago. Every 250 h: at 650 h, in 15 days. Every 20 days: in 10. */
+START_TEST(whichever_interval_ends_first)
+{
+    unit[1].ended = 1;
+    life[0].current = 0;
+    unit[0].set_day = AS_OF - 10;
+    unit[0].set_running = 400;
+    strcpy(unit[0].set_date, "2026-10-22");
+    family.relash = 250;
+    family.relash_dim = VB_DIM_TIME;
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_day, AS_OF + 15);
+    near(dues.due[0].due_running, 650);
+    family.relash_days = 20;
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_day, AS_OF + 10);
+    ck_assert_str_eq(
+        dues.due[0].reason,
+        "last set 2026-10-22, 100 h ago; the plan says every 250 h; the plan "
+        "says every 20 days");
+    family.relash_days = 30; // in 20 days: the meter comes first
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_day, AS_OF + 15);
+    family.relash = NAN;
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_day, AS_OF + 20);
+    ck_assert(isnan(dues.due[0].due_running));
+}
+END_TEST
+
+START_TEST(an_interval_in_km)
+{
+    struct vb_family_kept kept = {name_b, family}, *one = &kept;
+    struct vb_doubts d;
+    life[0].current = 0;
+    for (int i = 0; i < 2; i++) {
+        unit[i].family = &kept.facts;
+        unit[i].set_day = AS_OF - 10;
+        unit[i].set_running = 400;
+    }
+    strcpy(unit[0].meter_unit, "km");
+    kept.facts.relash = 250;
+    kept.facts.relash_dim = VB_DIM_DISTANCE;
+    ck_assert_uint_eq(list(), 1); // only of the engine whose meter runs in km
+    ck_assert_uint_eq(dues.due[0].unit, 0);
+    ck_assert_ptr_nonnull(
+        strstr(dues.due[0].reason, "100 km ago; the plan says every 250 km"));
+    fleet.family = &one;
+    fleet.n_families = 1;
+    ck_assert_int_eq(vb_fleet_doubts(&fleet, &d), VB_OK);
+    ck_assert_uint_eq(d.n, 1);
+    ck_assert_ptr_nonnull(strstr(d.doubt[0].text, name_b)); // the one that runs in h
+    free(d.doubt);
+}
+END_TEST
+
+/* --- cams ---------------------------------------------------------------------------- */
+
+static struct vb_cam_unit cam_unit[3];
+static struct vb_cam_row row[6];
+static struct vb_cam_list cams;
+
+static void
+add_cams(void)
+{
+    char *names[] = {name_a, name_b, family.lobe[0]};
+    strcpy(family.lobe[0], "Z-9"); // an engine that the list was asked for without
+    life[0].current = 0;
+    memset(row, 0, sizeof row);
+    for (int i = 0; i < 3; i++)
+        cam_unit[i] = (struct vb_cam_unit){names[i], NULL, 0};
+    for (int i = 0; i < 6; i++) {
+        row[i] = (struct vb_cam_row){.at = "AI",
+                                     .alarm = 1,
+                                     .n_shift = 4,
+                                     .against = VB_AGAINST_NOMINAL,
+                                     .limit = NAN,
+                                     .shift = {.drive = -2.5, .u_drive = 0.25}};
+    }
+    cams = (struct vb_cam_list){.engine = cam_unit, .n_engines = 3, .row = row, .n = 1};
+    wish.cams = &cams;
+}
+
+START_TEST(a_cam_without_a_hint)
+{
+    add_cams();
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_str_eq(dues.due[0].cam, "AI");
+    ck_assert_str_eq(dues.due[0].reason,
+                     "2.50 \xc2\xb1 0.25 deg earlier than nominal (4 valves)");
+    strcpy(row[0].hint, "one tooth advanced");
+    row[0].n_shift = 1;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_str_eq(dues.due[0].reason, "one tooth advanced; 2.50 \xc2\xb1 0.25 deg "
+                                         "earlier than nominal (1 valve)");
+}
+END_TEST
+
+/* A shift of 10^200 degrees has 200 digits: what does not fit is cut, line and all. */
+START_TEST(a_shift_without_end)
+{
+    add_cams();
+    cams.n = 6;
+    for (int i = 0; i < 6; i++)
+        row[i].shift.drive = 1e200;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_uint_eq(strlen(dues.due[0].reason), sizeof dues.due[0].reason - 1);
+    ck_assert_int_eq(strncmp(dues.due[0].reason, "99999", 5) == 0 ||
+                         strncmp(dues.due[0].reason, "10000", 5) == 0,
+                     1);
+    ck_assert_ptr_null(strstr(dues.due[0].reason, "nominal"));
+}
+END_TEST
+
+START_TEST(cams_of_engines_that_are_not_there)
+{
+    add_cams();
+    row[0].engine = 2;
+    cam_unit[2].refused = 1;
+    ck_assert_uint_eq(list(), 0);
+    unit[1].ended = 1;
+    row[0].engine = 1;
+    cam_unit[1].refused = 1;
+    ck_assert_uint_eq(list(), 0);
+    unit[1].ended = 0;
+    ck_assert_uint_eq(list(), 2);
+    ck_assert_str_eq(dues.due[0].reason,
+                     "1 thing about its cams cannot be used: valve-timing says what");
+    cam_unit[1].refused = 2;
+    ck_assert_uint_eq(list(), 2);
+    ck_assert_str_eq(dues.due[0].reason,
+                     "2 things about its cams cannot be used: valve-timing says what");
+}
+END_TEST
+
+/* --- what is unread, what is planned -------------------------------------------------- */
+
+/* 100 valves, none of them read: there is room for some of their names. */
+START_TEST(more_unread_than_there_is_room_for)
+{
+    struct vb_visit v = {.day = 100, .meter = 5, .running = 5};
+    struct vb_fleet f = {0};
+    struct vb_engine e = {.name = name_a,
+                          .family = &family,
+                          .family_name = "six",
+                          .meter_unit = "h",
+                          .in_service = NAN,
+                          .visit = &v,
+                          .n_visits = 1};
+    family.cylinders = 50;
+    family.valves[0] = family.valves[1] = 1;
+    ck_assert_int_eq(vb_fleet_add(&f, &e, AS_OF), VB_OK);
+    ck_assert_uint_eq(f.unit[0].n_unread, 100);
+    ck_assert_int_eq(strncmp(f.unit[0].unread, "1I 1E 2I 2E", 11), 0);
+    const char *dots = strstr(f.unit[0].unread, "...");
+    ck_assert_ptr_nonnull(dots);
+    ck_assert_str_eq(dots, "..."); // once, at the end
+    vb_fleet_clear(&f);
+}
+END_TEST
+
+/* 5 h on day 100. What was planned for a day before has been run; 20 h until day 120, which
+ * is over, and 30 h until day 150. */
+START_TEST(the_next_plan)
+{
+    struct vb_visit v = {.day = 100, .meter = 5, .running = 5};
+    struct vb_plan plan[] = {{.day = 90, .gain = 7},
+                             {.day = 100, .gain = 8},
+                             {.day = 120, .gain = 20},
+                             {.day = 150, .gain = 30, .label = "final"}};
+    struct vb_fleet f = {0};
+    struct vb_engine e = {.name = name_a,
+                          .family = &family,
+                          .family_name = "six",
+                          .meter_unit = "h",
+                          .in_service = NAN,
+                          .visit = &v,
+                          .n_visits = 1,
+                          .plan = plan,
+                          .n_plan = 4};
+    ck_assert_int_eq(vb_fleet_add(&f, &e, 130), VB_OK);
+    ck_assert_double_eq(f.unit[0].plan_running, 55);
+    ck_assert_double_eq(f.unit[0].plan_day, 150);
+    ck_assert_str_eq(f.unit[0].plan_label, "final");
+    vb_fleet_clear(&f);
+}
+END_TEST
+
+int
+main(void)
+{
+    Suite *s = suite_create("due");
+    TCase *t = tcase_create("lines");
+    tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_test(t, spans);
+    tcase_add_test(t, a_reading_past_its_limit);
+    tcase_add_test(t, no_day_is_that_far_off);
+    tcase_add_test(t, no_such_confidence);
+    tcase_add_test(t, within_meter_of_one_unit);
+    tcase_add_test(t, whichever_interval_ends_first);
+    tcase_add_test(t, an_interval_in_km);
+    tcase_add_test(t, a_cam_without_a_hint);
+    tcase_add_test(t, a_shift_without_end);
+    tcase_add_test(t, cams_of_engines_that_are_not_there);
+    tcase_add_test(t, more_unread_than_there_is_room_for);
+    tcase_add_test(t, the_next_plan);
+    suite_add_tcase(s, t);
+    SRunner *sr = srunner_create(s);
+    srunner_run_all(sr, CK_NORMAL);
+    int failed = srunner_ntests_failed(sr);
+    srunner_free(sr);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
