@@ -111,6 +111,25 @@ END_TEST
 
 /* --- lash ---------------------------------------------------------------------------- */
 
+/* At 500 h its line is at 0.26 - 0.0001 x 100 = 0.25: past a limit of 0.255 that 0.256, as
+ * read, is not. One limit is enough for that to be said. */
+START_TEST(a_line_past_its_limit)
+{
+    for (int loose = 0; loose < 2; loose++) {
+        family.lash_min[1] = 0.255;
+        family.lash_max[1] = loose ? 0.4 : NAN;
+        life[0].wear.now = 0.256;
+        ck_assert_uint_eq(list(), 1);
+        ck_assert(dues.due[0].now);
+        ck_assert_int_eq(strncmp(dues.due[0].reason,
+                                 "0.256 mm read, its line is past the limit, tight limit "
+                                 "0.255 mm; closing",
+                                 72),
+                         0);
+    }
+}
+END_TEST
+
 START_TEST(a_reading_past_its_limit)
 {
     family.lash_min[1] = 0.1;
@@ -362,6 +381,7 @@ main(void)
     TCase *t = tcase_create("lines");
     tcase_add_checked_fixture(t, setup, teardown);
     tcase_add_test(t, spans);
+    tcase_add_test(t, a_line_past_its_limit);
     tcase_add_test(t, a_reading_past_its_limit);
     tcase_add_test(t, no_day_is_that_far_off);
     tcase_add_test(t, no_such_confidence);

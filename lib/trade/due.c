@@ -247,7 +247,7 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
         return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
     char line_says[40] = "";
-    if (c.out_now && now >= tight && now <= loose)
+    if (c.out_now && !(now < tight) && !(now > loose))
         snprintf(line_says, sizeof line_says, " read, its line is past the limit");
     snprintf(reason, sizeof reason, "%.3f mm%s, %s limit %.3f mm; %s", now, line_says,
              c.way == VB_WAY_TIGHT ? "tight" : "loose",
