@@ -8,9 +8,11 @@
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 
-#define MAX_STEPS  200
-#define MAX_HALVES 60
-#define SMALL      1e-22 // of the Newton decrement: rounding, not distance
+#include "finite.h"
+
+#define MAX_STEPS 200
+#define LEAST     1e-18 // part of a step that is still tried
+#define SMALL     1e-22 // of the Newton decrement: rounding, not distance
 
 enum vb_span_kind
 vb_span_kind(const struct vb_span *s)
@@ -67,10 +69,10 @@ add_left(struct sums *s, double b, double c, double x)
 static void
 add_between(struct sums *s, double b, double c, double x, double w)
 {
-    double a = exp(b * x - c), wide = expm1(b * w), d = a * wide, v, dv;
+    double z = b * x - c, a = exp(z), wide = expm1(b * w), d = a * wide, v, dv;
     double k = 1 + 1 / wide;
     thinning(d, &v, &dv);
-    s->l += -a + (d < 1e-300 ? log(a) + log(wide) : log(-expm1(-d)));
+    s->l += -a + (d < 1e-300 ? z + log(wide) : log(-expm1(-d)));
     double lz = -a + v, lzz = -a + dv, ld = v * k, lzd = dv * k;
     double ldd = dv * k * k - v * k / wide;
     add_by_z(s, x, lz, lzz);
@@ -100,7 +102,7 @@ add_span(struct sums *s, const struct vb_span *p, double middle, double b, doubl
         }
         break;
     case VB_SPAN_INTERVAL: add_between(s, b, c, lo, log(p->hi / p->lo)); break;
-    case VB_SPAN_LEFT: add_left(s, b, c, hi); break;
+    default: add_left(s, b, c, hi); break; // VB_SPAN_LEFT
     }
 }
 
@@ -164,7 +166,8 @@ exists(const struct overview *o, struct vb_msg *m)
     return VB_EDOM;
 }
 
-/* A step of Newton's method, halved until the log likelihood does not fall. */
+/* A step of Newton's method, halved until the log likelihood does not fall. Where rounding
+ * has left no curvature there is none. */
 static int
 step(const struct vb_span *p, size_t n, double middle, double *b, double *c,
      struct sums *s, double *decrement)
@@ -173,17 +176,15 @@ step(const struct vb_span *p, size_t n, double middle, double *b, double *c,
     double db = -(s->cc * s->b - s->bc * s->c) / det;
     double dc = -(s->bb * s->c - s->bc * s->b) / det;
     *decrement = db * s->b + dc * s->c;
-    if (!(det > 0) || !isfinite(db) || !isfinite(dc))
-        return 0;
-    for (int i = 0; i < MAX_HALVES; i++, db /= 2, dc /= 2) {
+    for (double part = det > 0; part > LEAST; part /= 2) {
         struct sums t;
-        if (!(*b + db > 0))
+        if (!(*b + part * db > 0))
             continue;
-        t = sums_at(p, n, middle, *b + db, *c + dc);
+        t = sums_at(p, n, middle, *b + part * db, *c + part * dc);
         if (!(t.l >= s->l - 1e-14 * fabs(s->l)))
             continue;
-        *b += db;
-        *c += dc;
+        *b += part * db;
+        *c += part * dc;
         *s = t;
         return 1;
     }
@@ -199,15 +200,13 @@ climb(const struct vb_span *p, size_t n, const struct overview *o, double *b, do
     int steps = 0;
     *b = 4 / (o->last - o->first);
     *c = 0;
-    for (*s = sums_at(p, n, middle, *b, *c); !isfinite(s->l) && steps < MAX_STEPS;
-         steps++)
-        *s = sums_at(p, n, middle, *b /= 2, *c);
+    *s = sums_at(p, n, middle, *b, *c); // every age within e^2 of the scale: finite
     while (steps < MAX_STEPS && decrement > SMALL)
         if (step(p, n, middle, b, c, s, &decrement))
             steps++;
         else
             break;
-    return decrement < 1e-10 && isfinite(s->l) ? steps : MAX_STEPS;
+    return decrement < 1e-10 ? steps : MAX_STEPS;
 }
 
 /*
@@ -245,8 +244,8 @@ vb_weibull_fit(const struct vb_span *p, size_t n, struct vb_weibull *out,
         return e;
     w.steps = climb(p, n, &o, &b, &c, &s);
     take_result(&s, b, c, (o.first + o.last) / 2, &w);
-    if (w.steps == MAX_STEPS || !isfinite(w.scale) || !(w.scale > 0) ||
-        !(w.var_shape > 0) || !(w.var_scale > 0)) {
+    const double x[] = {log(w.scale), log(w.var_shape), log(w.var_scale)};
+    if (w.steps == MAX_STEPS || !all_finite(x, 3)) {
         vb_msg_set(m, "the fit did not converge");
         return VB_EDOM;
     }
@@ -263,7 +262,7 @@ vb_log_bounds(double value, double var_log, double confidence, struct vb_bounds 
         return VB_EDOM;
     double wide = exp(gsl_cdf_ugaussian_Pinv(0.5 + confidence / 2) * sqrt(var_log));
     struct vb_bounds b = {value, value / wide, value * wide};
-    if (!isfinite(b.value) || !isfinite(b.hi))
+    if (!isfinite(b.hi)) // nor is it where the value is not
         return VB_EDOM;
     *out = b;
     return VB_OK;
