@@ -1,4 +1,5 @@
 #include "valvebook/change.h"
+#include "valvebook/start.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -95,6 +96,8 @@ START_TEST(step_refuses)
     ck_assert_int_eq(vb_step_test(1, 0, 0, 0, 5, 0.05, &s), VB_EDOM);
     ck_assert_int_eq(vb_step_test(1, 0, 1e308, 1e308, 5, 0.05, &s), VB_EDOM);
     ck_assert_int_eq(vb_step_test(1e308, -1e308, 1, 1, 5, 0.05, &s), VB_EDOM);
+    // the least number above 0: GSL has no t distribution of so few degrees of freedom
+    ck_assert_int_eq(vb_step_test(1, 0, 1, 0, 5e-324, 0.05, &s), VB_EDOM);
     ck_assert(s.t == 77);
 }
 END_TEST
@@ -196,6 +199,7 @@ START_TEST(cusum_refuses)
     const double x[] = {1, 2, 3}, far[] = {1, 1e308, 1e308};
     cusum_refused(x, 0, good);
     cusum_refused(far, 3, good);
+    cusum_refused((const double[]){-1e308, -1e308}, 2, good); // the other way
     for (int k = 0; k < 3; k++) {
         double bad[] = {1, no_number[k], 3};
         cusum_refused(bad, 3, good);
@@ -326,6 +330,8 @@ START_TEST(ewma_refuses)
         ewma_refused(x, 3, (struct vb_ewma_plan){0, 1, 1.01, 3, exact});
         ewma_refused(x, 3, (struct vb_ewma_plan){0, 1, 0.3, 0, exact});
         ewma_refused(x, 3, (struct vb_ewma_plan){0, 1e200, 0.3, 1e200, exact});
+        // only the upper limit is beyond all numbers
+        ewma_refused(x, 3, (struct vb_ewma_plan){1.7e308, 1e308, 1, 1, exact});
         ck_assert_int_eq(vb_ewma_limits(&good, 0, &lower, &upper), VB_EDOM);
     }
     ck_assert(lower == 7 && upper == 8);
@@ -466,6 +472,7 @@ change_suite(void)
 int
 main(void)
 {
+    vb_start(); // no GSL error ends the program
     SRunner *sr = srunner_create(change_suite());
     srunner_run_all(sr, CK_NORMAL);
     int failed = srunner_ntests_failed(sr);

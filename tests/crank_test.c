@@ -45,7 +45,8 @@ START_TEST(an_order_is_read)
 END_TEST
 
 static const char *const no_orders[] = {
-    "", "1-", "-1", "1-3", "1-1-2", "0-1", "1--2", "1-2 ", "1,2", "1-2-2", "x", "100",
+    "",     "1-",  "-1",    "1-3", "1-1-2", "0-1",  "1--2",
+    "1-2 ", "1,2", "1-2-2", "x",   "100",   "1000",
 };
 
 START_TEST(no_order_is_refused)
@@ -107,6 +108,9 @@ START_TEST(an_unknown_event_is_no_answer)
     ck_assert(isnan(vb_closed_by((struct vb_opening){NAN, 225}, 0)));
     ck_assert(isnan(vb_closed_by((struct vb_opening){-12, NAN}, 0)));
     ck_assert(isnan(vb_closed_by((struct vb_opening){-12, 225}, INFINITY)));
+    // a hair below a whole cycle is rounding: it never opens, 100 after it would
+    ck_assert_double_eq_tol(vb_closed_by((struct vb_opening){10, 10 - 1e-10}, -250), 100,
+                            1e-9);
 }
 END_TEST
 
@@ -304,12 +308,16 @@ END_TEST
 START_TEST(wrong_arguments)
 {
     struct vb_firing f = firing("1-2-3"), none = {.n = 0};
-    const struct vb_opening lacks[2] = {{-12, 225}, {NAN, 8}};
+    const struct vb_opening lacks[2] = {{-12, 225}, {NAN, 8}},
+                            half[2] = {{-12, NAN}, {-225, 12}};
+    struct vb_firing many = {.n = VB_CYL_MAX + 1};
     struct vb_crank_order o = {.n = 77};
     ck_assert_int_eq(vb_crank_order_make(&f, usual, 30, VB_ORDER_OPPOSITE, &o),
                      VB_EUNKNOWN);
     ck_assert_int_eq(vb_crank_order_make(&none, usual, 30, VB_ORDER_TWO, &o), VB_EDOM);
     ck_assert_int_eq(vb_crank_order_make(&f, lacks, 30, VB_ORDER_TWO, &o), VB_EDOM);
+    ck_assert_int_eq(vb_crank_order_make(&f, half, 30, VB_ORDER_TWO, &o), VB_EDOM);
+    ck_assert_int_eq(vb_crank_order_make(&many, usual, 30, VB_ORDER_TWO, &o), VB_EDOM);
     ck_assert_int_eq(vb_crank_order_make(&f, usual, -1, VB_ORDER_TWO, &o), VB_EDOM);
     ck_assert_int_eq(vb_crank_order_make(&f, usual, NAN, VB_ORDER_TWO, &o), VB_EDOM);
     ck_assert_int_eq(vb_crank_order_make(&f, usual, INFINITY, VB_ORDER_TWO, &o), VB_EDOM);

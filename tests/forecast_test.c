@@ -1,4 +1,5 @@
 #include "valvebook/forecast.h"
+#include "valvebook/start.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -236,6 +237,10 @@ START_TEST(bounds_of_nothing_are_refused)
         ck_assert_int_eq(vb_line_bounds(&l, 100, p[i], &lower, &upper), VB_EDOM);
     ck_assert_int_eq(vb_line_bounds(&l, NAN, 0.95, &lower, &upper), VB_EDOM);
     bad = l, bad.df = 0;
+    ck_assert_int_eq(vb_line_bounds(&bad, 100, 0.95, &lower, &upper), VB_EDOM);
+    bad = l, bad.df = 1e-3; // the quantile is beyond all numbers
+    ck_assert_int_eq(vb_line_bounds(&bad, 100, 0.95, &lower, &upper), VB_EDOM);
+    bad = l, bad.s2 = 1e308, bad.w = 1e-10; // the variance is
     ck_assert_int_eq(vb_line_bounds(&bad, 100, 0.95, &lower, &upper), VB_EDOM);
     ck_assert(lower == 7 && upper == 8);
     ck_assert_int_eq(vb_line_bounds(&l, 100, 0.5, &lower, &upper), VB_OK);
@@ -660,6 +665,14 @@ START_TEST(arguments_refused)
     refused(l, 1000, 0.1, INFINITY, 0.95);
     refused(l, 1000, 0.4, 0.1, 0.95);
     refused(far, 1e10, 0.1, 0.4, 0.95);
+    l.df = 1e-3;
+    refused(l, 1000, 0.1, 0.4, 0.95);
+    // 1e200 above the limit: the square of that is no number, nor is the bound
+    refused(
+        (struct vb_line){
+            .ybar = 1e200, .w = 1, .rate = -1, .var_rate = 0.01, .s2 = 1, .df = 10},
+        0, 0, NAN, 0.95);
+    l = plain(-4e-5);
     ck_assert_int_eq(vb_line_level(&l, NAN, &level, &se), VB_EDOM);
     ck_assert_int_eq(vb_line_level(&l, INFINITY, &level, &se), VB_EDOM);
     ck_assert_int_eq(vb_line_level(&far, 1e10, &level, &se), VB_EDOM);
@@ -707,6 +720,7 @@ forecast_suite(void)
 int
 main(void)
 {
+    vb_start(); // no GSL error ends the program
     SRunner *sr = srunner_create(forecast_suite());
     srunner_run_all(sr, CK_NORMAL);
     int failed = srunner_ntests_failed(sr);

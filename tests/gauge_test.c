@@ -379,6 +379,17 @@ START_TEST(study_wants_two_of_each)
 }
 END_TEST
 
+/* Interaction and repeats of 1.2e308 mm2 each: each is a number, their sum is none. */
+START_TEST(squares_beyond_all_numbers)
+{
+    const double a = 3.87e153;
+    const double y[] = {2 * a, 0, 0, -2 * a, 0, -2 * a, 2 * a, 0};
+    struct study d = {0};
+    lay_out(&d, y, 2, 2, 2);
+    refused(d.r, 8, "values too large for their squares");
+}
+END_TEST
+
 /* --- two gauges -------------------------------------------------------------------- */
 
 /* Invented; tests/r/gauge.R has the same numbers. */
@@ -640,6 +651,7 @@ gauge_suite(void)
     tcase_add_test(t, gauge_without_scatter);
     tcase_add_test(t, study_names_the_culprit);
     tcase_add_test(t, study_wants_two_of_each);
+    tcase_add_test(t, squares_beyond_all_numbers);
     suite_add_tcase(s, t);
 
     t = tcase_create("two gauges");

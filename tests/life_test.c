@@ -291,6 +291,48 @@ START_TEST(points_of_a_life_stand_together)
 }
 END_TEST
 
+/* 2E1 gets a seat: only what was read at the first exhaust valve of cylinder 2 begins anew. */
+START_TEST(an_event_of_one_of_two_valves)
+{
+    happens(0, 115, VB_RENEWS_LASH, "");
+    event[0].at = (struct vb_valve){2, 'E', 1};
+    for (int k = 1; k <= 2; k++)
+        for (size_t i = 0; i < 3; i++)
+            lash[engine.n_lash++] = (struct vb_lash){i, {2, 'E', k}, 0.3, NAN, NAN, NAN};
+    compute(3); // two of 2E1, one of 2E2
+    ck_assert(lives.life[0].valve.index == 1 && lives.life[0].wear.n == 2);
+    ck_assert(lives.life[1].valve.index == 1 && lives.life[1].wear.n == 1);
+    ck_assert(lives.life[2].valve.index == 2 && lives.life[2].wear.n == 3);
+}
+END_TEST
+
+/* Found and left alike at a visit without a meter: there is no point to mark. */
+START_TEST(untouched_without_a_meter)
+{
+    struct vb_points p = {0};
+    visit[0].running = NAN;
+    read_lash(0.3, 0.3);
+    read_lash(0.3, 0.3);
+    ck_assert_int_eq(vb_lives_points(&engine, 0, &lives, &p), VB_OK);
+    ck_assert_uint_eq(p.n, 1);
+    ck_assert(p.point[0].untouched && lives.life[0].no_meter == 1);
+    vb_points_clear(&p);
+}
+END_TEST
+
+/* Readings whose squares are no numbers: at the end, before the newest, and of the valve
+ * before another. */
+START_TEST(readings_out_of_reason)
+{
+    read_lash(1e200, NAN);
+    read_lash(-1e200, NAN);
+    read_lash(1e200, NAN);
+    ck_assert_int_eq(vb_lives_add(&engine, 0, &lives), VB_EDOM);
+    lash[engine.n_lash++] = (struct vb_lash){0, {2, 'E', 0}, 0.3, NAN, NAN, NAN};
+    ck_assert_int_eq(vb_lives_add(&engine, 0, &lives), VB_EDOM);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -298,6 +340,9 @@ main(void)
     TCase *c = tcase_create("life");
     tcase_add_checked_fixture(c, setup, teardown);
     tcase_add_test(c, temperature_is_taken_out);
+    tcase_add_test(c, an_event_of_one_of_two_valves);
+    tcase_add_test(c, untouched_without_a_meter);
+    tcase_add_test(c, readings_out_of_reason);
     tcase_add_test(c, lobe_readings_are_scaled);
     tcase_add_test(c, settings_open_intervals);
     tcase_add_test(c, untouched_closes_nothing);

@@ -289,6 +289,7 @@ static const struct tdc_refusal tdc_refusals[] = {
     {0.2, -1, 2, 0, 0.2, "uncertainties"},
     {0.2, 0, 2, NAN, 0.2, "uncertainties"},
     {0.2, INFINITY, 2, 0, 0.2, "uncertainties"},
+    {0.2, 0, 2, INFINITY, 0.2, "uncertainties"},
 };
 
 #define TDC_REFUSALS (int)(sizeof tdc_refusals / sizeof *tdc_refusals)
@@ -455,6 +456,41 @@ START_TEST(levels_refused)
 }
 END_TEST
 
+/* What wobbles by less than a dial indicator may begin above a level that it then passes. */
+START_TEST(a_wobble_about_the_level)
+{
+    struct vb_lobe_point p[] = {{-40, 1}, {-30, 0.996}, {-20, 3}, {-10, 5}, {0, 6},
+                                {10, 5},  {20, 4},      {30, 2},  {40, 1.5}};
+    struct vb_lobe_events v = {.up = 7};
+    for (int falls = 0; falls < 2; falls++) {
+        struct vb_lobe *l;
+        struct vb_msg m = {0};
+        p[8].lift = falls ? 0.5 : 1.5;
+        ck_assert_int_eq(vb_lobe_new(p, 9, 0, &l, NULL), VB_OK);
+        const struct vb_train t = {l, 1, 0.998, 0};
+        ck_assert_int_eq(vb_lobe_solve(&t, 0, &v, &m), VB_EDOM);
+        ck_assert_msg(strstr(m.text, falls ? "more than twice" : "begins or ends above"),
+                      "%s", m.text);
+        vb_lobe_free(l);
+    }
+    ck_assert(v.up == 7);
+}
+END_TEST
+
+START_TEST(relash_refused)
+{
+    struct vb_lobe *l = closed_lobe(&cams[0], 5, 0);
+    const struct vb_train t = {l, 1, 3, 0};
+    struct vb_events e = {.opens = 7};
+    ck_assert_int_eq(
+        vb_lobe_relash(&t, (struct vb_events){-12, 225}, 1000, 0.2, &e, NULL), VB_EDOM);
+    ck_assert_int_eq(
+        vb_lobe_relash(&t, (struct vb_events){-12, 225}, 0.2, 1000, &e, NULL), VB_EDOM);
+    ck_assert(e.opens == 7);
+    vb_lobe_free(l);
+}
+END_TEST
+
 START_TEST(trains_refused)
 {
     const double bad[] = {0, -1, NAN, INFINITY};
@@ -508,6 +544,8 @@ lobe_suite(void)
     tcase_add_test(t, angles_refused);
     tcase_add_test(t, measured_profile);
     tcase_add_loop_test(t, levels_refused, 0, 2);
+    tcase_add_test(t, a_wobble_about_the_level);
+    tcase_add_test(t, relash_refused);
     tcase_add_test(t, trains_refused);
     suite_add_tcase(s, t);
     return s;

@@ -115,6 +115,7 @@ static const struct wrong {
     {"0.1\xef\xbf\xbd", '.', 0, VB_ESYNTAX},
     {"1,23", '.', ',', VB_ESYNTAX},
     {"1,2345", '.', ',', VB_ESYNTAX},
+    {"1,23,456", '.', ',', VB_ESYNTAX},
     {"1234,567", '.', ',', VB_ESYNTAX},
     {"1,,234", '.', ',', VB_ESYNTAX},
     {",234", '.', ',', VB_ESYNTAX},

@@ -138,6 +138,21 @@ START_TEST(no_such_gap)
     ck_assert(gap == 1e6);
     ck_assert_int_eq(vb_relash_gap(&wild, 1, 0.01, 1e6, &gap), VB_OK);
     ck_assert(gap == 0);
+    // nothing moves
+    const struct vb_relash_side still = sure(0.2, 0.4, 0.015, 6, 0, 0, 0);
+    ck_assert_int_eq(vb_relash_gap(&still, 1, 0.01, 1e6, &gap), VB_OK);
+    ck_assert(gap == 1e6);
+}
+END_TEST
+
+/* Set on the limit itself half are beyond it at once; nine in ten when they have closed by
+ * 1.2815515655 standard deviations, as R's qnorm(0.9) has it. */
+START_TEST(set_on_the_limit)
+{
+    const struct vb_relash_side s = sure(0.2, 0.2, 0.02, 1, -1e-4, 0, 0);
+    double gap;
+    ck_assert_int_eq(vb_relash_gap(&s, 1, 0.9, 1e6, &gap), VB_OK);
+    ck_assert_double_eq_tol(gap, 1.2815515655446 * 0.02 / 1e-4, 1e-4);
 }
 END_TEST
 
@@ -192,6 +207,10 @@ START_TEST(belief_properties)
     ck_assert_int_eq(vb_belief_fit(rate, v0, RATES, &a), VB_EDOM);
     v0[1] = NAN;
     ck_assert_int_eq(vb_belief_fit(rate, v0, RATES, &a), VB_EDOM);
+    const double none[] = {1e-4, NAN, 2e-4}, far[] = {1e200, -1e200, 0},
+                 one[] = {1, 1, 1};
+    ck_assert_int_eq(vb_belief_fit(none, one, 3, &a), VB_EDOM);
+    ck_assert_int_eq(vb_belief_fit(far, one, 3, &a), VB_EDOM);
 }
 END_TEST
 
@@ -242,6 +261,7 @@ START_TEST(refused)
     ck_assert_int_eq(vb_relash_gap(&good, 1, 0, 1e6, &x), VB_EDOM);
     ck_assert_int_eq(vb_relash_gap(&good, 1, 1, 1e6, &x), VB_EDOM);
     ck_assert_int_eq(vb_relash_gap(&good, 1, 0.01, 0, &x), VB_EDOM);
+    ck_assert_int_eq(vb_relash_gap(&good, 1, 0.01, INFINITY, &x), VB_EDOM);
     s = good, s.tight = NAN;
     ck_assert_int_eq(vb_relash_gap(&s, 1, 0.01, 1e6, &x), VB_EDOM);
     s = good, s.var = -1;
@@ -249,6 +269,12 @@ START_TEST(refused)
     s = good, s.valves = 0;
     ck_assert_int_eq(vb_relash_risk(&s, 1, 100, &x), VB_EDOM);
     s = good, s.rates.n = 0;
+    ck_assert_int_eq(vb_relash_risk(&s, 1, 100, &x), VB_EDOM);
+    s = good, s.rates.n = VB_BELIEF_NODES + 1;
+    ck_assert_int_eq(vb_relash_risk(&s, 1, 100, &x), VB_EDOM);
+    s = good, s.rates.node[0].weight = -1;
+    ck_assert_int_eq(vb_relash_risk(&s, 1, 100, &x), VB_EDOM);
+    s = good, s.rates.node[0].var_mu = -1;
     ck_assert_int_eq(vb_relash_risk(&s, 1, 100, &x), VB_EDOM);
     s = good, s.rates.node[0].mu = NAN;
     ck_assert_int_eq(vb_relash_risk(&s, 1, 100, &x), VB_EDOM);
@@ -267,6 +293,7 @@ main(void)
     tcase_add_test(c, one_valve_closed_form);
     tcase_add_test(c, what_makes_it_shorter);
     tcase_add_test(c, no_such_gap);
+    tcase_add_test(c, set_on_the_limit);
     tcase_add_loop_test(c, exact_rates_give_students_t, 3, RATES + 1);
     tcase_add_test(c, belief_properties);
     tcase_add_test(c, setting_by_hand);

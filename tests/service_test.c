@@ -311,16 +311,30 @@ START_TEST(what_begins_anew)
         enum vb_event_kind kind;
         const char *part, *at;
         size_t watches, lives; // of exhaust seats
+        char bank, side;
     } cases[] = {
-        {VB_EVENT_BUILD, "", "", 2, 4},         {VB_EVENT_BUILD, "engine", "", 2, 4},
-        {VB_EVENT_BUILD, "head", "", 2, 4},     {VB_EVENT_REPLACE, "head", "", 2, 4},
-        {VB_EVENT_BUILD, "seat", "", 2, 4},     {VB_EVENT_REPLACE, "head", "1", 1, 3},
-        {VB_EVENT_REPLACE, "valve", "", 1, 2},  {VB_EVENT_BUILD, "cam", "", 1, 2},
-        {VB_EVENT_REPLACE, "piston", "", 1, 2}, {VB_EVENT_BUILD, "head", "E", 1, 4}};
+        {VB_EVENT_BUILD, "", "", 2, 4, 0, 0},
+        {VB_EVENT_BUILD, "engine", "", 2, 4, 0, 0},
+        {VB_EVENT_BUILD, "head", "", 2, 4, 0, 0},
+        {VB_EVENT_REPLACE, "head", "", 2, 4, 0, 0},
+        {VB_EVENT_BUILD, "seat", "", 2, 4, 0, 0},
+        {VB_EVENT_REPLACE, "head", "1", 1, 3, 0, 0},
+        {VB_EVENT_REPLACE, "valve", "", 1, 2, 0, 0},
+        {VB_EVENT_BUILD, "cam", "", 1, 2, 0, 0},
+        {VB_EVENT_REPLACE, "piston", "", 1, 2, 0, 0},
+        {VB_EVENT_BUILD, "head", "E", 1, 4, 0, 0},
+        {VB_EVENT_BUILD, "head", "E", 2, 4, 0, 'E'}, // all that is asked for
+        {VB_EVENT_BUILD, "head", "I", 1, 2, 0, 'E'},
+        {VB_EVENT_BUILD, "head", "", 1, 3, 'A', 0}, // of one bank
+    };
     engine.in_service = 0;
     add_visit(0, 0);
     add_visit(300, 600);
     add_event(100, NAN, cases[_i].kind, cases[_i].part, cases[_i].at);
+    event[0].bank = cases[_i].bank;
+    family.banks.of[1] = 'A';
+    family.banks.of[2] = 'B';
+    s.wish.side = cases[_i].side;
     add();
     ck_assert_uint_eq(s.n_watches, cases[_i].watches);
     ck_assert_uint_eq(s.part[1].n, cases[_i].lives);
@@ -345,6 +359,129 @@ START_TEST(head_with_other_parts)
     s.wish.part = "rocker";
     add();
     ck_assert(s.n_watches == 3 && s.part[1].n == 6);
+}
+END_TEST
+
+/* What comes with a head: what sits in it. */
+START_TEST(what_sits_in_a_head)
+{
+    static const struct {
+        const char *part;
+        size_t watches;
+    } cases[] = {{"seat", 2},     {"valve", 2},  {"guide", 2},    {"spring", 2},
+                 {"follower", 1}, {"rocker", 1}, {"adjuster", 1}, {"pushrod", 1},
+                 {"tip", 1},      {"chain", 1}};
+    add_visit(0, 0);
+    add_visit(300, 600);
+    add_event(100, NAN, VB_EVENT_REPLACE, "head", "");
+    s.wish.part = cases[_i].part;
+    add();
+    ck_assert_uint_eq(s.n_watches, cases[_i].watches);
+}
+END_TEST
+
+/* Of two inlet valves a cylinder the second got a seat: the first's is as old as before. */
+START_TEST(one_of_two_valves)
+{
+    family.valves[0] = 2;
+    engine.in_service = 0;
+    add_visit(0, 0);
+    add_visit(100, 200);
+    replace(50, NAN, "1I2");
+    add();
+    ck_assert_uint_eq(s.part[0].n, 5);
+    span_is(&s.part[0], 0, 200, INFINITY);
+    span_is(&s.part[0], 1, 100, 100);
+    span_is(&s.part[0], 2, 100, INFINITY);
+}
+END_TEST
+
+/* A part of which the engine has one: renewed with what is of one side, one cylinder, one
+ * valve or one bank, since nobody says where it sits. */
+START_TEST(one_an_engine_renewed_somewhere)
+{
+    static const char *const at[] = {"E", "1", "1E2", ""};
+    family.valves[1] = 2;
+    s.wish.part = "cam";
+    engine.in_service = 0;
+    add_visit(0, 0);
+    add_visit(300, 600);
+    add_event(100, NAN, VB_EVENT_REPLACE, "cam", at[_i]);
+    event[0].bank = _i == 3 ? 'A' : 0;
+    add();
+    ck_assert_uint_eq(s.part[0].n, 2);
+    span_is(&s.part[0], 0, 200, 200);
+    span_is(&s.part[0], 1, 400, INFINITY);
+}
+END_TEST
+
+/* Built again after the last reading, or without any reading, or before it came. */
+START_TEST(built_out_of_sight)
+{
+    engine.in_service = 0;
+    add_visit(0, 0);
+    add_visit(100, 200);
+    add_event(150, NAN, VB_EVENT_BUILD, "", "");
+    add();
+    ck_assert_uint_eq(s.n_watches, 1);
+    watch_is(0, 0, 0, 200); // up to the last meter
+    end();
+    begin();
+    add_event(150, NAN, VB_EVENT_BUILD, "", "");
+    add();
+    ck_assert(s.n_watches == 0 && s.unplaced == 1);
+    end();
+    begin();
+    s.wish.days = 1;
+    engine.in_service = 200;
+    add_event(150, NAN, VB_EVENT_BUILD, "", "");
+    add();
+    ck_assert_uint_eq(s.n_watches, 1);
+    watch_is(0, 0, 0, 800);
+}
+END_TEST
+
+/* New, and without a meter since: its seats were replaced at no known age. */
+START_TEST(replaced_without_a_meter)
+{
+    engine.in_service = 0;
+    replace(50, NAN, "1E");
+    add();
+    ck_assert(s.part[1].n == 0 && s.unborn[1] > 0);
+}
+END_TEST
+
+/* Its first reading is of the day it came, its second never: seats that are replaced later ran
+ * up to 0 h and no further. */
+START_TEST(replaced_after_no_hours)
+{
+    engine.in_service = 0;
+    add_visit(0, 0);
+    replace(50, NAN, "1E");
+    add();
+    ck_assert_uint_eq(s.part[1].n, 0);
+}
+END_TEST
+
+/* Cylinders are stated and valves are not, or the other way round. */
+START_TEST(half_known_number)
+{
+    family.valves[0] = family.valves[1] = 0;
+    add_visit(0, 0);
+    add_visit(100, 200);
+    replace(50, NAN, "");
+    add();
+    ck_assert_double_eq(s.count, 1);
+    family.valves[1] = 2; // 2 x 2 exhaust seats, and one inlet seat a cylinder
+    add();
+    ck_assert_double_eq(s.count, 1 + 6);
+    family.valves[0] = 2;
+    family.valves[1] = 0;
+    add();
+    ck_assert_double_eq(s.count, 7 + 6);
+    family.cylinders = 0;
+    add();
+    ck_assert_double_eq(s.count, 13 + 1);
 }
 END_TEST
 
@@ -562,8 +699,15 @@ main(void)
     tcase_add_test(c, unplaced);
     tcase_add_test(c, built_anew);
     tcase_add_test(c, built_while_running);
-    tcase_add_loop_test(c, what_begins_anew, 0, 10);
+    tcase_add_loop_test(c, what_begins_anew, 0, 13);
     tcase_add_test(c, head_with_other_parts);
+    tcase_add_loop_test(c, what_sits_in_a_head, 0, 10);
+    tcase_add_test(c, one_of_two_valves);
+    tcase_add_loop_test(c, one_an_engine_renewed_somewhere, 0, 4);
+    tcase_add_test(c, built_out_of_sight);
+    tcase_add_test(c, replaced_without_a_meter);
+    tcase_add_test(c, replaced_after_no_hours);
+    tcase_add_test(c, half_known_number);
     tcase_add_test(c, built_unread);
     tcase_add_loop_test(c, places_count, 0, 12);
     tcase_add_test(c, unknown_number);

@@ -27,7 +27,7 @@ static const struct {
     {"3E2",
      {"3E2", "3 E 2", "3-E-2", "3e2", "cyl 3 exhaust 2", "Cylinder 3 Exhaust valve 2",
       "E3 2", "exhaust 2 cyl 3", "valve 2 exhaust cylinder 3", "ex2 c3"}},
-    {"1E2", {"Cylinder 1 Exhaust 2", "cyl.1 ex.2"}},
+    {"1E2", {"Cylinder 1 Exhaust 2", "cyl.1 ex.2", "cyl 1 ex cyl 2"}},
     {"12I2", {"12I2", "12 inlet 2", "In 2 cyl 12"}},
     {"1I1", {"1I1", "1 IN 1"}},
 };
@@ -47,13 +47,34 @@ END_TEST
 
 START_TEST(no_valve)
 {
-    static const char *const bad[] = {
-        "",         "1",         "I",      "inlet", "cyl 1",
-        "0I",       "100I",      "1234E",  "1A",    "1IE",
-        "in ex",    "1{",        "1I10",   "1I0",   "I1I",
-        "1 2 I",    "1I2E",      "1I 2 3", "x1I",   "1I!",
-        "1I,",      "valve",     "#",      "EI",    "9999999999999999999I",
-        "\xc3\xa9", "1\xc2\xb0I"};
+    static const char *const bad[] = {"",
+                                      "1",
+                                      "I",
+                                      "inlet",
+                                      "cyl 1",
+                                      "0I",
+                                      "100I",
+                                      "1234E",
+                                      "1A",
+                                      "1IE",
+                                      "in ex",
+                                      "1{",
+                                      "1 superexhaust",
+                                      "1I10",
+                                      "1I0",
+                                      "I1I",
+                                      "1 2 I",
+                                      "1I2E",
+                                      "1I 2 3",
+                                      "x1I",
+                                      "1I!",
+                                      "1I,",
+                                      "valve",
+                                      "#",
+                                      "EI",
+                                      "9999999999999999999I",
+                                      "\xc3\xa9",
+                                      "1\xc2\xb0I"};
     for (int i = 0; i < COUNT(bad); i++) {
         struct vb_valve v = {77, 'x', 7};
         ck_assert_msg(vb_valve_parse(bad[i], strlen(bad[i]), &v) == VB_ESYNTAX, "'%s'",

@@ -284,6 +284,29 @@ START_TEST(spans_that_say_nothing)
 }
 END_TEST
 
+/*
+ * One of a thousand and one ended by 1e-300, or between that and twice that, the others at 1:
+ * with L = ln 1e300 the chance of the first is exp(-b L) up to exp(-1000), so that b = 1000 / L
+ * and scale^b = 1000 / 1001. The second's has the factor 2^b - 1 and b by bisection.
+ */
+START_TEST(a_chance_below_all_numbers)
+{
+    static struct vb_span p[1001];
+    struct vb_weibull w;
+    for (int i = 0; i < 1000; i++)
+        p[i] = (struct vb_span){1, 1};
+    p[1000] = (struct vb_span){0, 1e-300};
+    fit(p, 1001, &w);
+    double b = 1000 / log(1e300);
+    ck_assert_double_eq_tol(w.shape, b, 1e-9);
+    ck_assert_double_eq_tol(w.scale, pow(1000.0 / 1001, 1 / b), 1e-9);
+    p[1000] = (struct vb_span){1e-300, 2e-300};
+    fit(p, 1001, &w);
+    ck_assert_double_eq_tol(w.shape, 1.4499432313230705, 1e-9);
+    ck_assert_double_eq_tol(w.scale, 0.9993108999758877, 1e-9);
+}
+END_TEST
+
 /* No maximum: every way in which the likelihood can rise for ever, and the words for it. */
 static const struct {
     size_t n;
@@ -306,6 +329,13 @@ static const struct {
      "those looked at late were running, those looked at early had ended"},
     {3, // so near that edge that the scale is beyond all numbers
      {{0.068293749304, INF}, {0, 1.835733758303}, {48.243638752393, INF}},
+     "the fit did not converge"},
+    {2, {{1e282, INF}, {1e-107, 1e-107}}, "the fit did not converge"}, // likewise
+    {4, // all but one within 4e-6 of each other: more digits than there are
+     {{1.0000025661949228, INF},
+      {1.0000008147329356, INF},
+      {1.0000048485072681, 1.0000048485072681},
+      {1.0000048503490255, 1.9748019790402351}},
      "the fit did not converge"},
     {2, {{5, 4}, {3, 9}}, "a life that ends before it begins"},
     {2, {{-1, 4}, {3, 9}}, "a life that ends before it begins"},
@@ -398,6 +428,7 @@ main(void)
     tcase_add_test(c, closed_forms);
     tcase_add_test(c, narrow_spans_come_to_exact_ones);
     tcase_add_test(c, spans_that_say_nothing);
+    tcase_add_test(c, a_chance_below_all_numbers);
     tcase_add_loop_test(c, no_maximum, 0, COUNT(none));
     tcase_add_loop_test(c, just_a_maximum, 0, COUNT(just));
     tcase_add_test(c, lives_and_bounds);

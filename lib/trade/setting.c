@@ -158,7 +158,7 @@ uncertainty(const struct maker *k, const struct vb_life *l, double stated, doubl
 {
     const struct vb_group *g = vb_fleet_group(k->f, l);
     double weight = isnan(stated) ? 1 : VB_U_REFERENCE / stated;
-    int known = g->s2 > 0 && g->pool.df > 0;
+    int known = g->s2 > 0;
     *u = (known ? sqrt(g->s2) : VB_U_REFERENCE) / weight;
     *df = known ? g->pool.df : INFINITY;
 }
@@ -248,7 +248,7 @@ shim(const struct maker *k, struct vb_sheet_row *row)
     size_t n;
     const struct vb_set_reading *r = readings_of(k, row->valve, &n);
     const struct vb_life *l = present_life(k->f, row->valve);
-    row->shim_known = vb_shim_present(r, n, l ? l->since : "", &row->shim);
+    row->shim_known = vb_shim_present(r, n, l->since, &row->shim);
     return row->shim_known == VB_SHIM_KNOWN ? VB_TODO_SHIM : VB_TODO_MEASURE;
 }
 

@@ -273,7 +273,7 @@ vb_fleet_state(const struct vb_fleet *f, size_t i, struct vb_state *st)
         st->own_var = g->s2 / l->wear.sxx;
     }
     borrow(f, l, st);
-    if (isfinite(st->rate) && isfinite(st->var) && g->pool.df > 0 &&
+    if (isfinite(st->rate) && isfinite(st->var) &&
         fabs(st->rate) > vb_t_quantile(0.975, g->pool.df) * sqrt(st->var))
         st->way = st->rate < 0 ? -1 : 1;
     judge_lash(f, l, st);
@@ -299,7 +299,7 @@ vb_fleet_line(const struct vb_fleet *f, const struct vb_life *l,
 {
     const struct vb_group *g = vb_fleet_group(f, l);
     const struct vb_wear *w = &l->wear;
-    if (!w->n || !isfinite(st->rate) || !isfinite(st->var) || !(g->pool.df > 0))
+    if (!w->n || !isfinite(st->rate) || !isfinite(st->var))
         return 0;
     *line = (struct vb_line){.ybar = w->last_ybar,
                              .mbar = w->last_mbar,
