@@ -32,8 +32,6 @@ vb_step_test(double y, double level, double var, double s2, double df, double al
     if (!isfinite(t) || !isfinite(var + s2))
         return VB_EDOM;
     double p = two_sided(t, df);
-    if (!isfinite(p))
-        return VB_EDOM;
     *out = (struct vb_step){t, p, p < alpha};
     return VB_OK;
 }

@@ -223,7 +223,7 @@ due_before_plan(const struct maker *k, struct vb_valve v)
     struct vb_crossing c;
     struct vb_state st;
     struct vb_line line;
-    if (!l || isnan(u->plan_running))
+    if (isnan(u->plan_running))
         return NAN;
     vb_fleet_state(k->f, (size_t)(l - k->f->lives.life), &st);
     if (!vb_fleet_line(k->f, l, &st, &line) ||
