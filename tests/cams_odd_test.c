@@ -200,6 +200,29 @@ START_TEST(a_lobe_of_its_own_and_no_lash_target)
 }
 END_TEST
 
+/* With a profile and no lash beside the angles there is nothing to take out of them. */
+START_TEST(a_lobe_and_no_lash)
+{
+    profile("in", &harmonic, 1e-6);
+    strcpy(family.lobe[0], "in");
+    family.lash_target[0] = 0.2;
+    nominal(0, -12, 225);
+    events(0, "1I", LEFT, -10, 227, 0.2);
+    compute();
+    const struct vb_cam_row *r = the("I", VB_AGAINST_NOMINAL);
+    ck_assert(r->plain && r->mix == VB_CAM_OWN);
+    near(r->shift.drive, 2, 1e-12);
+}
+END_TEST
+
+START_TEST(quantities_of_cams)
+{
+    ck_assert_int_eq(vb_cam_what_find("opens"), VB_CAM_OPENS);
+    ck_assert_int_eq(vb_cam_what_find("sprocket_step"), VB_CAM_STEP);
+    ck_assert_int_eq(vb_cam_what_find("recess"), VB_CAM_WHATS);
+}
+END_TEST
+
 /* It stands in the table of lobes by name only: told once, and it is no lobe of its own. */
 START_TEST(a_cam_named_as_a_profile_that_is_not_there)
 {
@@ -291,13 +314,15 @@ END_TEST
 START_TEST(lifts_beside_events)
 {
     static const struct {
+        int events_state;
         const char *events, *lift;
         int state;
         size_t rows;
-    } t[] = {{"1I", "2I", LEFT, 1},
-             {"1I", "2I", FOUND, 2},
-             {"1I", "3I", LEFT, 2},
-             {"1I", "1E", LEFT, 2}};
+    } t[] = {{LEFT, "1I", "2I", LEFT, 1},
+             {LEFT, "1I", "2I", FOUND, 2},
+             {FOUND, "1I", "2I", LEFT, 2},
+             {LEFT, "1I", "3I", LEFT, 2},
+             {LEFT, "1I", "1E", LEFT, 2}};
     for (size_t i = 0; i < sizeof t / sizeof *t; i++) {
         teardown();
         setup();
@@ -308,7 +333,7 @@ START_TEST(lifts_beside_events)
         strcpy(family.lobe[0], "in");
         strcpy(family.lobe[1], "in");
         happens(100, ""); // found and left belong to two builds
-        events(0, t[i].events, LEFT, -12, 225, 0.2);
+        events(0, t[i].events, t[i].events_state, -12, 225, 0.2);
         take(0, VB_CAM_LIFT_TDC, t[i].lift, t[i].state, 0.5, 0.01);
         take(0, VB_CAM_LASH, t[i].lift, t[i].state, 0.2, 0.01);
         compute();
@@ -408,10 +433,14 @@ START_TEST(a_mark_read_twice)
     wish.all = 1;
     take(0, VB_CAM_STEP, "I", FOUND, 3, 0.5);
     take(1, VB_CAM_STEP, "I", FOUND, 2, 0.5);
+    take(1, VB_CAM_STEP, "right rear", FOUND, 2, 0.5);
+    take(1, VB_CAM_STEP, "left rear", FOUND, 2, 0.5);
     compute();
-    ck_assert_uint_eq(list.n, 2);
+    ck_assert_uint_eq(list.n, 4);
     ck_assert_str_eq(list.row[0].date, "day 100");
     ck_assert_str_eq(list.row[1].date, "day 110");
+    ck_assert_str_eq(list.row[2].at, "left rear");
+    ck_assert_str_eq(list.row[3].at, "right rear");
 }
 END_TEST
 
@@ -505,6 +534,8 @@ odd_suite(void)
     tcase_add_test(t, two_exact_readings);
     tcase_add_test(t, a_lobe_of_its_own_and_no_lash_target);
     tcase_add_test(t, a_cam_named_as_a_profile_that_is_not_there);
+    tcase_add_test(t, a_lobe_and_no_lash);
+    tcase_add_test(t, quantities_of_cams);
     tcase_add_test(t, a_profile_of_unknown_steps);
     tcase_add_test(t, a_lift_that_cannot_be_used);
     tcase_add_test(t, a_profile_out_of_reason);

@@ -485,6 +485,19 @@ START_TEST(half_known_number)
 }
 END_TEST
 
+/* Set where nobody read the meter: how it was set is known, how long it lasts is not. */
+START_TEST(set_without_a_meter)
+{
+    add_visit(0, NAN);
+    add_visit(100, 200);
+    lash[0] = (struct vb_lash){0, {1, 'E', 0}, NAN, 0.4, NAN, NAN};
+    lash[1] = (struct vb_lash){1, {1, 'E', 0}, 0.1, NAN, NAN, NAN};
+    engine.n_lash = 2;
+    add();
+    ck_assert(s.set[1].n == 1 && s.setting[1].n == 0);
+}
+END_TEST
+
 /* Built before its meter was first read: nothing has an age until it is built again. */
 START_TEST(built_unread)
 {
@@ -708,6 +721,7 @@ main(void)
     tcase_add_test(c, replaced_without_a_meter);
     tcase_add_test(c, replaced_after_no_hours);
     tcase_add_test(c, half_known_number);
+    tcase_add_test(c, set_without_a_meter);
     tcase_add_test(c, built_unread);
     tcase_add_loop_test(c, places_count, 0, 12);
     tcase_add_test(c, unknown_number);

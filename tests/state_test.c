@@ -180,6 +180,117 @@ START_TEST(one_reading_has_the_familys_rate)
 }
 END_TEST
 
+/* Read without a meter only: it belongs to the family, and nothing can be said of it. */
+START_TEST(never_read_with_a_meter)
+{
+    base();
+    visit[VISITS - 1].running = NAN;
+    put(X, VISITS - 1, 0.3, NAN, NAN);
+    judge(X);
+    ck_assert(life->wear.n == 0 && life->no_meter == 1);
+    ck_assert_double_nan(st.own);
+    ck_assert_double_nan(st.off);
+    ck_assert(!st.has_verdict && isnan(vb_fleet_lash_u(&fleet, life)));
+}
+END_TEST
+
+/* Found at 0.38 and set to 0.41 at one visit, by a gauge of 0.02: what counts is what was
+ * left. */
+START_TEST(set_at_the_last_visit)
+{
+    base();
+    put(X, 0, NAN, 0.40, 0.02);
+    put(X, 1, 0.39, NAN, 0.02);
+    put(X, 2, 0.38, 0.41, 0.02);
+    judge(X);
+    ck_assert(life->newest.lash == 0.38 && life->wear.now == 0.41);
+    same(vb_fleet_lash_u(&fleet, life),
+         sqrt(vb_fleet_group(&fleet, life)->s2) * 0.02 / VB_U_REFERENCE);
+}
+END_TEST
+
+/* What cannot be reckoned is left out, and the rest stands. */
+START_TEST(numbers_out_of_reason)
+{
+    base();
+    SERIES(X, 0.40, 0.39, 0.38, 0.37);
+    judge(X);
+    size_t at = (size_t)(life - fleet.lives.life);
+    struct vb_life *l = &fleet.lives.life[at];
+    double lash_was = l->newest.lash, rate_was = l->wear.rate;
+    ck_assert(!isnan(st.off) && !isnan(st.neighbours));
+    l->newest.lash = INFINITY; // no step of it
+    vb_fleet_state(&fleet, at, &st);
+    ck_assert_double_nan(st.off);
+    ck_assert_double_nan(st.step.p);
+    ck_assert(!isnan(st.neighbours));
+    l->newest.lash = lash_was;
+    l->wear.rate = INFINITY; // no comparison with its neighbours
+    vb_fleet_state(&fleet, at, &st);
+    ck_assert(isnan(st.neighbours) && !st.odd);
+    l->wear.rate = rate_was;
+    fleet.group[l->group].var[0] = 0; // no family
+    vb_fleet_state(&fleet, at, &st);
+    ck_assert(st.rate == st.own && st.own == rate_was);
+    ck_assert_double_nan(st.lead);
+    ck_assert_double_nan(st.neighbours);
+}
+END_TEST
+
+/* In its last life it was read once: there is no rate to be faster than. */
+START_TEST(a_last_life_without_a_rate)
+{
+    base();
+    put(X, 0, NAN, 0.40, NAN);
+    put(X, 1, NAN, 0.40, NAN);
+    for (size_t i = 2; i < 6; i++)
+        put(X, i, 0.40 - 0.01 * (double)i, NAN, NAN);
+    event[0] = (struct vb_event){.day = 105, .renews = VB_RENEWS_LASH, .at = {X, 'E', 0}};
+    engine.n_events = 1;
+    judge(X);
+    ck_assert(life->number == 1 && life->wear.n == 5);
+    ck_assert_double_nan(st.vs_last);
+}
+END_TEST
+
+/* 0.3 mm in 1000 h before the event and 0.05 since; the others scatter by hundredths. */
+START_TEST(slower_than_before)
+{
+    base();
+    put(X, 0, NAN, 0.40, NAN);
+    for (size_t i = 1; i < 5; i++)
+        put(X, i, 0.40 - 0.03 * (double)i, NAN, NAN);
+    put(X, 5, NAN, 0.40, NAN);
+    for (size_t i = 6; i < 11; i++)
+        put(X, i, 0.40 - 0.005 * (double)(i - 5), NAN, NAN);
+    event[0] = (struct vb_event){.day = 145, .renews = VB_RENEWS_LASH, .at = {X, 'E', 0}};
+    engine.n_events = 1;
+    judge(X);
+    same(st.vs_last, 2.5e-4);
+    ck_assert_ptr_nonnull(strstr(st.hint, "slower than in the last build"));
+}
+END_TEST
+
+/* 140 valves of a side that all move alike but the first: it is held against 128 of them. */
+START_TEST(more_neighbours_than_are_looked_at)
+{
+    static struct vb_lash many[140 * 3];
+    begin("D-1");
+    engine.lash = many;
+    for (int k = 0; k < 140; k++)
+        for (size_t i = 0; i < 3; i++) {
+            double moved = (k ? 0.01 : 0.02) * (double)i + (i == 1 ? 0.001 : 0);
+            many[engine.n_lash++] = (struct vb_lash){
+                i, {1 + k / 2, 'E', 1 + k % 2}, 0.4 - moved, NAN, NAN, NAN};
+        }
+    add();
+    ck_assert_int_eq(vb_fleet_pool(&fleet), VB_OK);
+    vb_fleet_state(&fleet, 0, &st);
+    double var = fleet.group[0].s2 / 20000; // 100 h before the mean, and behind
+    ck_assert_double_eq_tol(st.neighbours, -1e-4 / sqrt(var + var / 128), 1e-6);
+}
+END_TEST
+
 /* Readings of another family, and of the inlet side of its own, are nobody's help. */
 START_TEST(alone_it_keeps_its_own)
 {
@@ -688,6 +799,12 @@ rate_cases(void)
     TCase *c = tcase_create("rates");
     tcase_add_test(c, two_readings_borrow);
     tcase_add_test(c, one_reading_has_the_familys_rate);
+    tcase_add_test(c, never_read_with_a_meter);
+    tcase_add_test(c, set_at_the_last_visit);
+    tcase_add_test(c, numbers_out_of_reason);
+    tcase_add_test(c, a_last_life_without_a_rate);
+    tcase_add_test(c, slower_than_before);
+    tcase_add_test(c, more_neighbours_than_are_looked_at);
     tcase_add_test(c, alone_it_keeps_its_own);
     tcase_add_test(c, nothing_is_made_of_nothing);
     tcase_add_test(c, far_out_keeps_its_own);

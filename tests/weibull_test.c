@@ -331,6 +331,10 @@ static const struct {
      {{0.068293749304, INF}, {0, 1.835733758303}, {48.243638752393, INF}},
      "the fit did not converge"},
     {2, {{1e282, INF}, {1e-107, 1e-107}}, "the fit did not converge"}, // likewise
+    {2, // 4e-9 apart: no curvature is left
+     {{0.99999909246965824, 0.99999909246965824},
+      {0.99999909601948767, 1.7308097260560968}},
+     "the fit did not converge"},
     {4, // all but one within 4e-6 of each other: more digits than there are
      {{1.0000025661949228, INF},
       {1.0000008147329356, INF},
