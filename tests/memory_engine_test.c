@@ -211,6 +211,7 @@ START_TEST(due_lists)
     ck_assert_int_eq(refuse_each(list_due), 2);
     for (int s = 0; s < 2; s++)
         family.seat_limit[s] = NAN;
+    fleet.lives.life[0].newest.lash = 5; // a step
     ck_assert_int_eq(refuse_each(list_due), 2);
     for (size_t i = 0; i < fleet.lives.n; i++)
         fleet.lives.life[i].current = 0; // no check

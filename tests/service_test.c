@@ -485,6 +485,21 @@ START_TEST(half_known_number)
 }
 END_TEST
 
+/* What was replaced when it had left the fleet is no end of a life there. */
+START_TEST(replaced_after_it_left)
+{
+    engine.in_service = 0;
+    add_visit(0, 0);
+    add_visit(100, 200);
+    add_event(100, NAN, VB_EVENT_END, "", "");
+    replace(150, 250, "1E");
+    add();
+    ck_assert(s.n_replaced == 0 && s.part[1].n == 2);
+    span_is(&s.part[1], 0, 200, INFINITY);
+    span_is(&s.part[1], 1, 200, INFINITY);
+}
+END_TEST
+
 /* Set where nobody read the meter: how it was set is known, how long it lasts is not. */
 START_TEST(set_without_a_meter)
 {
@@ -525,8 +540,9 @@ START_TEST(places_count)
         double count;
     } cases[] = {{"seat", "1E2", 0, 1}, {"seat", "1E", 0, 2},  {"seat", "E", 0, 4},
                  {"seat", "1", 0, 3},   {"seat", "", 0, 6},    {"seat", "", 'I', 2},
-                 {"seat", "2", 'E', 2}, {"seat", "E", 'I', 0}, {"cam", "", 0, 1},
-                 {"cam", "E", 0, 1},    {"cam", "I", 'E', 0},  {"chain", "", 0, 1}};
+                 {"seat", "2", 'E', 2}, {"seat", "E", 'I', 0}, {"seat", "E", 'E', 4},
+                 {"cam", "", 0, 1},     {"cam", "E", 0, 1},    {"cam", "I", 'E', 0},
+                 {"chain", "", 0, 1}};
     family.valves[1] = 2;
     s.wish.part = cases[_i].part;
     s.wish.side = cases[_i].side;
@@ -722,8 +738,9 @@ main(void)
     tcase_add_test(c, replaced_after_no_hours);
     tcase_add_test(c, half_known_number);
     tcase_add_test(c, set_without_a_meter);
+    tcase_add_test(c, replaced_after_it_left);
     tcase_add_test(c, built_unread);
-    tcase_add_loop_test(c, places_count, 0, 12);
+    tcase_add_loop_test(c, places_count, 0, 13);
     tcase_add_test(c, unknown_number);
     tcase_add_test(c, one_an_engine);
     tcase_add_test(c, engines_in_turn);

@@ -209,6 +209,37 @@ START_TEST(set_at_the_last_visit)
 }
 END_TEST
 
+/* Left at 0.41 at a visit where nobody wrote down how it was found: the newest that can be
+ * tested is of the visit before. */
+START_TEST(only_left_at_the_last_visit)
+{
+    base();
+    put(X, 0, NAN, 0.40, NAN);
+    put(X, 1, 0.39, NAN, NAN);
+    put(X, 2, NAN, 0.41, 0.02);
+    judge(X);
+    ck_assert(life->newest.meter == 100 && life->wear.now_meter == 200);
+    same(vb_fleet_lash_u(&fleet, life),
+         sqrt(vb_fleet_group(&fleet, life)->s2) * 0.02 / VB_U_REFERENCE);
+}
+END_TEST
+
+/* A neighbour that was read once has no rate to be compared with. */
+START_TEST(a_neighbour_without_a_rate)
+{
+    base();
+    judge(1);
+    double among_five = st.neighbours;
+    ck_assert(!isnan(among_five));
+    vb_fleet_clear(&fleet);
+    begin("D-1");
+    base();
+    SERIES(X, 0.40);
+    judge(1);
+    same(st.neighbours, among_five);
+}
+END_TEST
+
 /* What cannot be reckoned is left out, and the rest stands. */
 START_TEST(numbers_out_of_reason)
 {
@@ -801,6 +832,8 @@ rate_cases(void)
     tcase_add_test(c, one_reading_has_the_familys_rate);
     tcase_add_test(c, never_read_with_a_meter);
     tcase_add_test(c, set_at_the_last_visit);
+    tcase_add_test(c, only_left_at_the_last_visit);
+    tcase_add_test(c, a_neighbour_without_a_rate);
     tcase_add_test(c, numbers_out_of_reason);
     tcase_add_test(c, a_last_life_without_a_rate);
     tcase_add_test(c, slower_than_before);
