@@ -21,7 +21,7 @@ told(const char *text)
 /* 64 of 66 valves are pooled, and 64 of 66 cylinders; the last two would be 8 late. */
 START_TEST(more_valves_than_a_cam_is_pooled_over)
 {
-    char banks[300] = "A:1", at[8];
+    char banks[300] = "A:1", at[16];
     for (int cyl = 2; cyl <= 66; cyl++)
         snprintf(banks + strlen(banks), sizeof banks - strlen(banks), "-%d", cyl);
     ck_assert_int_eq(vb_banks_parse(strcat(banks, " B:67"), &family.banks), VB_OK);
@@ -461,7 +461,7 @@ START_TEST(a_hint_is_cut)
     for (size_t v = 0; v < 2; v++) {
         stop(v, "1", -30, 30, 0.2);
         for (int cyl = 1; cyl <= 4; cyl++) {
-            char at[8];
+            char at[16];
             double late = v ? 10 + 6.0 * (cyl == 3) : 0;
             snprintf(at, sizeof at, "%dI", cyl);
             events(v, at, LEFT, -12 + late, 230 + late - 20 * (double)v, 0.2);

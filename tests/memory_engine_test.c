@@ -175,7 +175,7 @@ list_doubts(void)
 static void
 add_bare_families(void)
 {
-    char name[8];
+    char name[16];
     int made;
     struct vb_engine e = engine;
     strcpy(e.meter_unit, "km");
@@ -383,7 +383,7 @@ begin_cams(void)
     for (size_t v = 0; v < 3; v++)
         for (int cyl = 1; cyl <= 4; cyl += 3)
             for (int s = 0; s < 2; s++) {
-                char at[8];
+                char at[16];
                 snprintf(at, sizeof at, "%d%c", cyl, s ? 'E' : 'I');
                 time_valve(v, at, s ? -106 : 106, v ? 0.25 : 0.2);
             }

@@ -62,7 +62,7 @@ take_profiles(void)
 {
     struct vb_profiles p = {0};
     enum vb_err e = VB_OK;
-    char name[8];
+    char name[16];
     for (int i = 0; !e && i < 9 + 256; i++) {
         snprintf(name, sizeof name, "L%d", i < 9 ? i : 8);
         e = vb_profiles_add(&p, name, (struct vb_lobe_point){i, 1}, 0.001);
