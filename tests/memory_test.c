@@ -387,15 +387,14 @@ END_TEST
 static enum vb_err
 news(void)
 {
-    struct vb_unit_now unit = {.name = name_a, .meter_unit = "h", .set_day = NAN};
-    const struct vb_fleet fleet = {.unit = &unit, .n_units = 1};
-    struct vb_due due = {.kind = VB_DUE_UNREAD, .life = VB_DUE_NO_LIFE, .now = 1};
-    const struct vb_dues dues = {.due = &due, .n = 1};
+    struct vb_due_unit unit = {.name = name_a, .meter_unit = "h", .set_day = NAN};
+    struct vb_due due = {.kind = VB_DUE_UNREAD, .now = 1};
+    const struct vb_dues dues = {.due = &due, .n = 1, .unit = &unit, .n_units = 1};
     const struct vb_alerts none = {0};
     const struct vb_alert_wish w = {
-        .due = {1000, 20, NAN, NULL, 0, 0.95, NULL}, .remind = NAN, .settle = 3};
+        .due = {1000, 20, NAN, NULL, 0, 0.95, NULL, NULL}, .remind = NAN, .settle = 3};
     struct vb_news out = {.n = 77};
-    enum vb_err e = vb_alert_news(&fleet, &dues, &none, &w, &out);
+    enum vb_err e = vb_alert_news(&dues, &none, NULL, &w, &out);
     enough();
     ck_assert_uint_eq(out.n, e ? 77 : 1);
     if (!e)

@@ -160,10 +160,10 @@ vb_lobe_lift(const struct vb_lobe *l, double cam_deg, double *lift, double *slop
     if (!(cam_deg >= l->x[0] && cam_deg <= l->x[l->n - 1]))
         return VB_EDOM;
     // without an accelerator GSL searches by bisection and keeps nothing
-    gsl_interp_eval_e(l->spline, l->x, l->y, cam_deg, NULL, lift);
+    int rc = gsl_interp_eval_e(l->spline, l->x, l->y, cam_deg, NULL, lift);
     if (slope)
-        gsl_interp_eval_deriv_e(l->spline, l->x, l->y, cam_deg, NULL, slope);
-    return VB_OK;
+        rc |= gsl_interp_eval_deriv_e(l->spline, l->x, l->y, cam_deg, NULL, slope);
+    return rc ? VB_EDOM : VB_OK; // GCOVR_EXCL_BR_LINE: the angle is on the profile
 }
 
 double

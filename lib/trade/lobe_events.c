@@ -31,16 +31,16 @@ brent(const struct above *a, double lo, double hi, double *root)
     if (!s)
         return VB_EMEM;
     gsl_function f = {height, (void *)a};
-    gsl_root_fsolver_set(s, &f, lo, hi); // the level is passed between them
-    for (int left = ROOT_STEPS; left > 0;) {
-        gsl_root_fsolver_iterate(s);
-        int rc = gsl_root_test_interval(gsl_root_fsolver_x_lower(s),
-                                        gsl_root_fsolver_x_upper(s), ROOT_DEG, 0);
-        left = rc == GSL_SUCCESS ? 0 : left - 1;
+    // a sign changes between lo and hi: neither this nor a step can fail
+    int rc = gsl_root_fsolver_set(s, &f, lo, hi), more = 1;
+    for (int i = 0; !rc && more && i < ROOT_STEPS; i++) { // GCOVR_EXCL_BR_LINE: above
+        rc = gsl_root_fsolver_iterate(s);
+        more = gsl_root_test_interval(gsl_root_fsolver_x_lower(s),
+                                      gsl_root_fsolver_x_upper(s), ROOT_DEG, 0);
     }
     *root = gsl_root_fsolver_root(s);
     gsl_root_fsolver_free(s);
-    return VB_OK;
+    return rc || more ? VB_EDOM : VB_OK; // GCOVR_EXCL_BR_LINE: above
 }
 
 /* Between which points is the level passed, upwards and downwards? How often? */

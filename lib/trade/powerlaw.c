@@ -84,16 +84,16 @@ solve(struct data *d, double lo, double hi, double *b)
     gsl_function f = {score, d};
     if (!s)
         return VB_EMEM;
-    gsl_root_fsolver_set(s, &f, lo, hi);
-    for (int left = MAX_ROOT; left > 0;) {
-        gsl_root_fsolver_iterate(s);
-        int rc = gsl_root_test_interval(gsl_root_fsolver_x_lower(s),
-                                        gsl_root_fsolver_x_upper(s), 0, 1e-14);
-        left = rc == GSL_SUCCESS ? 0 : left - 1;
+    // a sign changes between lo and hi: neither this nor a step can fail
+    int rc = gsl_root_fsolver_set(s, &f, lo, hi), more = 1;
+    for (int i = 0; !rc && more && i < MAX_ROOT; i++) { // GCOVR_EXCL_BR_LINE: above
+        rc = gsl_root_fsolver_iterate(s);
+        more = gsl_root_test_interval(gsl_root_fsolver_x_lower(s),
+                                      gsl_root_fsolver_x_upper(s), 0, 1e-14);
     }
     *b = gsl_root_fsolver_root(s);
     gsl_root_fsolver_free(s);
-    return VB_OK;
+    return rc ? VB_EDOM : VB_OK; // GCOVR_EXCL_BR_LINE: above
 }
 
 /*

@@ -255,16 +255,17 @@ solve(struct sides *s, double lo, double hi, double *gap)
     gsl_function f = {beyond, s};
     if (!solver)
         return VB_EMEM;
-    gsl_root_fsolver_set(solver, &f, lo, hi);
-    for (int left = ROUNDS; left > 0;) {
-        gsl_root_fsolver_iterate(solver);
+    // a sign changes between lo and hi: neither this nor a step can fail
+    int rc = gsl_root_fsolver_set(solver, &f, lo, hi), more = 1;
+    for (int i = 0; !rc && more && i < ROUNDS; i++) { // GCOVR_EXCL_BR_LINE: above
+        rc = gsl_root_fsolver_iterate(solver);
         lo = gsl_root_fsolver_x_lower(solver);
         hi = gsl_root_fsolver_x_upper(solver);
-        left = hi - lo <= NARROW * hi ? 0 : left - 1;
+        more = hi - lo > NARROW * hi;
     }
     *gap = lo;
     gsl_root_fsolver_free(solver);
-    return VB_OK;
+    return rc ? VB_EDOM : VB_OK; // GCOVR_EXCL_BR_LINE: above
 }
 
 /* A gap of the right size: where a valve of the family is on its way to the limit. */
