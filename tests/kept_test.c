@@ -164,6 +164,106 @@ START_TEST(a_second_reader)
 }
 END_TEST
 
+/* The bytes kept of K-1: 0 the sums, 1 the rest. */
+static struct bytes
+kept_bytes(struct vb_book *b, int piece)
+{
+    struct bytes all = {0};
+    sqlite3_stmt *s = NULL;
+    ck_assert_int_eq(db_prepare(b,
+                                piece == 0
+                                    ? "SELECT sums FROM fresh WHERE engine = 'K-1'"
+                                    : "SELECT kept FROM fresh WHERE engine = 'K-1'",
+                                &s, NULL),
+                     VB_OK);
+    ck_assert_int_eq(sqlite3_step(s), SQLITE_ROW);
+    all.n = (size_t)sqlite3_column_bytes(s, 0);
+    all.at = malloc(all.n);
+    ck_assert_ptr_nonnull(all.at);
+    memcpy(all.at, sqlite3_column_blob(s, 0), all.n);
+    sqlite3_finalize(s);
+    return all;
+}
+
+/* These bytes, with their sum behind them, taken for such a piece: are they whole? */
+static int
+is_whole(const unsigned char *at, size_t n, int piece)
+{
+    const struct vb_family six = {.cylinders = 2};
+    const struct vb_engine en = {.name = "K-1", .family = &six};
+    struct vb_lives own = {0};
+    struct vb_fleet f = {0};
+    struct bytes sealed = {0};
+    if (n) {
+        sealed.at = malloc(n); // of just this length: a look behind it is seen
+        sealed.n = sealed.size = n;
+        ck_assert_ptr_nonnull(sealed.at);
+        memcpy(sealed.at, at, n);
+    }
+    bytes_put_sum(&sealed);
+    ck_assert_int_eq(sealed.failed, 0);
+    ck_assert_int_eq(kept_whole(sealed.at, sealed.n), 1);
+    enum vb_err e = piece == 0 ? kept_count(sealed.at, sealed.n, "six", &f)
+                               : kept_take(sealed.at, sealed.n, &en, 20454, &own, &f);
+    ck_assert(e == VB_OK || e == VB_EDB);
+    ck_assert_uint_eq(f.n_units, e == VB_OK && piece ? 1 : 0);
+    vb_lives_clear(&own);
+    vb_fleet_clear(&f);
+    free(sealed.at);
+    return e == VB_OK;
+}
+
+/* A sum that is right does not make them whole: none of what is there is taken. */
+START_TEST(bytes_that_end_too_soon_are_not_taken)
+{
+    char dir[] = "/tmp/valvebook-kept.XXXXXX", db[64];
+    struct vb_book *b = NULL;
+    struct vb_fleet computed;
+    ck_assert_ptr_nonnull(mkdtemp(dir));
+    load(dir, &b);
+    ck_assert_int_eq(vb_book_fleet(b, NULL, NULL, "2026-01-01", &computed, NULL), VB_OK);
+    vb_fleet_clear(&computed);
+    for (int piece = 0; piece < 2; piece++) {
+        struct bytes all = kept_bytes(b, piece);
+        size_t n = all.n - 8; // the sum
+        ck_assert_uint_gt(n, 100);
+        ck_assert_int_eq(is_whole(all.at, n, piece), 1);
+        for (size_t i = 0; i < n; i++)
+            ck_assert_msg(!is_whole(all.at, i, piece), "%zu of %zu bytes", i, n);
+        ck_assert_msg(!is_whole(all.at, n + 1, piece), "a byte more is whole");
+        free(all.at);
+    }
+    ck_assert_int_eq(vb_book_close(b, NULL), VB_OK);
+    snprintf(db, sizeof db, "%s/s.db", dir);
+    unlink(db);
+    ck_assert_int_eq(rmdir(dir), 0);
+}
+END_TEST
+
+/* Each byte tells by its top bit that another follows. */
+START_TEST(whole_numbers_in_bytes)
+{
+    static const uint64_t some[] = {0, 1, 127, 128, 300, UINT64_C(1) << 35, UINT64_MAX};
+    static const size_t length[] = {1, 1, 1, 2, 2, 6, 10}; // 7 bits each
+    for (size_t i = 0; i < sizeof some / sizeof *some; i++) {
+        struct bytes to = {0};
+        uint64_t v = 7;
+        bytes_put(&to, some[i]);
+        ck_assert_uint_eq(to.n, length[i]);
+        struct view from = {to.at, to.at + to.n}, cut = {to.at, to.at + to.n - 1};
+        ck_assert_int_eq(bytes_get(&from, &v), 1);
+        ck_assert(v == some[i] && from.at == from.end);
+        ck_assert_int_eq(bytes_get(&cut, &v), 0);
+        free(to.at);
+    }
+    unsigned char endless[16];
+    memset(endless, 0x80, sizeof endless);
+    struct view from = {endless, endless + sizeof endless};
+    uint64_t v;
+    ck_assert_int_eq(bytes_get(&from, &v), 0);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -171,6 +271,8 @@ main(void)
     TCase *t = tcase_create("kept");
     tcase_add_test(t, what_is_kept_comes_back);
     tcase_add_test(t, a_second_reader);
+    tcase_add_test(t, bytes_that_end_too_soon_are_not_taken);
+    tcase_add_test(t, whole_numbers_in_bytes);
     suite_add_tcase(s, t);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);
