@@ -71,6 +71,26 @@ refuses 'a long number in inches is not taken for mm' \
     "column 'found': bad number '0.0100000000000000000001'" \
     HC-1,2025-02-01,150,h,lash,1I,0.0100000000000000000001,,in
 
+long=12345678901234567890123456789012345678901234567890123456789012345
+refuses 'a name too long to be shown' \
+    "column 'engine': unknown engine 'E$(echo $long | cut -c 1-59)'" E$long,2025-02-01,9,h,lash,1I,0.2,,mm
+refuses 'a date too long to be shown' "column 'date': bad date 'D$(echo $long | cut -c 1-39)'" \
+    HC-1,D$long,150,h,lash,1I,0.2,,mm
+refuses 'no date' "column 'date': bad date ''" HC-1,,150,h,lash,1I,0.2,,mm
+refuses 'a meter in no unit' "column 'meter_unit': a meter runs in h or km, not ''" \
+    HC-1,2025-02-01,150,,lash,1I,0.2,,mm
+refuses 'a meter in a unit too long to be shown' \
+    "column 'meter_unit': a meter runs in h or km, not 'u$(echo $long | cut -c 1-19)'" \
+    HC-1,2025-02-01,150,u$long,lash,1I,0.2,,mm
+refuses 'a meter too long to be shown' "column 'meter': bad number '$(echo $long | cut -c 1-40)'" \
+    HC-1,2025-02-01,$long,h,lash,1I,0.2,,mm
+refuses 'a meter below zero' "column 'meter': bad number '-1'" HC-1,2025-02-01,-1,h,lash,1I,0.2,,mm
+refuses 'a meter in miles that has no room in km' "column 'meter': bad number '900000000000000000'" \
+    D-07,2025-02-01,900000000000000000,mi,lash,1I1,0.2,,mm
+refuses 'a number beyond all numbers' "column 'found': bad number '1e999'" \
+    HC-1,2025-02-01,150,h,lash,1I,1e999,,mm
+refuses 'one that is one, but not credible' "column 'found': no credible value '1e99'" \
+    HC-1,2025-02-01,150,h,lash,1I,1e99,,mm
 cp base.db s.db
 { head -n 1 r.csv | sed s/unit$/unit,u,line/
   echo HC-1,2025-02-01,150,h,lash,1I,0.2,,mm,0,
@@ -277,6 +297,64 @@ small() {
     book "$1" 1 "valve-book: small.csv:2: column $2" s.db small.csv
     unchanged "$1: the book is as before" s.db before
 }
+# figures of one day: with a clock, and of events; beside each other that of the event comes second
+rows r.csv <<'END'
+HC-1,2025-01-02T08:30,101,h,lash,1I,0.25,,mm
+HC-1,2025-01-02T16:05,100.5,h,lash,1I,0.26,,mm
+END
+cp base.db s.db
+hand 'the clock runs on, the meter back' 1 \
+    "valve-book: r.csv:3: column 'meter': 100.5 h on 2025-01-02T16:05 after 101 h on 2025-01-02T08:30: $back" \
+    s.db r.csv
+# of_a_day NAME MESSAGE ROW...: the last of these events is refused
+of_a_day() {
+    of_a_day_name=$1 of_a_day_err=$2
+    shift 2
+    cp base.db s.db
+    for i in "$@"; do
+        printf 'engine,date,meter,meter_unit,event,part,at\n%s\n' "HC-1,2025-01-02,$i" >day.csv
+        "$vb" --as-of 2026-11-01 s.db day.csv 2>day.err && [ ! -s day.err ] || break
+    done
+    is "$of_a_day_name" "$(cat day.err)" \
+        "valve-book: day.csv:2: column 'meter': with this event: $of_a_day_err"
+    is "$of_a_day_name: the others stay" "$("$vb" --dump events s.db | wc -l | tr -d ' ')" $#
+}
+of_a_day 'more on one day than a day has' \
+    '130 h on 2025-01-02 (an event) and 100 h on 2025-01-02 (an event): more than 24 h a day' \
+    100,h,build,, 130,h,replace,cam,
+stopped='when the old meter stopped at 310 and the new one began at 5'
+of_a_day 'neither the old meter nor the new, named behind the swap' \
+    "320 h on 2025-01-02 (an event), $stopped" 310,h,meter,,5 320,h,replace,cam,
+of_a_day 'neither of them, named before the swap' \
+    "320 h on 2025-01-02 (an event), $stopped" 310,h,meter,,5 320,h,build,,
+cp base.db s.db
+rows r.csv <<'END'
+HC-1,2025-01-02,320,h,lash,1I,0.25,,mm
+END
+printf 'engine,date,meter,meter_unit,event,part,at\nHC-1,2025-01-02,310,h,meter,,5\n' >day.csv
+hand 'nor may a visit be' 1 "valve-book: r.csv:2: column 'meter': 320 h on 2025-01-02, $stopped" s.db day.csv r.csv
+printf 'engine,date,meter,meter_unit,event,part\nHC-1,2025-01-02,350,h,replace,cam\n' >day.csv
+cp base.db s.db
+hand 'a visit of that day' 0 '' s.db r.csv
+hand 'and an event far from it' 1 \
+    "valve-book: day.csv:2: column 'meter': with this event: 320 h on 2025-01-02 and 350 h on 2025-01-02 (an event): more than 24 h a day" \
+    s.db day.csv
+# one that goes neither with the next nor with the one behind that is told by the next
+printf 'engine,date,meter,meter_unit,event,part\n%s\n%s\n' HC-1,2025-02-01,100,h,replace,cam \
+    HC-1,2025-03-01,200,h,replace,cam >day.csv
+cp base.db s.db
+hand 'two events' 0 '' s.db day.csv
+printf 'engine,date,meter,meter_unit,event,part\nHC-1,2025-01-01,500,h,replace,cam\n' >day.csv
+hand 'and one before them' 1 \
+    "valve-book: day.csv:2: column 'meter': with this event: 100 h on 2025-02-01 (an event) after 500 h on 2025-01-01 (an event): the meter runs backwards" \
+    s.db day.csv
+# a swap between two others, each with what ran before it
+printf '%s\n' engine,date,meter,meter_unit,event,at HC-1,2025-01-01,100,h,meter,0 HC-1,2025-03-01,200,h,meter,0 >day.csv
+cp base.db s.db
+hand 'two swaps' 0 '' s.db day.csv
+printf 'engine,date,meter,meter_unit,event,at\nHC-1,2025-02-01,250,h,meter,\n' >day.csv
+hand 'and one between them that read less before' 0 '' s.db day.csv
+
 f=family,side,key,value,unit
 small 'unknown fact' "'key': unknown fact 'bore'" $f four,,bore,80,mm
 small 'wrong unit' "'value': unit 'deg' does not fit lash_min" $f four,I,lash_min,0.2,deg
@@ -295,6 +373,8 @@ small 'half a valve' "'value': valves 1.5 is out of reason" $f six,I,valves,1.5,
 small 'more digits than fit' "'value': lash_min 0.12345678901234567 is out of reason" $f \
     four,I,lash_min,0.12345678901234567,in
 small 'unknown family' "'family': unknown family 'nine'" engine,family XX-9,nine
+small 'a name of 121 bytes' "'engine': a name of more than 120 bytes" engine,family \
+    "E$long$(echo $long | cut -c 1-55),four"
 small 'no day' "'in_service': bad date '1.5.2024'" engine,family,in_service XX-9,four,1.5.2024
 small 'unknown engine of a plan' "'engine': unknown engine 'XX-9'" engine,date,label XX-9,2026-12-01,race
 e=engine,date,meter,meter_unit,event,part,at
@@ -305,6 +385,7 @@ small 'which part' "'part': which part was replaced?" $e HC-1,2025-01-01,,,repla
 small 'no such place' "'at': neither a valve, a side nor a cylinder: 'top'" $e HC-1,2025-01-01,,,replace,seat,top
 small 'an event to come' "'date': 2026-11-02 is later than 2026-11-01" $e HC-1,2026-11-02,,,build,,
 small 'an event by mm' "'meter_unit': a meter runs in h or km, not 'mm'" $e HC-1,2025-01-01,5,mm,build,,
+small 'a unit of no figure' "'meter_unit': a meter runs in h or km, not 'mm'" $e HC-1,2025-01-01,,mm,build,,
 small 'an event by no unit' "'meter_unit': a meter runs in h or km, not ''" $e HC-1,2025-01-01,5,,build,,
 small 'no such cylinder' "'at': this family has no cylinder '5'" $e HC-1,2025-01-01,,,replace,seat,5
 small 'no such valve' "'at': this family has no valve '5E'" $e HC-1,2025-01-01,,,replace,seat,5E
@@ -317,6 +398,9 @@ small 'a swap to a word' "'at': what the new meter began with is a number, not '
 small 'a gauge by h' "'unit': neither a unit of length nor of angle: 'h'" gauge,resolution,unit dti-1,0.01,h
 small 'a lobe by no unit' "'unit': blank ''" lobe,cam_deg,lift,unit L-3,1,2,
 small 'a lobe at no number' "'cam_deg': bad number 'x'" lobe,cam_deg,lift,unit L-3,x,2,mm
+small 'a lobe by furlong' "'unit': not a unit of length: 'furlong'" lobe,cam_deg,lift,unit L-3,1,2,furlong
+small 'a gauge by furlong' "'unit': neither a unit of length nor of angle: 'furlong'" gauge,resolution,unit \
+    dti-1,0.01,furlong
 small 'a shim by h' "'unit': not a unit of length: 'h'" thickness,unit,count 2.7,h,2
 small 'shims uncounted' "'count': blank ''" thickness,unit,count 2.7,mm,
 small 'a trial by deg' "'unit': not a unit of length: 'deg'" gauge,part,by,trial,value,unit g,p,ab,1,2,deg
