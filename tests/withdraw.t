@@ -69,6 +69,34 @@ printf '%s\n' engine,date,label HC-1,2026-12-01,Cup >cup.csv
 hand 'something else' 0 '' s.db cup.csv
 is 'nothing is stale for that' "$(sqlite3 s.db "SELECT group_concat(engine) FROM fresh")" D-07,HC-1
 
+# what a reading comes with fits into the history, quotes and all, or the reading is refused
+# texts NAME: of its own file, with the texts of a row on standard input
+texts() {
+    { echo engine,date,quantity,at,found,unit,u,temp_c,gauge,by,note,source,line
+      printf 'HC-1,2025-01-01,lash,1I,0.12345678901234567,mm,0.0012345678901234567,-12.345678901234567,'
+      cat; } >"$1"
+}
+many() { printf "%0${1}d" 0 | tr 0 "$2"; }
+# a source of quotes takes four bytes a quote: 2000 + 1600 + 4 * 80 of 4096
+printf '%s,ab,%s,"%s",123456789\n' "$(many 2000 g)" "$(many 1600 n)" "$(many 160 \")" | texts fits.csv
+many 4000 n | sed 's/^/g,ab,/; s/$/,a.csv,1/' | texts note.csv
+echo >>note.csv
+{ printf '%s' 'g,ab,n,"' && many 2000 \" && echo '",1'; } | texts quotes.csv
+cp base.db s.db
+hand 'texts that fit' 0 '' s.db fits.csv
+"$vb" --dump readings s.db >long.csv
+takes 'texts that fit' 0 '' --no-end s.db fits.csv
+"$vb" --dump history s.db >long.history
+cp base.db t.db
+hand 'texts that fit: into another book' 0 '' t.db fits.csv long.history
+same 'texts that fit: are gone there' s.db t.db
+hand 'texts that fit: taken in again' 0 '' --correct s.db fits.csv
+is 'texts that fit: as they were' "$("$vb" --dump readings s.db)" "$(cat long.csv)"
+for i in note.csv quotes.csv; do
+    cp base.db s.db
+    hand "too much in $i" 1 "valve-book: $i:2: too long a row" s.db $i
+done
+
 # halves
 cp three.db s.db
 printf '%s\n' engine,date,quantity,at,left,unit HC-1,2025-01-01,lash,1I,300,um >left.csv

@@ -172,6 +172,27 @@ take_line(struct reader *r)
     return 1;
 }
 
+/* What a reading comes with must fit into one cell of the history, should it be withdrawn:
+ * beside the texts three numbers, a line and their quotes. Quotes within are doubled, in
+ * the source, which is joined with the line first, twice. */
+static int
+texts_fit(struct reader *r)
+{
+    static const size_t column[] = {R_GAUGE, R_BY, R_NOTE, R_SOURCE};
+    size_t n = 4 * VB_NUM_MAX + 32;
+    for (size_t i = 0; i < sizeof column / sizeof *column; i++) {
+        struct vb_text t = feed_cell(r->f, column[i]);
+        n += t.n;
+        for (size_t k = 0; k < t.n; k++)
+            if (t.s[k] == '"')
+                n += column[i] == R_SOURCE ? 3 : 1;
+    }
+    if (n < MAX_CELL)
+        return 1;
+    load_refuse(r->ld, r->f, NULL, "too long a row");
+    return 0;
+}
+
 static enum vb_err
 take_row(struct reader *r)
 {
@@ -185,6 +206,8 @@ take_row(struct reader *r)
         return e;
     if (r->ld->l->withdraw)
         return row_withdraw(r);
+    if (!texts_fit(r))
+        return VB_OK;
     if (r->visit.withdrawn && ((e = leave_withdrawn(r, &gone)) || gone))
         return e;
     if (r->visit.ok && (e = visit_settle(r)))

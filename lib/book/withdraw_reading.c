@@ -418,15 +418,15 @@ reading_rejoin(struct vb_book *b, const char *key, struct vb_msg *m)
     if (e || !again)
         return e;
     const struct past p = {"readings", key, text, "", 0};
-    e = cells_split(text, now, FROM_CELLS);
-    if (!e)
-        e = history_widen(b, &p, m);
+    if ((e = cells_split(text, now, FROM_CELLS)))
+        return e == VB_ESYNTAX ? VB_OK : e; // longer than readings may be by now
+    e = history_widen(b, &p, m);
     if (!e)
         e = history_last(b, "readings", key, text, sizeof text, m);
     if (!e)
         e = cells_split(text, all, FROM_CELLS);
     if (e || knows_all(now, all))
-        return e;
+        return e == VB_ESYNTAX ? VB_OK : e; // nothing that this version has written
     e = fill_reading(b, reading, all, m);
     return e ? e : stale(b, STALE_ENGINE, k[0], m);
 }
