@@ -348,6 +348,26 @@ is 'brings no event without its engine' "$("$vb" --dump events fresh.db | wc -l 
 cp base.db s.db
 book 'history alone' 0 '' s.db build.history
 is 'brings the event where the engine is known' "$("$vb" --dump events s.db | sed 1d)" HC-1,2025-03-01,,,build,,,B2,,,
+# the same for a plan, which needs its engine, and an engine, which needs its family
+printf '%s\n' table,key,seq,old,new 'plan,"HC-1,2026-12-01,Cup",1,100,' 'plan,"HC-1,2026-12-01,Cup",2,,100' \
+    'engines,Z-1,1,"four,,,",' 'engines,Z-1,2,,"four,,yard,"' >more.history
+rm -f fresh.db
+book 'plan and engine: into a new book' 0 '' fresh.db more.history
+gives plan fresh.db engine,date,meter_gain,label
+gives engines fresh.db engine,family,in_service,site,note
+cp base.db s.db
+book 'plan and engine: where they are known' 0 '' s.db more.history
+gives plan s.db "engine,date,meter_gain,label${nl}HC-1,2026-12-01,100,Cup"
+gives engines s.db "engine,family,in_service,site,note${nl}D-07,twin,,,${nl}HC-1,four,,,${nl}Z-1,four,,yard,"
+# an event that does not go with what is here
+printf '%s\n' table,key,seq,old,new 'events,"HC-1,2025-02-01,replace,cam,",1,"900,h,,,,",' \
+    'events,"HC-1,2025-02-01,replace,cam,",2,,"900,h,,,,"' >cam.history
+cp base.db s.db
+hand 'readings here' 0 '' s.db meters.csv swap.csv
+book 'an event taken in again elsewhere' 1 \
+    "valve-book: s.db: event 'HC-1,2025-02-01,replace,cam,', taken in again elsewhere: 900 h on 2025-02-01 (an event) after 100 h on 2025-01-01: more than 24 h a day" \
+    s.db cam.history
+is 'does not stand here' "$("$vb" --dump events s.db | grep -c cam)" 0
 book 'history that says nothing' 1 "valve-book: nothing.history:2: column 'old': neither old nor new" s.db \
     "$(printf '%s\n' table,key,seq,old,new 'plan,"HC-1,2025-03-01,x",1,,' >nothing.history && echo nothing.history)"
 
