@@ -52,11 +52,12 @@ content() {
 
 # good WANT: did the run that just ended do what it may?
 good() {
-    if [ "$status" = "$1" ]; then
-        cmp -s got.out want.out || return 1
-    elif [ "$status" != 2 ] || ! grep -q '^valve-[a-z]*: ' got.err; then
+    if [ "$status" = 2 ]; then
+        grep -q '^valve-[a-z]*: ' got.err || return 1
+    elif [ "$status" != "$1" ]; then
         return 1
     fi
+    [ "$status" != "$1" ] || cmp -s got.out want.out || return 1
     [ "$loads" = no ] || as_found || {
         content >got.dump
         cmp -s got.dump before.dump || cmp -s got.dump after.dump
@@ -110,7 +111,8 @@ sites() {
         walk "$@"
     done
     echo "# $sites_name: $all places, $runs runs"
-    ok "$sites_name: most cannot be done without" test "$((2 * stopped))" -gt "$runs"
+    [ "$want" = 2 ] ||
+        ok "$sites_name: most cannot be done without" test "$((2 * stopped))" -gt "$runs"
     is "$sites_name: none does harm" "$want $bad" "$expect 0"
     expect=0
 }
@@ -142,6 +144,13 @@ loads=yes
 sites 'a new book' "$vb" --as-of $as_of s.db families.csv engines.csv events.csv lobes.csv \
     gauges.csv plan.csv
 "$vb" --as-of $as_of base.db families.csv engines.csv events.csv gauges.csv lobes.csv plan.csv
+mv base.db there.db
+printf 'nothing,of,ours\n' >no.csv
+expect=2
+sites 'a new book that is given up' "$vb" --as-of $as_of s.db no.csv
+expect=2
+sites 'a new book that is begun and given up' "$vb" --as-of $as_of s.db families.csv tidy-depot-a.csv no.csv
+mv there.db base.db
 sites 'readings' "$vb" --as-of $as_of s.db tidy-depot-a.csv
 sites 'cams' "$vb" --as-of $as_of s.db tidy-wheel-hc2.csv
 cp tidy-depot-a.csv in
@@ -198,6 +207,10 @@ for w in mcf weibull trend interval; do
     sites "life $w" "$bin/valve-life" --as-of $as_of --what $w --format csv s.db
 done
 sites 'life, a table' "$bin/valve-life" --as-of $as_of --format table --time days s.db
+for t in timing life; do
+    expect=2
+    sites "$t of no family" "$bin/valve-$t" --as-of $as_of --family none s.db
+done
 
 ### from what was kept
 cp base.db bare.db
@@ -216,6 +229,7 @@ sites 'alert to a command' "$bin/valve-alert" --as-of $as_of --from a@b.example 
     --pipe-to 'cat >/dev/null' s.db
 "$bin/valve-alert" --as-of $as_of --from a@b.example --to c@d.example base.db >said.out
 sites 'alert with a list' "$bin/valve-alert" --list --format csv s.db
+sites 'alert that is known' "$bin/valve-alert" --ack HC-1 --until 2026-12-01 s.db
 loads=no
 
 ### corrections that hang together
@@ -290,6 +304,12 @@ sites 'rows that are corrected' "$vb" --as-of $as_of --no-end --correct s.db eve
 expect=1
 sites 'rows that contradict' "$vb" --as-of $as_of --no-end s.db events1.csv families1.csv engines1.csv \
     plan2.csv gauges2.csv lobes2.csv
+# cams of banks, and facts that were stated differently
+printf 'family,side,key,value,unit\nvee,,banks,A:1-3 B:2-4,\nvee,I,lash_growth,0.001,mm/Cel\n' >families3.csv
+printf 'engine,family\nV-1,vee\n' >engines3.csv
+printf '%s\n' engine,date,event,part,at,item,faces 'V-1,2025-01-01,fit,cam,a inlet,C-11,normal' \
+    V-1,2025-06-01,replace,chain,a,, V-1,2025-06-03,replace,cam,2,, >events3.csv
+sites 'cams of banks' "$vb" --as-of $as_of --no-end s.db families3.csv engines3.csv events3.csv
 # what another book corrected and withdrew
 "$vb" --withdraw --no-end away.db gauges2.csv plan2.csv lobes2.csv 2>withdraw.err
 sed -n '1p;3p' together.csv >one.csv
