@@ -58,6 +58,7 @@ idle 'withdrawn: another value' "$k,found\",1,0.24,"
 idle 'withdrawn: no key of a gauge' 'gauges,"F1,F2",1,"feeler,0.01,mm,,",'
 idle 'withdrawn: no row of a gauge' 'gauges,F1,1,"feeler,0.01",'
 idle 'withdrawn: another row of it' 'gauges,F1,1,"feeler,0.05,mm,,",'
+idle 'taken in again: what stands' "gauges,F1,1,,\"feeler,0.01,mm,,\""
 idle 'taken in again: no row of a gauge' 'gauges,F2,1,,"feeler,0.01"'
 idle 'taken in again: what was never withdrawn' 'gauges,F2,1,,"feeler,0.01,mm,,"'
 # a row of events has six cells beside its key, once it had four: those are made six, if they fit
@@ -148,6 +149,18 @@ history h.csv "$k,found\",1,0.25," "$k,found\",2,,0.25" "$k,from\",1,\"0.005,21,
 book 'a text of 5,000 bytes' 0 '' s.db h.csv
 is 'a text of 5,000 bytes: stays' "$("$vb" --dump readings s.db | sed -n 2p)" \
     "HC-1,2025-01-01,100,h,lash,1I,0.25,,mm,,,,,$long,,"
+# withdrawn and taken in again with another value
+cp base.db s.db
+history h.csv "$k,found\",1,0.25," "$k,found\",2,,0.3"
+book 'taken in again with another value' 0 '' s.db h.csv
+shows 'taken in again with another value: stands' s.db 'HC-1,2025-01-01,100,1I,0.3,
+HC-1,2025-02-01,200,1I,0.26,'
+# one that stands where another was withdrawn knows nothing of that one
+cp base.db s.db
+history h.csv "$k,found\",1,0.5," "$k,from\",1,\"0.005,21,100,dti-1,ab,tight,\","
+book 'another that was withdrawn' 0 '' s.db h.csv
+is 'another that was withdrawn: is not this one' "$("$vb" --dump readings s.db | sed -n 2p)" \
+    HC-1,2025-01-01,100,h,lash,1I,0.25,,mm,,,,,,,
 again 'fewer cells' ,,,,,, '"0.005,21"'
 
 is 'the book is sound' "$(sound s.db)" ok

@@ -97,6 +97,34 @@ D-07,2025-02-01,200,1I1,0.26,
 HC-1,2025-01-01,300,1I,0.25,
 HC-1,2025-02-01,400,1I,0.26,'
 
+### the end row says a number of rows, or the stream was not what it was
+cp base.db s.db
+printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit,u,temp_c,gauge,by,note,source,line \
+    HC-1,2025-01-01,,,lash,1I,0.25,,mm,,,,,,, >part
+for n in one -1 1.5 2; do
+    { cat part && printf ',,,,end,,%s,,,,,,,%s,,\n' "$n" "$(crc32 <part)"; } >end.csv
+    book "$n rows" 2 \
+        'valve-book: end.csv:3: the end row counts other rows than there are; nothing was loaded' s.db end.csv
+done
+seal part >end.csv
+book 'as many as there are' 0 '' s.db end.csv
+
+### more readings of one visit than are told apart in memory (1,024)
+printf '%s\n' family,side,key,value,unit big,,cylinders,16, big,I,valves,5, big,E,valves,5, >big.csv
+printf 'engine,family\nX-1,big\n' >big-engine.csv
+awk 'BEGIN { print "engine,date,quantity,at,found,unit"
+    split("lash lift_tdc shim stem_height recess lobe_lift", q, " ")
+    for (i = 1; i <= 6; i++) for (c = 1; c <= 16; c++) for (s = 0; s < 2; s++) for (v = 1; v <= 5; v++)
+        for (twice = 0; twice < (i == 6 && c == 16 ? 2 : 1); twice++)
+            printf "X-1,2025-01-01,%s,%d%s%d,0.25,mm\n", q[i], c, s ? "E" : "I", v }' >many.csv
+sed 's/stem_height,\([^,]*\),0.25/stem_height,\1,25/' many.csv >r.csv
+for q in opens closes; do grep ,lash, many.csv | sed "s/,lash,/,$q,/; s/0.25,mm/20,deg/"; done >>r.csv
+cp base.db s.db
+hand 'more readings of one visit' 0 '' s.db big.csv big-engine.csv r.csv
+is 'are all there once' "$("$vb" --dump readings s.db | sed '1d;$d' | cut -d, -f 5,6 | sort -u | wc -l | tr -d ' ')" 1280
+hand 'and are the same once more' 0 '' s.db r.csv
+is 'are there once more' "$("$vb" --dump readings s.db | sed '1d;$d' | wc -l | tr -d ' ')" 1280
+
 ### places: sixteen bits of the number of a reading
 cp base.db s.db
 sqlite3 s.db "WITH n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 65535)

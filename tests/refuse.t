@@ -404,6 +404,11 @@ small 'a gauge by furlong' "'unit': neither a unit of length nor of angle: 'furl
 small 'a shim by h' "'unit': not a unit of length: 'h'" thickness,unit,count 2.7,h,2
 small 'shims uncounted' "'count': blank ''" thickness,unit,count 2.7,mm,
 small 'a trial by deg' "'unit': not a unit of length: 'deg'" gauge,part,by,trial,value,unit g,p,ab,1,2,deg
+small 'a trial beyond all numbers' "'value': bad number '1e999'" gauge,part,by,trial,value,unit g,p,ab,1,1e999,mm
+small 'a pair of blades beyond them' "'value': bad number '0.1/1e999'" gauge,part,by,trial,value,unit \
+    g,p,ab,1,0.1/1e999,mm
+small 'a cell that is too long' "'old': too long a cell '$(printf '%060d' 0)...'" table,key,seq,old,new \
+    "gauges,F1,1,$(printf '%04096d' 0),"
 small 'history of no table' "'table': unknown table 'nothing'" table,key,seq,old,new nothing,k,1,a,b
 small 'history of history' "'table': unknown table 'history'" table,key,seq,old,new history,k,1,a,b
 
@@ -458,6 +463,12 @@ facts 'but no more of them' 1 "2: column 'value': with this shim_min of side I i
 correct=--correct
 facts 'and is corrected' 0 '' E,lash_max,0.6,mm
 correct=
+sqlite3 s.db "UPDATE families SET unit = 'mm' WHERE family = 'four' AND key = 'cylinders'"
+correct=--correct
+facts 'what stands in a unit that does not fit is corrected' 0 '' ,cylinders,6,
+correct=
+is 'what stands in a unit that does not fit: is what was said' \
+    "$(sqlite3 s.db "SELECT value FROM families WHERE family = 'four' AND key = 'cylinders'")" 6
 facts 'growth' 0 '' E,lash_growth,0.001,mm/Cel
 facts 'growth and what makes it' 1 "2: column 'key': lash_growth is stated already, which says the same" \
     E,lash_stack,+120x21.5,

@@ -97,7 +97,38 @@ for i in note.csv quotes.csv; do
     hand "too much in $i" 1 "valve-book: $i:2: too long a row" s.db $i
 done
 
+# a line without a source
+cp base.db s.db
+printf '%s\n' engine,date,quantity,at,found,unit,line HC-1,2025-01-01,lash,1I,0.25,mm,3 >line.csv
+hand 'a line without a source' 0 '' s.db line.csv
+takes 'a line without a source' 0 '' --no-end s.db line.csv
+past 'a line without a source is kept' s.db "$k,found\",1,0.25,
+$k,from\",1,\",,,,,,\"\",3\"\"\","
+# the sheet again, with a meter that cannot be read: what was withdrawn is passed over unread
+dump_all s.db before
+sed '1s/unit,line/unit,line,meter,meter_unit/; 2s/$/,1OO,h/' line.csv >meter.csv
+hand 'the old sheet with a meter that is none' 0 '' s.db meter.csv
+unchanged 'the old sheet with a meter that is none changes nothing' s.db before
+sed '2s/0.25/0.26/' meter.csv >other.csv
+hand 'another value with it' 1 "valve-book: other.csv:2: column 'meter': bad number '1OO'" s.db other.csv
+# a figure of the meter, of a visit that has none
+cp base.db s.db
+hand 'a visit without a figure' 0 '' s.db line.csv
+sed '2s/1OO/100/' meter.csv >figure.csv
+takes 'withdrawn with one' 1 "valve-book: figure.csv:2: column 'meter': 100 here, none in the book for this visit" \
+    --no-end s.db figure.csv
+
 # halves
+cp three.db s.db
+printf '%s\n' engine,date,quantity,at,left,unit,u HC-1,2025-01-01,lash,1I,0.30,mm,0.006 >left.csv
+takes 'one half, with another uncertainty' 1 \
+    "valve-book: left.csv:2: column 'u': lash 1I of HC-1: 0.006 here, 0.005 in the book" --no-end s.db left.csv
+printf '%s\n' engine,date,quantity,at,found,unit HC-1,2025-01-01,lash,1I,0.25,mm >found.csv
+takes 'the first half' 0 '' --no-end s.db found.csv
+hand 'the first half: the old sheet' 0 '' s.db r.csv
+shows 'the first half: the second stands' s.db 'HC-1,2025-01-01,100,1E,0.35,
+HC-1,2025-01-01,100,1I,,0.3
+HC-1,2025-02-01,200,1I,0.28,'
 cp three.db s.db
 printf '%s\n' engine,date,quantity,at,left,unit HC-1,2025-01-01,lash,1I,300,um >left.csv
 takes 'one half' 0 '' --no-end s.db left.csv
