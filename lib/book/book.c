@@ -40,7 +40,7 @@ enum vb_err
 db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m)
 {
     int rc = sqlite3_step(s);
-    enum vb_err e = rc == SQLITE_DONE || rc == SQLITE_ROW ? VB_OK : db_fail(b, m);
+    enum vb_err e = rc == SQLITE_DONE ? VB_OK : db_fail(b, m);
     sqlite3_reset(s);
     return e;
 }

@@ -47,7 +47,7 @@ enum vb_err db_damaged(struct vb_book *b, struct vb_msg *m);
 enum vb_err db_exec(struct vb_book *b, const char *sql, struct vb_msg *m);
 enum vb_err db_prepare(struct vb_book *b, const char *sql, sqlite3_stmt **s,
                        struct vb_msg *m);
-/* one step and reset; *row tells whether there was a row (before the reset it is gone) */
+/* one step and reset of a statement that gives no rows */
 enum vb_err db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m);
 /* Not copied, and so nothing that could fail: text stays until the statement is reset. */
 void db_text(sqlite3_stmt *s, int i, const char *text);

@@ -58,7 +58,7 @@ read_visits(struct query *q)
     enum vb_err e = VB_OK;
     db_text(q->visits, 1, q->e.name);
     db_text(q->visits, 2, q->as_of);
-    while (!e && (rc = sqlite3_step(q->visits)) == SQLITE_ROW) {
+    while ((rc = sqlite3_step(q->visits)) == SQLITE_ROW) {
         if (!list_room(&q->visit, n, &q->visits_size, sizeof *q->visit) ||
             !list_room(&q->id, n, &q->ids_size, sizeof *q->id)) {
             e = VB_EMEM;

@@ -176,8 +176,9 @@ check_fit(struct loader *ld, const struct feed *f, cell_text *c)
 static int
 check_figure(struct loader *ld, const struct feed *f, const char *column, const char *s)
 {
-    double x;
-    if (!*s || vb_double_parse(s, strlen(s), &x) || x >= 0)
+    double x = 0; // of a blank; others are numbers, or they would not have come so far
+    (void)vb_double_parse(s, strlen(s), &x);
+    if (x >= 0)
         return 1;
     load_refuse(ld, f, column, "a meter is not below 0, as '%.40s' is", s);
     return 0;
@@ -218,9 +219,11 @@ check_place(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
         else if (n && vb_double_parse(c[6], n, &x))
             load_refuse(ld, f, "at",
                         "what the new meter began with is a number, not '%.40s'", c[6]);
-        else
-            return !n ||
-                   (check_figure(ld, f, "at", c[6]) && vb_double_format(x, c[6]) > 0);
+        else if (check_figure(ld, f, "at", c[6])) {
+            if (n)
+                vb_double_format(x, c[6]);
+            return 1;
+        }
         return 0;
     }
     if (!n)
@@ -292,8 +295,8 @@ family_fits(struct loader *ld, const struct feed *f, char c[][MAX_CELL], enum vb
     double x = 0;
     enum vb_dim dim = VB_DIM_NONE;
     const struct vb_fact *fact = vb_fact_find(c[2], strlen(c[2]));
-    if (!fact || stated_otherwise(ld, f, c, e))
-        return !fact;
+    if (stated_otherwise(ld, f, c, e))
+        return 0;
     if ((*e = facts_family(ld->b, c[0], &now, ld->m)))
         return 0;
     size_t before = vb_family_clashes(&now, NULL);

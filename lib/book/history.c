@@ -157,7 +157,7 @@ cells_behind(const struct past *p, int *lesser)
               strcmp(p->key + n - 5, ",from") == 0;
     if (*lesser)
         return FROM_CELLS;
-    for (size_t i = 0; def && i < def->n_cols; i++)
+    for (size_t i = 0; i < def->n_cols; i++)
         cells += !def->col[i].key;
     return strcmp(p->table, "readings") == 0 ? 1 : cells;
 }
@@ -206,7 +206,7 @@ history_unite(struct vb_book *b, const struct past *there, const struct past *p,
     const char *cell[MAX_COLS];
     char text[2 * MAX_CELL + MAX_COLS];
     *done = 0;
-    if (gone == back || !n)
+    if (gone == back)
         return VB_OK;
     *done = strcmp(gone ? there->old : there->now, gone ? p->old : p->now) == 0;
     if (*done)
@@ -411,7 +411,7 @@ history_apply(struct vb_book *b, const struct past *p, int *done, struct vb_msg 
     *done = 0;
     if (strcmp(p->table, "readings") == 0)
         return apply_reading(b, p, done, m);
-    return def ? apply_small(b, def, p, done, m) : VB_OK;
+    return apply_small(b, def, p, done, m);
 }
 
 /* Meters are not among them: a visit that comes in has its figure corrected at once. */

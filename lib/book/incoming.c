@@ -129,7 +129,7 @@ number_column(const struct table *t, struct cursor *c, sqlite3_context *x)
 int
 incoming_in(sqlite3 *db, const struct batch *b)
 {
-    return !b->n || sqlite3_last_insert_rowid(db) == rowid_of(&b->row[b->n - 1]);
+    return sqlite3_last_insert_rowid(db) == rowid_of(&b->row[b->n - 1]);
 }
 
 static void

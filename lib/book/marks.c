@@ -38,8 +38,11 @@ take_event(sqlite3_stmt *s, const struct swaps *sw, struct vb_mark *k)
     if (*first)
         vb_double_parse(first, strlen(first), &k->first);
     k->running = k->meter;
-    for (size_t i = 0; i < sw->n && sw->swap[i].day < k->day; i++)
+    size_t i = 0;
+    while (i < sw->n && sw->swap[i].day < k->day) {
         k->running += sw->swap[i].last - sw->swap[i].first;
+        i++;
+    }
     return VB_OK;
 }
 
@@ -146,7 +149,7 @@ clash_text(enum vb_clash c, const struct vb_mark *a, const struct vb_mark *b, ch
         return;
     }
     if (early->day == late->day && early->kind == VB_MARK_VISIT) // events come second
-        early = late, late = early == a ? b : a;
+        early = b, late = a;
     figure(late, 1, first, sizeof first);
     figure(early, c == VB_CLASH_TWICE, second, sizeof second);
     snprintf(out, size, "%s %s %s: %s", first, early->day < late->day ? "after" : "and",
@@ -157,8 +160,6 @@ static void
 count(struct meter_faults *f, enum vb_clash c, const struct vb_mark *a,
       const struct vb_mark *b)
 {
-    if (!c)
-        return;
     if (!f->n++)
         clash_text(c, a, b, f->why, sizeof f->why);
 }
@@ -189,7 +190,7 @@ check_visits(struct vb_book *b, const char *engine, const struct swaps *sw,
     if (e)
         return e;
     db_text(s, 1, engine);
-    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+    while ((rc = sqlite3_step(s)) == SQLITE_ROW) {
         if ((e = take_mark(s, sw, &v[now])))
             break;
         enum vb_clash c = vb_meter_check(&v[now], before, k->mark, k->n, &with);

@@ -66,10 +66,11 @@ bind_line(sqlite3_stmt *s, int i, sqlite3_int64 line)
         sqlite3_bind_int64(s, i, line);
 }
 
+/* Neither is blank. */
 static int
 text_less(struct vb_text a, struct vb_text b)
 {
-    int c = memcmp(a.n ? a.s : "", b.n ? b.s : "", a.n < b.n ? a.n : b.n);
+    int c = memcmp(a.s, b.s, a.n < b.n ? a.n : b.n);
     return c < 0 || (c == 0 && a.n < b.n);
 }
 

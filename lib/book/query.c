@@ -49,7 +49,7 @@ read_visits(struct query *q, struct engine_read *r)
     db_text(q->visits, 2, q->as_of);
     r->e.n_visits = 0;
     r->e.meter_unit[0] = 0;
-    while (!e && (rc = sqlite3_step(q->visits)) == SQLITE_ROW) {
+    while ((rc = sqlite3_step(q->visits)) == SQLITE_ROW) {
         size_t n = r->e.n_visits;
         if (!list_room(&r->e.visit, n, &r->visits_size, sizeof *r->e.visit) ||
             !list_room(&q->id, n, &q->id_size, sizeof *q->id)) {
@@ -105,7 +105,7 @@ read_events(struct query *q, struct engine_read *r)
     db_text(q->events, 1, r->e.name);
     db_text(q->events, 2, q->as_of);
     r->e.n_events = 0;
-    while (!e && (rc = sqlite3_step(q->events)) == SQLITE_ROW) {
+    while ((rc = sqlite3_step(q->events)) == SQLITE_ROW) {
         if (!list_room(&r->e.event, r->e.n_events, &r->events_size, sizeof *r->e.event)) {
             e = VB_EMEM;
             break;
@@ -122,7 +122,7 @@ query_plan(struct query *q, struct engine_read *r)
     enum vb_err e = VB_OK;
     db_text(q->plan, 1, r->e.name);
     r->e.n_plan = 0;
-    while (!e && (rc = sqlite3_step(q->plan)) == SQLITE_ROW) {
+    while ((rc = sqlite3_step(q->plan)) == SQLITE_ROW) {
         if (!list_room(&r->e.plan, r->e.n_plan, &r->plan_size, sizeof *r->e.plan)) {
             e = VB_EMEM;
             break;

@@ -98,9 +98,9 @@ take_values(struct reader *r)
     struct incoming *in = &r->now.in;
     const struct vb_quantity *q = r->now.quantity;
     const struct vb_unit *own = vb_unit_of(q->dim), *unit = own;
-    if (!own || !vb_text_is(u, own->name))
+    if (!vb_text_is(u, own->name))
         unit = vb_unit_find(u.s, u.n);
-    if (own ? !unit || unit->dim != own->dim : u.n > 0)
+    if (!unit || unit->dim != own->dim)
         return refuse_cell(r, R_UNIT, u.n ? "unit does not fit:" : "no unit");
     if (unit == own)
         unit = NULL; // nothing to convert

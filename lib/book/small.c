@@ -63,7 +63,7 @@ read_cell(sqlite3_stmt *s, int i, const struct column *c, char *out)
     }
     const char *t = (const char *)sqlite3_column_text(s, i);
     snprintf(out, MAX_CELL, "%s", t ? t : "");
-    return t || sqlite3_column_type(s, i) == SQLITE_NULL;
+    return t != NULL;
 }
 
 size_t
@@ -326,7 +326,7 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     for (size_t i = 0; i < def->n_cols; i++)
         if (!def->col[i].key && !*cell[i])
             memcpy(cell[i], stands[i], MAX_CELL);
-    if (strcmp(def->name, "families") == 0 && (!family_fits(ld, f, cell, &e) || e))
+    if (strcmp(def->name, "families") == 0 && !family_fits(ld, f, cell, &e))
         return e;
     if (strcmp(def->name, "events") == 0)
         return change_event(ld, f, cell, key, clash == NO_CELL ? NULL : old);
@@ -364,7 +364,7 @@ insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
         return withdrawn_arrives(ld, def, cell);
     if (e)
         return e;
-    if (strcmp(def->name, "families") == 0 && (!family_fits(ld, f, cell, &e) || e))
+    if (strcmp(def->name, "families") == 0 && !family_fits(ld, f, cell, &e))
         return e;
     if (strcmp(def->name, "events") == 0 && *cell[2])
         e = insert_event(ld, f, cell, &in);
@@ -387,8 +387,9 @@ insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     char engine[MAX_CELL], why[WHY_MAX] = "";
     int done, corrects = *p.old && *p.now;
     enum vb_err e = history_meter(&p, engine);
-    if (e || vb_double_parse(cell[2], strlen(cell[2]), &p.seq))
-        return e; // take_cells has let it through: it is a number
+    if (e)
+        return e;
+    (void)vb_double_parse(cell[2], strlen(cell[2]), &p.seq); // take_cells has seen to it
     ld->withdrawn |= !corrects;
     if (!corrects)
         return history_insert(ld->b, &p, ld->m);
@@ -412,9 +413,8 @@ meet_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     int done = 0;
     const struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
     struct past there = {stands[0], stands[1], stands[3], stands[4], 0};
-    enum vb_err e = VB_OK;
-    if (!vb_double_parse(cell[2], strlen(cell[2]), &there.seq))
-        e = history_unite(ld->b, &there, &p, &done, ld->m);
+    (void)vb_double_parse(cell[2], strlen(cell[2]), &there.seq); // as in insert_history
+    enum vb_err e = history_unite(ld->b, &there, &p, &done, ld->m);
     return e || done ? e : meet(ld, f, cell, stands);
 }
 
@@ -428,7 +428,7 @@ take_row(struct loader *ld, struct feed *f, char cell[][MAX_CELL],
         return VB_OK;
     if (ld->l->withdraw)
         return withdraw_row(ld, f, cell, stands);
-    if (!small_check(ld, f, cell, &e) || e)
+    if (!small_check(ld, f, cell, &e))
         return e;
     memcpy(stands, cell, MAX_COLS * sizeof *cell);
     if ((e = small_get(ld->b, f->def, stands, &has, ld->m)))

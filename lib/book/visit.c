@@ -137,7 +137,8 @@ append_visit(struct reader *r, const char *date, double meter, const char *unit)
         enum vb_err e = squeeze_in(r, date, meter, unit);
         return e ? e : engine_refresh(r, r->engine);
     }
-    if (!isnan(meter) && !vb_date_days(date, &day)) {
+    if (!isnan(meter)) {
+        (void)vb_date_days(date, &day); // it was read before
         engine_mark(en, day, meter, unit, &now);
         enum vb_clash c =
             vb_meter_check(&now, before, en->marks.mark, en->marks.n, &with);

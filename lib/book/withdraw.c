@@ -223,7 +223,7 @@ withdraw_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     enum vb_err e = small_get(ld->b, f->def, stands, &has, ld->m);
     if (e || (has && mismatch(f->def, cell, stands) == NO_CELL))
         return e ? e : withdraw_known(ld, f, cell, stands);
-    if (!small_check(ld, f, cell, &e) || e)
+    if (!small_check(ld, f, cell, &e))
         return e;
     memcpy(stands, cell, MAX_COLS * sizeof *cell);
     e = small_get(ld->b, f->def, stands, &has, ld->m);
