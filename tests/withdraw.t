@@ -381,10 +381,12 @@ book 'history alone' 0 '' s.db build.history
 is 'brings the event where the engine is known' "$("$vb" --dump events s.db | sed 1d)" HC-1,2025-03-01,,,build,,,B2,,,
 # the same for a plan, which needs its engine, and an engine, which needs its family
 printf '%s\n' table,key,seq,old,new 'plan,"HC-1,2026-12-01,Cup",1,100,' 'plan,"HC-1,2026-12-01,Cup",2,,100' \
-    'engines,Z-1,1,"four,,,",' 'engines,Z-1,2,,"four,,yard,"' >more.history
+    'engines,Z-1,1,"four,,,",' 'engines,Z-1,2,,"four,,yard,"' 'gauges,F7,1,"feeler,0.01,mm,,",' \
+    'gauges,F7,2,,"feeler,0.01,mm,,"' >more.history
 rm -f fresh.db
 book 'plan and engine: into a new book' 0 '' fresh.db more.history
 gives plan fresh.db engine,date,meter_gain,label
+gives gauges fresh.db "gauge,kind,resolution,unit,u,valid_until${nl}F7,feeler,0.01,mm,,"
 gives engines fresh.db engine,family,in_service,site,note
 cp base.db s.db
 book 'plan and engine: where they are known' 0 '' s.db more.history
