@@ -120,6 +120,10 @@ both 'or the other' 1 \
 both 'a key that is too short for its column' 1 \
     "valve-book: two.csv:2: column 'old': '0.6' here, '0.5' in the book" \
     'readings,abc,1,0.5,' 'readings,abc,1,0.5,' 'readings,abc,1,0.6,'
+both 'who corrected two rows into one' 1 \
+    "valve-book: two.csv:2: column 'old': 'feeler,0.05,mm,,' here, 'feeler,0.01,mm,,' in the book" \
+    'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' \
+    'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' 'gauges,F9,1,"feeler,0.05,mm,,","feeler,0.02,mm,,"'
 both 'one withdrew what the other corrected: the correction stays' 0 '' \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' 'gauges,F9,1,"feeler,0.01,mm,,",'
