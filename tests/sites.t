@@ -19,7 +19,7 @@ cd "$work" || exit 1
 as_of=2026-11-01
 some=2
 [ -z "${VB_ALL:-}" ] || some=100000
-most=$((some * 10))
+most=$((some * 4))
 
 # site KIND N MODE COMMAND...: status, got.out, got.err
 site() {
