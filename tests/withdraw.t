@@ -94,7 +94,7 @@ hand 'texts that fit: taken in again' 0 '' --correct s.db fits.csv
 is 'texts that fit: as they were' "$("$vb" --dump readings s.db)" "$(cat long.csv)"
 for i in note.csv quotes.csv; do
     cp base.db s.db
-    hand "too much in $i" 1 "valve-book: $i:2: too long a row" s.db $i
+    hand "too much in $i" 1 "valve-book: $i:2: gauge, by, note and source are longer than 4096 bytes" s.db $i
 done
 
 # a line without a source

@@ -172,24 +172,33 @@ take_line(struct reader *r)
     return 1;
 }
 
-/* What a reading comes with must fit into one cell of the history, should it be withdrawn:
- * beside the texts three numbers, a line and their quotes. Quotes within are doubled, in
+/* Bytes of what a reading comes with. Quotes are doubled in a cell of the history and, in
  * the source, which is joined with the line first, twice. */
-static int
-texts_fit(struct reader *r)
+static size_t
+texts_length(const struct feed *f, int quoted)
 {
     static const size_t column[] = {R_GAUGE, R_BY, R_NOTE, R_SOURCE};
-    size_t n = 4 * VB_NUM_MAX + 32;
+    size_t n = 0;
     for (size_t i = 0; i < sizeof column / sizeof *column; i++) {
-        struct vb_text t = feed_cell(r->f, column[i]);
+        struct vb_text t = feed_cell(f, column[i]);
         n += t.n;
-        for (size_t k = 0; k < t.n; k++)
+        for (size_t k = 0; quoted && k < t.n; k++)
             if (t.s[k] == '"')
                 n += column[i] == R_SOURCE ? 3 : 1;
     }
-    if (n < MAX_CELL)
+    return n;
+}
+
+/* All of it must fit into one cell of the history, should the reading be withdrawn, beside
+ * three numbers, a line and their quotes. */
+static int
+texts_fit(struct reader *r)
+{
+    size_t room = MAX_CELL - 4 * VB_NUM_MAX - 32;
+    if (texts_length(r->f, 0) < room / 4 || texts_length(r->f, 1) < room)
         return 1;
-    load_refuse(r->ld, r->f, NULL, "too long a row");
+    load_refuse(r->ld, r->f, NULL, "gauge, by, note and source are longer than %d bytes",
+                MAX_CELL);
     return 0;
 }
 
