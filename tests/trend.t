@@ -170,6 +170,31 @@ is "a new seat; a swapped meter: the swap, and what the meter shows" \
 run "$trend" --as-of 2026-01-16 --format html --engine D-2 shop.db
 is "beyond a limit" "$(printf '%s\n' "$out" | grep -c 'Worst valve.*D-2, valve 1I') $(printf '%s\n' "$out" | grep -c '<p>.*Beyond its limit already')" "1 1"
 is "beyond a limit, beside the chart" "$(grep -c 'Beyond the loose limit already' .out)" 2 # and in its desc
+
+# limit NAME LIMITS FOUND WANT: one reading of a valve of a family that states these limits, and
+# what is said beside the chart
+limit() {
+    { echo family,side,key,value,unit && echo one,,cylinders,1, && echo "$2" | tr ' ' '\n'; } >one.csv
+    printf 'engine,family\nL-1,one\n' >engine.csv
+    { echo engine,date,meter,meter_unit,quantity,at,found,unit && echo "$3" | tr ' ' '\n'; } >lash.csv
+    rm -f limit.db
+    run "$bin/valve-book" --no-end --as-of 2026-02-01 limit.db one.csv engine.csv lash.csv
+    run "$trend" --as-of 2026-02-01 --format html limit.db
+    is "$1" "$status$err $(echo "$out" | grep '<figcaption>' | grep -o '\(Beyond the\|Due, early\)[^.,]*')" \
+        "0 $4"
+}
+min='one,I,lash_min,0.20,mm' max='one,I,lash_max,0.30,mm'
+was='L-1,2026-01-01,100,h,lash,1I,'
+limit 'too loose, and no rate' "$min $max" "${was}0.40,mm" 'Beyond the loose limit already'
+limit 'too loose, and no tight limit' "$max" "${was}0.40,mm" 'Beyond the loose limit already'
+limit 'too tight' "$min $max" "${was}0.10,mm" 'Beyond the tight limit already'
+limit 'too tight, and no loose limit' "$min" "${was}0.10,mm" 'Beyond the tight limit already'
+closing="${was}0.46,mm $(for i in 2 3 4 5; do echo "L-1,2026-01-0$i,$((i * 20 + 80)),h,lash,1I,0.4$((6 - i)),mm"; done | tr '\n' ' ')"
+limit 'too loose, and closing' "$min $max" "$closing" 'Beyond the loose limit already'
+limit 'too loose, closing, and no tight limit' "$max" "$closing" 'Beyond the loose limit already'
+opening=$(for i in 1 2 3 4 5; do echo "L-1,2026-01-0$i,$((i * 20 + 80)),h,lash,1I,0.1$i,mm"; done | tr '\n' ' ')
+limit 'too tight, and opening' "$min $max" "$opening" 'Beyond the tight limit already'
+limit 'too tight, opening, and no loose limit' "$min" "$opening" 'Beyond the tight limit already'
 run "$trend" --as-of 2026-02-01 --format html --engine C-1 shop.db
 is "an engine of which the cams were timed only" "$(printf '%s\n' "$out" | grep '^<li>Cam' | sed 's/<[^>]*>//g')" \
     "Cam I, as found 2026-01-05 (1 valve): opens 12.0 BTDC, closes 45.0 ABDC, centre 106.5 ± 1.1 ATDC, duration 237.0 ± 0.7 deg. 0.0 ± 1.1 deg later than nominal, limit 2.0: in."

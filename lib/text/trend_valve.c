@@ -233,6 +233,23 @@ say_limits(const struct parts *p, struct words *out)
     words_add(out, ".");
 }
 
+/* Is it the tight limit that is met, or would be? As lib/trade/due.c has it: what was read
+ * counts, then the line, wherever it goes from there. */
+static int
+meets_tight(const struct parts *p)
+{
+    const struct vb_chart *c = &p->c;
+    struct vb_crossing cross;
+    double now = p->v->life->wear.now;
+    if (now < c->lower || now > c->upper)
+        return now < c->lower;
+    if (c->line &&
+        !vb_line_cross(c->line, c->now, c->lower, c->upper, c->confidence, &cross) &&
+        cross.way != VB_WAY_NONE)
+        return cross.way == VB_WAY_TIGHT;
+    return !(p->v->st.rate > 0);
+}
+
 static void
 say_lash(struct parts *p, const struct vb_due *d)
 {
@@ -249,7 +266,7 @@ say_lash(struct parts *p, const struct vb_due *d)
     say_limits(p, &p->desc);
     vb_due_rate(v->t->f, l, &v->st, rate, sizeof rate);
     words_add(&p->desc, " %c%s.", rate[0] - 'a' + 'A', rate + 1);
-    say_crossing(v, d, !(v->st.rate > 0) ? "tight limit" : "loose limit", &p->desc);
+    say_crossing(v, d, meets_tight(p) ? "tight limit" : "loose limit", &p->desc);
     say_u(v, &p->desc);
     size_t n = strlen(v->st.hint);
     if (n)
@@ -300,7 +317,7 @@ lash_chart(struct shown_valve *v)
             p.c.line = &p.line;
             p.c.way = p.line.rate < 0 ? -1 : 1;
         }
-        find_reach(&p, d, !(v->st.rate > 0) ? p.c.lower : p.c.upper);
+        find_reach(&p, d, meets_tight(&p) ? p.c.lower : p.c.upper);
         find_events(&p);
         put_title(&p, "Lash", at);
         snprintf(heading, sizeof heading, "%s lash", at);
