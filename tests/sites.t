@@ -50,8 +50,13 @@ content() {
     [ ! -e s.db ] || sqlite3 s.db "$dump" 2>got.no
 }
 
-# good WANT: did the run that just ended do what it may?
+# good WANT: did the run that just ended do what it may? What it keeps of an engine is as new
+# as the engine.
+kept="SELECT count(*) FROM fresh WHERE newest <> max(
+    (SELECT coalesce(max(date), '') FROM visits v WHERE v.engine = fresh.engine),
+    (SELECT coalesce(max(date), '') FROM events e WHERE e.engine = fresh.engine))"
 good() {
+    [ ! -e s.db ] || [ "$(sqlite3 s.db "$kept" 2>got.no || echo 0)" = 0 ] || return 1
     if [ "$status" = 2 ]; then
         grep -q '^valve-[a-z]*: ' got.err || return 1
     elif [ "$status" != "$1" ]; then

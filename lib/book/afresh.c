@@ -130,11 +130,14 @@ static enum vb_err
 find_newest(struct afresh *a, const char *engine, char *out, size_t size, int *seen)
 {
     enum vb_err e = VB_OK;
+    const char *date = NULL; // which is never NULL: SQLite had no room for one that is
     db_text(a->newest, 1, engine);
-    if (sqlite3_step(a->newest) == SQLITE_ROW)
-        snprintf(out, size, "%s", db_word(a->newest, 0));
-    else
+    int rc = sqlite3_step(a->newest);
+    if (rc == SQLITE_ROW && !(date = (const char *)sqlite3_column_text(a->newest, 0)))
+        e = VB_EMEM;
+    else if (rc != SQLITE_ROW)
         e = db_fail(a->b, a->m);
+    snprintf(out, size, "%s", date ? date : "");
     *seen = strncmp(out, a->as_of, strlen(a->as_of)) <= 0;
     sqlite3_reset(a->newest);
     return e;
