@@ -16,12 +16,12 @@ is "the sinking seat heads the seats" \
 is "the wearing lobe heads the lash windows" \
     "$(printf '%s\n' "$out" | grep ',lash,' | head -n 1 | cut -d, -f1-3)" "D-02,lash,5I"
 is "the unread valve is named" \
-    "$(printf '%s\n' "$out" | grep ',unread,' | cut -d, -f1,10)" "HC-2,4E2 never read in build B2"
+    "$(printf '%s\n' "$out" | grep ',unread,' | cut -d, -f1,11)" "HC-2,4E2 never read in build B2"
 is "the late setting is named" \
     "$(printf '%s\n' "$out" | grep ',interval,' | head -n 1 | cut -d, -f1)" "D-05"
 
 is "the jumped tooth is on the list" \
-    "$(printf '%s\n' "$out" | grep ',timing,' | cut -d, -f1-3,10 | cut -d';' -f1)" \
+    "$(printf '%s\n' "$out" | grep ',timing,' | cut -d, -f1-3,11 | cut -d';' -f1)" \
     'HC-2,timing,E,"one tooth retarded'
 
 run "$bin/valve-set" --as-of 2026-11-01 --engine HC-1 --all --shims "$demo/shims.csv" \

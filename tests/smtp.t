@@ -105,7 +105,7 @@ say('text', '  over  %s  lash' % engine in text.get_content() and
 say('page', '&lt;b&gt;Ö-2&lt;/b&gt;, &quot;=cmd&quot;' in page.get_content() and
     '<b>Ö' not in page.get_content())
 rows = list(csv.DictReader(io.StringIO(sheet.get_payload(decode=True).decode('utf-8-sig'))))
-say('sheet', [(r['engine'], r['kind'], r['at'], r['left']) for r in rows] ==
+say('sheet', [(r['engine'], r['kind'], r['at'], r['meter_left']) for r in rows] ==
     [(engine, 'lash', "'1E", '0')] and sheet.get_filename() == 'shop-due-2026-02-05.csv')
 END
 run "$python" read.py "$name"
