@@ -191,7 +191,6 @@ is_whole(const unsigned char *at, size_t n, int piece)
 {
     const struct vb_family six = {.cylinders = 2};
     const struct vb_engine en = {.name = "K-1", .family = &six};
-    struct vb_lives own = {0};
     struct vb_fleet f = {0};
     struct bytes sealed = {0};
     if (n) {
@@ -204,10 +203,9 @@ is_whole(const unsigned char *at, size_t n, int piece)
     ck_assert_int_eq(sealed.failed, 0);
     ck_assert_int_eq(kept_whole(sealed.at, sealed.n), 1);
     enum vb_err e = piece == 0 ? kept_count(sealed.at, sealed.n, "six", &f)
-                               : kept_take(sealed.at, sealed.n, &en, 20454, &own, &f);
+                               : kept_take(sealed.at, sealed.n, &en, 20454, &f);
     ck_assert(e == VB_OK || e == VB_EDB);
     ck_assert_uint_eq(f.n_units, e == VB_OK && piece ? 1 : 0);
-    vb_lives_clear(&own);
     vb_fleet_clear(&f);
     free(sealed.at);
     return e == VB_OK;

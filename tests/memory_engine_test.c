@@ -121,7 +121,7 @@ take_fleet(void)
     struct vb_fleet f = {0};
     enum vb_err e = VB_OK;
     for (int i = 0; !e && i < 17; i++)
-        e = vb_fleet_take(&f, &engine, 1000, &fleet.unit[0], &fleet.lives);
+        e = vb_fleet_take(&f, &engine, 1000, &fleet.unit[0]);
     vb_fleet_clear(&f);
     return e;
 }

@@ -191,14 +191,14 @@ void vb_fleet_empty(struct vb_fleet *f);
 enum vb_err vb_fleet_join(struct vb_fleet *f, struct vb_fleet *block);
 
 /*
- * vb_fleet_take - add an engine that vb_fleet_add computed before and somebody kept.
+ * vb_fleet_take - add an engine that vb_fleet_add computed before and somebody kept: its
+ * unit, behind its lives, which stand in f->lives already under the number it gets.
  *   e       only its name, family and plan are looked at
  *   as_of   day, for the plan
  *   unit    as computed; name, family and plan are put in
- *   lives   as computed, of this engine alone, corner_at counted from its own
  * Errors: VB_EMEM.   Owns: copies everything but the family, as vb_fleet_add does.
  */
 enum vb_err vb_fleet_take(struct vb_fleet *f, const struct vb_engine *e, double as_of,
-                          const struct vb_unit_now *unit, const struct vb_lives *lives);
+                          const struct vb_unit_now *unit);
 
 #endif

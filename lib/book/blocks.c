@@ -22,7 +22,6 @@ struct block_job {
     struct vb_block block; // first: it is handed out
     struct kept_read in[BLOCK];
     size_t n;
-    struct vb_lives own; // scratch
     struct vb_blocks *s;
     enum vb_err err;
 };
@@ -45,12 +44,12 @@ struct vb_blocks {
 };
 
 #define IS_KEPT                                                                          \
-    " LEFT JOIN main.fresh f ON f.engine = e.engine AND f.version = '" KEPT_VERSION      \
-    "' AND f.newest <= ?1 || '~'"
+    " ON f.engine = e.engine AND f.version = '" KEPT_VERSION "' AND f.newest <= ?1 || "  \
+    "'~'"
+#define KEPT      " LEFT JOIN main.fresh f" IS_KEPT
+#define SUMS_KEPT " LEFT JOIN main.fresh f INDEXED BY fresh_sums" IS_KEPT
 #define OF_FAMILY " (?2 IS NULL OR e.family = ?2)"
-#define FROM_ALL                                                                         \
-    " FROM engines e LEFT JOIN temp.computed c ON c.engine = e.engine" IS_KEPT           \
-    " WHERE" OF_FAMILY
+#define COMPUTED  " LEFT JOIN temp.computed c ON c.engine = e.engine"
 
 static enum vb_err
 prepare(struct vb_blocks *s, const char *sql, sqlite3_stmt **out)
@@ -125,16 +124,17 @@ static enum vb_err
 sum_up(struct vb_blocks *s)
 {
     enum vb_err e = pass(s,
-                         "SELECT e.engine, e.family FROM engines e" IS_KEPT
+                         "SELECT e.engine, e.family FROM engines e" SUMS_KEPT
                          " WHERE f.engine IS NULL AND" OF_FAMILY " ORDER BY e.engine",
                          compute_one);
     if (!e)
         e = afresh_wait(s->afresh);
     if (!e)
-        e = pass(s,
-                 "SELECT e.engine, e.family, coalesce(c.sums, f.sums)" FROM_ALL
-                 " ORDER BY e.engine",
-                 count_one);
+        e = pass(
+            s,
+            "SELECT e.engine, e.family, coalesce(c.sums, f.sums) FROM engines e" COMPUTED
+                SUMS_KEPT " WHERE" OF_FAMILY " ORDER BY e.engine",
+            count_one);
     if (!e && s->family[0] && s->n == 0) {
         vb_msg_at(s->m, s->b->path, 0, NULL);
         vb_msg_set(s->m, "no engine of family '%.60s'", s->family);
@@ -171,8 +171,8 @@ make_block(void *arg)
     f->family = whole->family;
     f->n_families = whole->n_families;
     for (size_t i = 0; !j->err && i < j->n; i++)
-        j->err = kept_take(j->in[i].kept.at, j->in[i].kept.n, &j->in[i].r.e, j->s->day,
-                           &j->own, f);
+        j->err =
+            kept_take(j->in[i].kept.at, j->in[i].kept.n, &j->in[i].r.e, j->s->day, f);
     for (size_t i = 0; !j->err && i < f->lives.n; i++) {
         struct vb_life *l = &f->lives.life[i];
         j->err = vb_fleet_place(whole, f->unit[l->engine].family_name, l);
@@ -258,10 +258,12 @@ begin(struct vb_blocks *s, const char *engine, const char *family)
     if (!e)
         e = sum_up(s);
     if (!e)
-        e = prepare(s,
-                    "SELECT e.engine, e.family, coalesce(c.kept, f.kept)" FROM_ALL
-                    " AND (?3 IS NULL OR e.engine = ?3) ORDER BY e.engine",
-                    &s->rows);
+        e = prepare(
+            s,
+            "SELECT e.engine, e.family, coalesce(c.kept, f.kept) FROM engines e" COMPUTED
+                KEPT " WHERE" OF_FAMILY
+            " AND (?3 IS NULL OR e.engine = ?3) ORDER BY e.engine",
+            &s->rows);
     if (!e && engine)
         db_text(s->rows, 3, engine);
     return e;
@@ -297,7 +299,6 @@ free_job(struct block_job *j)
         query_free(&j->in[i].r);
         free(j->in[i].kept.at);
     }
-    vb_lives_clear(&j->own);
     j->block.fleet.group = NULL; // the whole's
     j->block.fleet.n_groups = 0;
     j->block.fleet.family = NULL;

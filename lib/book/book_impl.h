@@ -384,9 +384,9 @@ int kept_whole(const void *bytes, size_t n);
 /* Count the lives of an engine of this family; bytes are whole. */
 enum vb_err kept_count(const void *bytes, size_t n, const char *family,
                        struct vb_fleet *f);
-/* Add an engine (name, family and plan in e); own: scratch room, free with vb_lives_clear. */
+/* Add an engine (name, family and plan in e). */
 enum vb_err kept_take(const void *bytes, size_t n, const struct vb_engine *e,
-                      double as_of, struct vb_lives *own, struct vb_fleet *f);
+                      double as_of, struct vb_fleet *f);
 
 /* members.c: members of a struct as bytes */
 enum member_kind { AS_INT, AS_LONG, AS_SIZE, AS_REAL, AS_TEXT };

@@ -128,11 +128,12 @@ get_valve(struct view *from, struct vb_valve *v)
 }
 
 static enum vb_err
-get_life(struct view *from, struct vb_lives *l)
+get_life(struct view *from, size_t unit, struct vb_lives *l)
 {
     if (!list_room(&l->life, l->n, &l->size, sizeof *l->life))
         return VB_EMEM;
     struct vb_life *life = memset(&l->life[l->n++], 0, sizeof *life);
+    life->engine = unit;
     if (!get_valve(from, &life->valve) ||
         !members_get(life_members, n_life_members, from, life))
         return VB_EDB;
@@ -141,7 +142,7 @@ get_life(struct view *from, struct vb_lives *l)
 
 enum vb_err
 kept_take(const void *bytes, size_t n, const struct vb_engine *e, double as_of,
-          struct vb_lives *own, struct vb_fleet *f)
+          struct vb_fleet *f)
 {
     struct view from = content(bytes, n);
     struct vb_unit_now unit = {0};
@@ -150,10 +151,9 @@ kept_take(const void *bytes, size_t n, const struct vb_engine *e, double as_of,
                               members_get(unit_members, n_unit_members, &from, &unit)
                           ? VB_OK
                           : VB_EDB;
-    own->n = own->n_corners = 0;
     for (; !err && lives > 0; lives--)
-        err = get_life(&from, own);
+        err = get_life(&from, f->n_units, &f->lives);
     if (!err && from.at != from.end)
         err = VB_EDB;
-    return err ? err : vb_fleet_take(f, e, as_of, &unit, own);
+    return err ? err : vb_fleet_take(f, e, as_of, &unit);
 }

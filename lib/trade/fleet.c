@@ -214,7 +214,7 @@ take_lives(struct vb_lives *l, const struct vb_lives *kept)
 
 enum vb_err
 vb_fleet_take(struct vb_fleet *f, const struct vb_engine *e, double as_of,
-              const struct vb_unit_now *unit, const struct vb_lives *lives)
+              const struct vb_unit_now *unit)
 {
     struct vb_unit_now *u = new_unit(f);
     if (!u)
@@ -225,12 +225,8 @@ vb_fleet_take(struct vb_fleet *f, const struct vb_engine *e, double as_of,
     u->family_name = e->family_name;
     u->family = e->family;
     find_plan(e, as_of, u);
-    size_t first = f->lives.n;
-    enum vb_err err = take_lives(&f->lives, lives);
-    for (size_t i = first; i < f->lives.n; i++)
-        f->lives.life[i].engine = f->n_units;
     f->n_units++;
-    return err;
+    return VB_OK;
 }
 
 enum vb_err
