@@ -30,7 +30,7 @@ awk '
     /^```/ && what == "" { loose++ }
     END { if (loose % 2) exit 1 }' "$book"
 is 'blocks can be read' "$?" 0
-ok 'there are files and commands' [ "$(grep -c -- -file blocks/order) $(grep -c run blocks/order)" = '6 10' ]
+ok 'there are files and commands' [ "$(grep -c -- -file blocks/order) $(grep -c run blocks/order)" = '6 11' ]
 
 # a mail server for the blocks that send
 python=
@@ -81,6 +81,8 @@ is 'the board' "$(head -n 1 board.txt | cut -d: -f1)" 'shop as of 2026-11-08'
 is 'what is acknowledged is not on it' "$(grep -c 'seat *3E1' board.txt)" 0
 is 'the office has all readings' "$(valve-book --dump readings office.db | cksum)" "$(valve-book --dump readings shop.db | cksum)"
 ok 'a calendar' grep -q '^END:VCALENDAR' due.ics
+ok 'pages, one of all and one an engine' [ "$(grep -l '^</html>' HC-1.html HC-2.html fleet.html | wc -l)" -eq 3 ]
+ok 'each of its own' [ "$(grep -c '<figure>' HC-1.html)" -gt 4 ]
 is 'metrics' "$(tail -n 1 valves.prom)" '# EOF'
 for p in gnuplot Rscript; do
     command -v $p >/dev/null || skip "what $p makes" "no $p"
