@@ -41,6 +41,7 @@ setup(void)
     for (int i = 0; i < 5; i++)
         set[i] = (struct vb_set){0.4 + 0.001 * (i - 2), NAN, NAN, 1e5, 1};
     group = (struct vb_group){.family = "six",
+                              .meter_unit = "h",
                               .side = 1,
                               .pool = {.sse = 1e-5, .df = 10},
                               .s2 = 1e-6,
@@ -88,6 +89,7 @@ START_TEST(meters_in_km)
     ck_assert(isnan(advice.present) && isnan(advice.present_risk));
     strcpy(unit[0].meter_unit, "km");
     strcpy(unit[1].meter_unit, "km");
+    strcpy(group.meter_unit, "km");
     advise("km");
     ck_assert_double_eq(advice.present, 1000);
     ck_assert_double_lt(advice.present_risk, 0.01);

@@ -688,7 +688,8 @@ START_TEST(a_block_is_judged_as_the_whole)
     for (size_t i = 0; i < fleet.lives.n; i++) {
         if (i == first)
             vb_fleet_stop_here(&counted);
-        vb_life_sum_of(&fleet.lives.life[i], &sum);
+        vb_life_sum_of(&fleet.unit[fleet.lives.life[i].engine], &fleet.lives.life[i],
+                       &sum);
         ck_assert_int_eq(vb_fleet_count(&counted, of, &sum), VB_OK);
     }
     ck_assert_int_eq(vb_fleet_settle(&counted), VB_OK);
@@ -703,7 +704,7 @@ START_TEST(a_block_is_judged_as_the_whole)
     for (size_t i = 0; i < block.lives.n; i++) {
         struct vb_life *l = &block.lives.life[i];
         struct vb_state whole, own;
-        ck_assert_int_eq(vb_fleet_place(&counted, of, l), VB_OK);
+        ck_assert_int_eq(vb_fleet_place(&counted, &block.unit[l->engine], l), VB_OK);
         vb_fleet_state(&fleet, first + i, &whole);
         vb_fleet_state(&block, i, &own);
         ck_assert_double_eq(own.rate, whole.rate);
@@ -725,19 +726,54 @@ START_TEST(what_was_not_counted_has_no_place)
     add();
     judge(X);
     struct vb_fleet counted = {0};
-    const char *of = fleet.unit[0].family_name;
+    struct vb_unit_now unit = fleet.unit[0];
     struct vb_life l = fleet.lives.life[0];
     struct vb_life_sum sum;
-    ck_assert_int_eq(vb_fleet_place(&counted, of, &l), VB_EDOM);
-    vb_life_sum_of(&l, &sum);
-    ck_assert_int_eq(vb_fleet_count(&counted, of, &sum), VB_OK);
+    ck_assert_int_eq(vb_fleet_place(&counted, &unit, &l), VB_EDOM);
+    vb_life_sum_of(&unit, &l, &sum);
+    ck_assert_int_eq(vb_fleet_count(&counted, unit.family_name, &sum), VB_OK);
     ck_assert_int_eq(vb_fleet_settle(&counted), VB_OK);
-    ck_assert_int_eq(vb_fleet_place(&counted, of, &l), VB_OK);
+    ck_assert_int_eq(vb_fleet_place(&counted, &unit, &l), VB_OK);
     ck_assert_uint_eq(l.member, 0);
-    ck_assert_int_eq(vb_fleet_place(&counted, of, &l), VB_OK);
+    ck_assert_int_eq(vb_fleet_place(&counted, &unit, &l), VB_OK);
     ck_assert_uint_eq(l.member, VB_NO_MEMBER);
-    ck_assert_int_eq(vb_fleet_place(&counted, "another", &l), VB_EDOM);
+    strcpy(unit.meter_unit, "km");
+    ck_assert_int_eq(vb_fleet_place(&counted, &unit, &l), VB_EDOM);
+    strcpy(unit.meter_unit, "h");
+    unit.family_name = "another";
+    ck_assert_int_eq(vb_fleet_place(&counted, &unit, &l), VB_EDOM);
     vb_fleet_clear(&counted);
+}
+END_TEST
+
+/* Engines of one family whose meters run in hours and in kilometres: a valve that closes by
+ * 0.1 mm in 400 h and one that does so in 400 km are not of one kind. */
+START_TEST(hours_and_kilometres_are_apart)
+{
+    base();
+    add();
+    begin("K-1");
+    strcpy(engine.meter_unit, "km");
+    SERIES(1, 0.40, 0.39, 0.41, 0.40, 0.395);
+    SERIES(2, 0.40, 0.40, 0.39, 0.405, 0.40);
+    judge(1);
+    ck_assert_uint_eq(fleet.n_groups, 2);
+    ck_assert_str_eq(fleet.group[0].meter_unit, "h");
+    ck_assert_str_eq(fleet.group[1].meter_unit, "km");
+    ck_assert_uint_eq(fleet.group[0].n, 5);
+    ck_assert_uint_eq(fleet.group[1].n, 2);
+    double in_h = fleet.group[0].s2;
+    struct vb_state alone;
+    vb_fleet_state(&fleet, 1, &alone);
+    vb_fleet_clear(&fleet);
+    begin("D-1"); // without the others nothing of it changes
+    base();
+    add();
+    ck_assert_int_eq(vb_fleet_pool(&fleet), VB_OK);
+    vb_fleet_state(&fleet, 1, &st);
+    ck_assert_double_eq(fleet.group[0].s2, in_h);
+    ck_assert_double_eq(st.rate, alone.rate);
+    ck_assert_double_eq(st.var, alone.var);
 }
 END_TEST
 
@@ -868,6 +904,7 @@ change_cases(void)
     tcase_add_test(c, neighbours_are_of_one_engine);
     tcase_add_test(c, a_block_is_judged_as_the_whole);
     tcase_add_test(c, what_was_not_counted_has_no_place);
+    tcase_add_test(c, hours_and_kilometres_are_apart);
     tcase_add_test(c, two_are_no_neighbourhood);
     tcase_add_test(c, a_build_is_held_against_the_last);
     return c;

@@ -13,7 +13,8 @@
 #include "valvebook/wear.h"
 
 /*
- * vb_group - the lives of one family and side.
+ * vb_group - the lives of one family and side whose meters run in one unit: rates per hour
+ * and per kilometre have nothing to say to each other.
  *   s2          residual variance of a reading of weight 1, shared by them; not below
  *               VB_U_REFERENCE^2 where most readings state their u, since their weights
  *               are (VB_U_REFERENCE / u)^2; NaN if nothing is known
@@ -25,6 +26,7 @@
  */
 struct vb_group {
     const char *family;
+    char meter_unit[8];
     int side; // 0 inlet, 1 exhaust
     struct vb_pool pool;
     double s2, floor_u;
@@ -98,31 +100,35 @@ struct vb_family_kept *vb_fleet_family(struct vb_fleet *f, const char *name, int
 
 /*
  * vb_life_sum - what a life brings to what its family shares.
- *   side   0 inlet, 1 exhaust;  the others as in vb_wear and vb_life
+ *   side   0 inlet, 1 exhaust;  meter_unit  of its engine
+ *   the others as in vb_wear and vb_life
  */
 struct vb_life_sum {
+    char meter_unit[8];
     int side;
     size_t n, with_u;
     long df;
     double sse, sxx, rate;
 };
-void vb_life_sum_of(const struct vb_life *l, struct vb_life_sum *out);
+void vb_life_sum_of(const struct vb_unit_now *u, const struct vb_life *l,
+                    struct vb_life_sum *out);
 
 /*
- * vb_fleet_count - bring a life to the group of its family and side: scatter, rates.
+ * vb_fleet_count - bring a life to its group: scatter, rates.
  * vb_fleet_settle - when all are counted: the scatter, and the family's rate.
  * vb_fleet_place - find the group of a life, and its rate there. To be called for all
  *     lives in the order in which they were counted, or from one on: vb_fleet_stop_here,
  *     called while counting, has the placing begin there.
  * A fleet may be counted whole and looked at a block at a time, its groups lent to each.
- *   family   must live as long as the fleet
- * Errors: VB_EMEM; place: VB_EDOM where nothing of its family and side was counted
+ *   family   must live as long as the fleet;  u  the engine of the life
+ * Errors: VB_EMEM; place: VB_EDOM where nothing of its group was counted
  */
 enum vb_err vb_fleet_count(struct vb_fleet *f, const char *family,
                            const struct vb_life_sum *l);
 void vb_fleet_stop_here(struct vb_fleet *f);
 enum vb_err vb_fleet_settle(struct vb_fleet *f);
-enum vb_err vb_fleet_place(struct vb_fleet *f, const char *family, struct vb_life *l);
+enum vb_err vb_fleet_place(struct vb_fleet *f, const struct vb_unit_now *u,
+                           struct vb_life *l);
 
 /* vb_fleet_pool - count, settle and place all lives, in order of engine, valve and number.
  * To be called once, when all engines are in. */

@@ -117,7 +117,8 @@ count_one(struct vb_blocks *s, sqlite3_stmt *row, struct vb_family_kept *k)
         bytes = sums->at;
         n = sums->n;
     }
-    return kept_count(bytes, n, k->name, &s->whole);
+    enum vb_err e = kept_count(bytes, n, k->name, &s->whole);
+    return e == VB_EDB ? db_damaged(s->b, s->m) : e;
 }
 
 static enum vb_err
@@ -175,7 +176,7 @@ make_block(void *arg)
             kept_take(j->in[i].kept.at, j->in[i].kept.n, &j->in[i].r.e, j->s->day, f);
     for (size_t i = 0; !j->err && i < f->lives.n; i++) {
         struct vb_life *l = &f->lives.life[i];
-        j->err = vb_fleet_place(whole, f->unit[l->engine].family_name, l);
+        j->err = vb_fleet_place(whole, &f->unit[l->engine], l);
     }
     if (!j->err)
         j->err = judge(&j->block);
@@ -232,6 +233,8 @@ vb_blocks_next(struct vb_blocks *s, struct vb_block **out)
     j = e ? NULL : relay_take(&s->relay);
     if (j && !(e = j->err))
         *out = &j->block;
+    if (j && e == VB_EDB)
+        db_damaged(s->b, s->m);
     s->failed |= e != VB_OK;
     return e;
 }

@@ -376,7 +376,8 @@ void afresh_keep(struct afresh *a);
 void afresh_close(struct afresh *a);
 
 /* kept.c: what was computed of an engine, as bytes */
-#define KEPT_VERSION VB_VERSION // another version of the methods computes afresh
+#define KEPT_VERSION                                                                     \
+    VB_VERSION "/2" // other methods, or members (the number), compute afresh
 /* of a fleet of one engine: what pooling needs of it, and all the rest */
 enum vb_err kept_put(const struct vb_fleet *f, struct bytes *sums, struct bytes *kept);
 /* are they still what was put? */

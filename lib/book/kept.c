@@ -15,12 +15,12 @@
 #define SUM_BYTES 8
 
 static void
-put_sums(const struct vb_lives *l, struct bytes *to)
+put_sums(const struct vb_unit_now *u, const struct vb_lives *l, struct bytes *to)
 {
     bytes_put(to, l->n);
     for (size_t i = 0; i < l->n; i++) {
         struct vb_life_sum s;
-        vb_life_sum_of(&l->life[i], &s);
+        vb_life_sum_of(u, &l->life[i], &s);
         members_put(sum_members, n_sum_members, &s, to);
     }
     bytes_put_sum(to);
@@ -45,7 +45,7 @@ enum vb_err
 kept_put(const struct vb_fleet *f, struct bytes *sums, struct bytes *kept)
 {
     sums->n = kept->n = 0;
-    put_sums(&f->lives, sums);
+    put_sums(&f->unit[0], &f->lives, sums);
     bytes_put(kept, f->lives.n);
     members_put(unit_members, n_unit_members, &f->unit[0], kept);
     for (size_t i = 0; i < f->lives.n; i++)

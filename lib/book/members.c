@@ -38,9 +38,10 @@
 SIZE_64(struct vb_wear, 104);
 SIZE_64(struct vb_obs, 32);
 
-SIZE_64(struct vb_life_sum, 56);
+SIZE_64(struct vb_life_sum, 64);
 
 const struct member sum_members[] = {
+    M("meter_unit", AS_TEXT, struct vb_life_sum, meter_unit),
     M("side", AS_INT, struct vb_life_sum, side),
     M("n", AS_SIZE, struct vb_life_sum, n),
     M("with_u", AS_SIZE, struct vb_life_sum, with_u),

@@ -1,32 +1,34 @@
-/* What the lives of one family and side share: their scatter and their rates. */
+/* What the lives of one family, side and unit of the meter share: their scatter and their rates. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "valvebook/fleet.h"
 
-/* n_groups if nothing of that family and side was counted. */
+/* n_groups if nothing of that kind was counted. */
 static size_t
-find_group(const struct vb_fleet *f, const char *family, int side)
+find_group(const struct vb_fleet *f, const char *family, const char *meter_unit, int side)
 {
     size_t i = 0;
     while (i < f->n_groups &&
-           (f->group[i].side != side || strcmp(f->group[i].family, family) != 0))
+           (f->group[i].side != side || strcmp(f->group[i].family, family) != 0 ||
+            strcmp(f->group[i].meter_unit, meter_unit) != 0))
         i++;
     return i;
 }
 
 static struct vb_group *
-get_group(struct vb_fleet *f, const char *family, int side)
+get_group(struct vb_fleet *f, const char *family, const struct vb_life_sum *l)
 {
-    size_t at = find_group(f, family, side);
+    size_t at = find_group(f, family, l->meter_unit, l->side);
     if (at < f->n_groups)
         return &f->group[at];
     struct vb_group *g = realloc(f->group, (f->n_groups + 1) * sizeof *g);
     if (!g)
         return NULL;
     f->group = g;
-    g[f->n_groups] = (struct vb_group){.family = family, .side = side, .s2 = NAN};
+    g[f->n_groups] = (struct vb_group){.family = family, .side = l->side, .s2 = NAN};
+    memcpy(g[f->n_groups].meter_unit, l->meter_unit, sizeof l->meter_unit);
     return &g[f->n_groups++];
 }
 
@@ -50,7 +52,8 @@ add_member(struct vb_group *g, const struct vb_life_sum *l)
 }
 
 void
-vb_life_sum_of(const struct vb_life *l, struct vb_life_sum *out)
+vb_life_sum_of(const struct vb_unit_now *u, const struct vb_life *l,
+               struct vb_life_sum *out)
 {
     *out = (struct vb_life_sum){.side = l->valve.side == 'E',
                                 .n = l->wear.n,
@@ -59,12 +62,13 @@ vb_life_sum_of(const struct vb_life *l, struct vb_life_sum *out)
                                 .sse = l->wear.sse,
                                 .sxx = l->wear.sxx,
                                 .rate = l->wear.rate};
+    memcpy(out->meter_unit, u->meter_unit, sizeof out->meter_unit);
 }
 
 enum vb_err
 vb_fleet_count(struct vb_fleet *f, const char *family, const struct vb_life_sum *l)
 {
-    struct vb_group *g = get_group(f, family, l->side);
+    struct vb_group *g = get_group(f, family, l);
     if (!g || !l->n)
         return g ? VB_OK : VB_EMEM;
     const struct vb_wear wear = {.n = l->n, .df = l->df, .sse = l->sse};
@@ -104,9 +108,9 @@ vb_fleet_settle(struct vb_fleet *f)
 }
 
 enum vb_err
-vb_fleet_place(struct vb_fleet *f, const char *family, struct vb_life *l)
+vb_fleet_place(struct vb_fleet *f, const struct vb_unit_now *u, struct vb_life *l)
 {
-    l->group = find_group(f, family, l->valve.side == 'E');
+    l->group = find_group(f, u->family_name, u->meter_unit, l->valve.side == 'E');
     if (l->group == f->n_groups)
         return VB_EDOM;
     struct vb_group *g = &f->group[l->group];
@@ -127,15 +131,16 @@ vb_fleet_pool(struct vb_fleet *f)
     enum vb_err e = VB_OK;
     for (size_t i = 0; !e && i < f->lives.n; i++) {
         const struct vb_life *l = &f->lives.life[i];
+        const struct vb_unit_now *u = &f->unit[l->engine];
         struct vb_life_sum sum;
-        vb_life_sum_of(l, &sum);
-        e = vb_fleet_count(f, f->unit[l->engine].family_name, &sum);
+        vb_life_sum_of(u, l, &sum);
+        e = vb_fleet_count(f, u->family_name, &sum);
     }
     if (!e)
         e = vb_fleet_settle(f);
     for (size_t i = 0; !e && i < f->lives.n; i++) {
         struct vb_life *l = &f->lives.life[i];
-        e = vb_fleet_place(f, f->unit[l->engine].family_name, l);
+        e = vb_fleet_place(f, &f->unit[l->engine], l);
     }
     return e;
 }

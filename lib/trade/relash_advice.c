@@ -26,7 +26,9 @@ static const struct vb_group *
 group_of(const struct ask *a, int side)
 {
     for (size_t i = 0; i < a->f->n_groups; i++)
-        if (a->f->group[i].side == side && strcmp(a->f->group[i].family, a->family) == 0)
+        if (a->f->group[i].side == side &&
+            strcmp(a->f->group[i].family, a->family) == 0 &&
+            strcmp(a->f->group[i].meter_unit, a->unit) == 0)
             return &a->f->group[i];
     return NULL;
 }
