@@ -639,6 +639,11 @@ START_TEST(residuals_add_up)
     ck_assert_str_eq(st.hint, "reads tighter of late than its rate says");
     // it forgets what is below 0: 5.05 although -3 came first
     ck_assert_int_eq(slow((const double[]){-3, 1.51, 1.51, 1.51, 1.51, 1.51}), 1);
+    double s2 = fleet.group[life->group].s2;
+    fleet.group[life->group].s2 = 0; // no scale to measure them by
+    look(X);
+    ck_assert_int_eq(st.slow, 0);
+    fleet.group[life->group].s2 = s2;
     // beyond 5 after the fifth, 4.5 after the sixth: it did not stay there
     ck_assert_int_eq(slow((const double[]){1.6, 1.6, 1.6, 1.6, 1.6, -0.5}), 0);
 }
@@ -743,6 +748,46 @@ START_TEST(what_was_not_counted_has_no_place)
     unit.family_name = "another";
     ck_assert_int_eq(vb_fleet_place(&counted, &unit, &l), VB_EDOM);
     vb_fleet_clear(&counted);
+}
+END_TEST
+
+START_TEST(a_block_joins_a_fleet)
+{
+    struct vb_fleet empty = {0}, second = {0};
+    base();
+    add();
+    size_t lives = fleet.lives.n;
+    ck_assert_int_eq(vb_fleet_join(&fleet, &empty), VB_OK);
+    ck_assert_uint_eq(fleet.n_units, 1);
+    begin("D-2");
+    base();
+    ck_assert_int_eq(vb_fleet_add(&second, &engine, 1000), VB_OK);
+    ck_assert_int_eq(vb_fleet_join(&fleet, &second), VB_OK);
+    ck_assert_uint_eq(fleet.n_units, 2);
+    ck_assert_str_eq(fleet.unit[1].name, "D-2");
+    ck_assert_uint_eq(fleet.lives.n, 2 * lives);
+    ck_assert_uint_eq(fleet.lives.life[lives].engine, 1);
+    ck_assert_uint_eq(second.n_units, 0);
+    vb_fleet_clear(&second);
+}
+END_TEST
+
+/* Readings so near each other that their rate has no variance a computer can hold. */
+START_TEST(a_rate_without_end_is_said)
+{
+    struct vb_fleet f = {0};
+    struct vb_life_sum sum = {.meter_unit = "h",
+                              .side = 0,
+                              .n = 3,
+                              .df = 1,
+                              .sse = 1,
+                              .sxx = 1e-320,
+                              .rate = 1};
+    ck_assert_int_eq(vb_fleet_count(&f, "six", &sum), VB_OK);
+    sum.side = 1;
+    ck_assert_int_eq(vb_fleet_count(&f, "six", &sum), VB_OK);
+    ck_assert_int_eq(vb_fleet_settle(&f), VB_EDOM);
+    vb_fleet_clear(&f);
 }
 END_TEST
 
@@ -904,6 +949,8 @@ change_cases(void)
     tcase_add_test(c, neighbours_are_of_one_engine);
     tcase_add_test(c, a_block_is_judged_as_the_whole);
     tcase_add_test(c, what_was_not_counted_has_no_place);
+    tcase_add_test(c, a_block_joins_a_fleet);
+    tcase_add_test(c, a_rate_without_end_is_said);
     tcase_add_test(c, hours_and_kilometres_are_apart);
     tcase_add_test(c, two_are_no_neighbourhood);
     tcase_add_test(c, a_build_is_held_against_the_last);
