@@ -175,10 +175,10 @@ judge_step(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *s
 static void
 judge_slow(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
 {
-    const struct vb_corner *c = f->lives.corner + l->corner_at;
     double sd = sqrt(vb_fleet_group(f, l)->s2);
     if (!(l->n_looser + l->n_tighter) || !(sd > 0))
         return;
+    const struct vb_corner *c = f->lives.corner + l->corner_at;
     if (vb_cusum_end(c, l->n_looser, sd, CUSUM_K) > CUSUM_H)
         st->slow = 1;
     else if (vb_cusum_end(c + l->n_looser, l->n_tighter, sd, CUSUM_K) > CUSUM_H)
