@@ -201,6 +201,24 @@ run "$bin/valve-book" bare.db bare.csv new.csv
 run bdue
 is "nothing read, nothing to say of limits" "$err" ''
 
+### a family whose name is long
+long=$(printf '%600s' '' | tr ' ' L)
+sed "s/^two,/$long,/" families.csv >long-families.csv
+printf 'engine,family\nD-1,%s\nD-2,two\nD-3,two\n' "$long" >long-engines.csv
+run "$bin/valve-book" --as-of 2026-02-01 --no-end long.db families.csv long-families.csv \
+    long-engines.csv readings.csv
+is "a book with it" "$status$err" 0
+for of in "--family $long" "--engine D-1"; do
+    # shellcheck disable=SC2086 # an option and its value
+    run "$bin/valve-due" --as-of 2026-02-01 $of --format csv long.db
+    is "is found by its whole name, ${of%% *}" \
+        "$status|$err|$(printf '%s\n' "$out" | cut -d, -f1-4 | tail -n +2)" \
+        "0||D-1,seat,1E,2026-02-20
+D-1,interval,,2026-02-20
+D-1,lash,1I,2026-04-11
+D-1,lash,1E,2026-04-11"
+done
+
 run "$bin/valve-due" --format xml shop.db
 is "an unknown format" "$status" 2
 run "$bin/valve-due" --as-of tomorrow shop.db

@@ -31,7 +31,7 @@ struct vb_blocks {
     struct vb_msg *m;
     const char *as_of, *engine;
     double day;
-    char family[512]; // "" for all
+    char family[MAX_CELL]; // "" for all
     int was_read_only, failed;
     struct vb_fleet whole;
     struct query *q;

@@ -21,7 +21,7 @@ struct query {
     struct vb_profiles profiles;
     struct gauges *gauges;
     struct vb_family family;
-    char family_name[512]; // that family is of
+    char family_name[MAX_CELL]; // that family is of
     struct vb_cam_engine e;
     struct vb_visit *visit;
     sqlite3_int64 *id;
@@ -326,7 +326,7 @@ vb_book_cams(struct vb_book *b, const char *engine, const char *family, const ch
              const struct vb_cam_wish *w, struct vb_cam_list *out, struct vb_msg *m)
 {
     struct query q = {.b = b, .m = m, .as_of = as_of, .w = w, .out = out};
-    char own[512];
+    char own[MAX_CELL];
     memset(out, 0, sizeof *out);
     enum vb_err e = db_exec(b, "BEGIN", m); // one state of the book, whoever loads
     if (!e && engine)

@@ -127,7 +127,7 @@ of_a_cam(const char *part)
 static enum vb_err
 family_of(struct loader *ld, const char *engine, struct vb_family *out)
 {
-    char name[512];
+    char name[MAX_CELL];
     enum vb_err e = facts_engine(ld->b, engine, name, sizeof name, ld->m);
     return e ? e : facts_family(ld->b, name, out, ld->m);
 }
