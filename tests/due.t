@@ -208,15 +208,20 @@ printf 'engine,family\nD-1,%s\nD-2,two\nD-3,two\n' "$long" >long-engines.csv
 run "$bin/valve-book" --as-of 2026-02-01 --no-end long.db families.csv long-families.csv \
     long-engines.csv readings.csv
 is "a book with it" "$status$err" 0
-for of in "--family $long" "--engine D-1"; do
+for of in "--family $long" "--engine D-1" "--engine D-1 --family $long"; do
     # shellcheck disable=SC2086 # an option and its value
     run "$bin/valve-due" --as-of 2026-02-01 $of --format csv long.db
-    is "is found by its whole name, ${of%% *}" \
+    is "is found by its whole name, $(echo "$of" | tr -d L)" \
         "$status|$err|$(printf '%s\n' "$out" | cut -d, -f1-4 | tail -n +2)" \
         "0||D-1,seat,1E,2026-02-20
 D-1,interval,,2026-02-20
 D-1,lash,1I,2026-04-11
 D-1,lash,1E,2026-04-11"
+done
+for tool in due drift trend; do
+    run "$bin/valve-$tool" --as-of 2026-02-01 --family two --engine D-1 long.db
+    is "an engine of another family, valve-$tool" "$status|$out|$err" \
+        "2||valve-$tool: long.db: engine 'D-1' is of family '$(echo "$long" | cut -c1-60)', not 'two'"
 done
 
 run "$bin/valve-due" --format xml shop.db

@@ -82,7 +82,8 @@ enum vb_err vb_book_dump(struct vb_book *b, const char *table, struct vb_out *ou
  * engine, its family or any gauge has changed; the result is the same to the last bit. It
  * is written only if that can be done at once: a book that cannot be written or is locked
  * is read all the same.
- * Errors: VB_EUNKNOWN  no such engine or family;  VB_EDB, VB_EMEM
+ * Errors: VB_EUNKNOWN  no such engine or family, or the engine is of another one;  VB_EDB,
+ *         VB_EMEM
  */
 enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
                           const char *as_of, struct vb_fleet *out, struct vb_msg *m);

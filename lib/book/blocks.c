@@ -245,15 +245,30 @@ vb_blocks_whole(struct vb_blocks *s)
     return &s->whole;
 }
 
+/* Whose family is looked at: that of the engine, which must be the one that is asked for. */
+static enum vb_err
+choose(struct vb_blocks *s, const char *engine, const char *family)
+{
+    enum vb_err e = VB_OK;
+    if (engine)
+        e = facts_engine(s->b, engine, s->family, sizeof s->family, s->m);
+    else if (family)
+        snprintf(s->family, sizeof s->family, "%s", family);
+    if (e || !engine || !family || strcmp(s->family, family) == 0)
+        return e;
+    vb_msg_at(s->m, s->b->path, 0, NULL);
+    vb_msg_set(s->m, "engine '%.60s' is of family '%.60s', not '%.60s'", engine,
+               s->family, family);
+    return VB_EUNKNOWN;
+}
+
 static enum vb_err
 begin(struct vb_blocks *s, const char *engine, const char *family)
 {
     enum vb_err e =
         db_exec(s->b, "PRAGMA query_only=0; BEGIN", s->m); // one state of the book
-    if (!e && engine)
-        e = facts_engine(s->b, engine, s->family, sizeof s->family, s->m);
-    else if (family)
-        snprintf(s->family, sizeof s->family, "%s", family);
+    if (!e)
+        e = choose(s, engine, family);
     if (!e)
         e = query_open(s->b, s->as_of, &s->q, s->m);
     if (!e)
