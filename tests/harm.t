@@ -176,6 +176,25 @@ for n in '1<<47' '(1<<60)+1' '~(1<<63)'; do
     ok "a visit numbered $n: the book is as before" cmp s.db before.db
 done
 
+### no room for what a list must put aside: 700 engines are more than SQLite holds in memory
+awk 'BEGIN {
+    print "engine,family" >"many-engines.csv"
+    print "engine,date,meter,meter_unit,quantity,at,found,left,unit" >"many.csv"
+    for (e = 1; e <= 700; e++) {
+        print "N-" e ",twelve" >"many-engines.csv"
+        for (v = 1; v <= 12; v++)
+            print "N-" e ",2026-01-0" 1 + v % 2 "," v % 2 ",h,lash," v "I,0.3,,mm" >"many.csv"
+    }
+}'
+printf '%s\n' family,side,key,value,unit twelve,,cylinders,12, twelve,I,valves,1, \
+    twelve,I,lash_min,0.2,mm >many-families.csv
+"$vb" --as-of $as_of --no-end many.db many-families.csv many-engines.csv many.csv || exit 1
+run sh -c "trap '' XFSZ; ulimit -f 8; exec '$bin/valve-due' --as-of $as_of --format csv many.db"
+is 'no room for what is computed: said, and not of the book' "$status|$err" \
+    '2|valve-due: a temporary file: disk I/O error'
+run "$bin/valve-due" --as-of $as_of --format csv many.db
+is 'with room the list comes' "$status$err" 0
+
 ### on a small disk, full and read-only
 mkdir disk
 if mount -t tmpfs -o size=3m tmpfs disk 2>/dev/null; then

@@ -159,7 +159,10 @@ put(struct afresh *a, const struct computed *c)
     sqlite3_bind_blob64(a->put, 3, c->sums.at, c->sums.n, SQLITE_STATIC);
     sqlite3_bind_blob64(a->put, 4, c->kept.at, c->kept.n, SQLITE_STATIC);
     a->n++;
-    return db_run(a->b, a->put, a->m);
+    e = db_run(a->b, a->put, a->m);
+    if (e) // no fault of the book, which is only read
+        vb_msg_at(a->m, "a temporary file", 0, NULL);
+    return e;
 }
 
 static enum vb_err
