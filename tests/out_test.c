@@ -1,5 +1,6 @@
 /* What is held back until the close reaches standard output whole, or not at all. */
 #include <check.h>
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,6 +10,23 @@
 #include "valvebook/out.h"
 
 #define NO_DIR "/no/such/folder"
+
+/* read(2), of which the call with this number fails; 0: none does. */
+static int fails_at;
+
+ssize_t
+read(int fd, void *buf, size_t n)
+{
+    if (fails_at && --fails_at == 0) {
+        errno = EIO;
+        return -1;
+    }
+    off_t at = lseek(fd, 0, SEEK_CUR);
+    ssize_t got = pread(fd, buf, n, at);
+    if (got > 0)
+        lseek(fd, at + got, SEEK_SET);
+    return got;
+}
 
 static char file[] = "/tmp/valvebook-out.XXXXXX";
 
@@ -113,6 +131,20 @@ START_TEST(no_place_for_more)
 }
 END_TEST
 
+/* What cannot be read back is in the way wherever that happens. */
+START_TEST(not_read_back)
+{
+    struct vb_out *o = NULL;
+    struct vb_msg m = {0};
+    ck_assert_int_eq(vb_out_later(NULL, &o), VB_OK);
+    lines(o, 400000);
+    fails_at = _i;
+    ck_assert_int_eq(vb_out_close(o, &m), VB_EIO);
+    ck_assert_str_eq(m.file, "/tmp");
+    ck_assert_uint_eq(size(), (size_t)(_i - 1) * VB_OUT_SIZE);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -123,6 +155,7 @@ main(void)
     tcase_add_loop_test(t, dropped, 0, 6);
     tcase_add_test(t, no_place_for_few);
     tcase_add_test(t, no_place_for_more);
+    tcase_add_loop_test(t, not_read_back, 1, 4);
     suite_add_tcase(s, t);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);

@@ -175,11 +175,11 @@ pour(struct vb_out *o)
     while (!o->failed && (n = read(held, o->buf, sizeof o->buf)) != 0) {
         if (n < 0 && errno != EINTR)
             o->failed = errno;
-        where = n > 0 ? o->name : where;
+        where = n > 0 ? o->name : o->held_in;
         write_all(o, o->buf, n > 0 ? (size_t)n : 0);
     }
     close(held);
-    return where;
+    return o->failed ? where : o->name;
 }
 
 void
