@@ -164,6 +164,28 @@ START_TEST(a_second_reader)
 }
 END_TEST
 
+/* Somebody has given the book a write-ahead log: then a load can end between the two. */
+START_TEST(no_second_reader_beside_a_log)
+{
+    char dir[] = "/tmp/valvebook-kept.XXXXXX", db[64];
+    struct vb_book *b = NULL;
+    sqlite3 *writer = NULL;
+    ck_assert_ptr_nonnull(mkdtemp(dir));
+    load(dir, &b);
+    snprintf(db, sizeof db, "%s/s.db", dir);
+    ck_assert_int_eq(sqlite3_open(db, &writer), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_exec(writer, "PRAGMA journal_mode = WAL", 0, 0, 0),
+                     SQLITE_OK);
+    ck_assert_int_eq(db_exec(b, "BEGIN; SELECT count(*) FROM engines", NULL), VB_OK);
+    ck_assert_int_eq(sqlite3_exec(writer, "DELETE FROM visits", 0, 0, 0), SQLITE_OK);
+    ck_assert_ptr_null(book_again(b));
+    ck_assert_int_eq(vb_book_close(b, NULL), VB_OK);
+    ck_assert_int_eq(sqlite3_close(writer), SQLITE_OK);
+    unlink(db);
+    ck_assert_int_eq(rmdir(dir), 0);
+}
+END_TEST
+
 /* The bytes kept of K-1: 0 the sums, 1 the rest. */
 static struct bytes
 kept_bytes(struct vb_book *b, int piece)
@@ -269,6 +291,7 @@ main(void)
     TCase *t = tcase_create("kept");
     tcase_add_test(t, what_is_kept_comes_back);
     tcase_add_test(t, a_second_reader);
+    tcase_add_test(t, no_second_reader_beside_a_log);
     tcase_add_test(t, bytes_that_end_too_soon_are_not_taken);
     tcase_add_test(t, whole_numbers_in_bytes);
     suite_add_tcase(s, t);

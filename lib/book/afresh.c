@@ -1,6 +1,7 @@
 /*
  * Engines of which nothing is kept, computed by two threads that read the book through a
- * connection each. Both see one state of it: nobody can write while the first one reads.
+ * connection each. Both see one state of it: nobody can write while the first one reads. Where
+ * somebody can, since the book has a write-ahead log, there is no second one.
  */
 #include "book_impl.h"
 

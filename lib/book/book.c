@@ -195,6 +195,17 @@ vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
     return VB_OK;
 }
 
+/* With a write-ahead log others write while one reads, and each reader has a state of its own. */
+static int
+has_log(struct vb_book *b)
+{
+    sqlite3_stmt *s = NULL;
+    int has = db_prepare(b, "PRAGMA journal_mode", &s, NULL) != VB_OK ||
+              sqlite3_step(s) != SQLITE_ROW || strcmp(db_word(s, 0), "wal") == 0;
+    sqlite3_finalize(s);
+    return has;
+}
+
 struct vb_book *
 book_again(struct vb_book *b)
 {
@@ -208,7 +219,8 @@ book_again(struct vb_book *b)
                 "PRAGMA query_only=1; PRAGMA cache_size=-1000; BEGIN;"
                 " SELECT count(*) FROM sqlite_schema",
                 NULL) == VB_OK &&
-        !book_stands(second, NULL) && !book_stands(b, NULL)) // the same file, then
+        !has_log(second) && !book_stands(second, NULL) &&
+        !book_stands(b, NULL)) // the same file, then
         return second;
     vb_book_close(second, NULL);
     return NULL;

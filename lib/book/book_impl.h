@@ -38,7 +38,8 @@ void book_discard(struct vb_book *b);
 /* after BEGIN: is the file still there that was opened? */
 enum vb_err book_stands(struct vb_book *b, struct vb_msg *m);
 /* A second connection, to read what the first reads, which has begun a transaction. It does
- * not wait: whoever writes may be waiting for the first. NULL if there is none to be had. */
+ * not wait: whoever writes may be waiting for the first. NULL if there is none to be had, or
+ * the book has a write-ahead log: the two might see two states of it. */
 struct vb_book *book_again(struct vb_book *b);
 /* errors come with SQLite's own words in m */
 enum vb_err db_fail(struct vb_book *b, struct vb_msg *m);
