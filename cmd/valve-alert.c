@@ -125,9 +125,9 @@ find(struct vb_book *b, const struct wish *w, struct night *n, struct vb_msg *m)
     struct vb_due_wish due = w->alert.due;
     due.alerts = &n->old;
     due.cams = &cams;
-    enum vb_err e = vb_book_cams(b, NULL, NULL, w->as_of, &by_cam, &cams, m);
+    enum vb_err e = vb_blocks_open(b, NULL, NULL, w->as_of, &blocks, m);
     if (!e)
-        e = vb_blocks_open(b, NULL, NULL, w->as_of, &blocks, m);
+        e = vb_book_cams(b, NULL, NULL, w->as_of, &by_cam, &cams, m);
     while (!e && !(e = vb_blocks_next(blocks, &block)) && block) {
         vb_alert_fates(&block->fleet, &n->old, n->fate);
         e = vb_due_add(&block->fleet, block->state, &due, &n->dues);

@@ -62,10 +62,10 @@ find(struct vb_tool *tool, struct vb_book *b, const char *path, const struct wis
     struct vb_cam_list cams = {0};
     const struct vb_cam_wish by_cam = {0};
     struct vb_due_wish due = w->due;
-    enum vb_err e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
+    enum vb_err e = vb_blocks_open(b, w->engine, w->family, w->as_of, &blocks, m);
     due.cams = &cams;
     if (!e)
-        e = vb_blocks_open(b, w->engine, w->family, w->as_of, &blocks, m);
+        e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
     while (!e && !(e = vb_blocks_next(blocks, &block)) && block) {
         vb_fleet_see(&block->fleet);
         e = vb_due_add(&block->fleet, block->state, &due, dues);

@@ -186,6 +186,42 @@ START_TEST(no_second_reader_beside_a_log)
 }
 END_TEST
 
+/* Cams are listed as they were when the blocks were opened, whoever has written since. */
+START_TEST(cams_of_the_state_of_the_blocks)
+{
+    char dir[] = "/tmp/valvebook-kept.XXXXXX", db[64];
+    struct vb_book *b = NULL;
+    struct vb_blocks *blocks = NULL;
+    struct vb_block *block = NULL;
+    struct vb_cam_list cams;
+    const struct vb_cam_wish by_cam = {0};
+    sqlite3 *writer = NULL;
+    ck_assert_ptr_nonnull(mkdtemp(dir));
+    load(dir, &b);
+    snprintf(db, sizeof db, "%s/s.db", dir);
+    ck_assert_int_eq(sqlite3_open(db, &writer), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_exec(writer, "PRAGMA journal_mode = WAL", 0, 0, 0),
+                     SQLITE_OK);
+    ck_assert_int_eq(vb_blocks_open(b, NULL, NULL, "2026-01-01", &blocks, NULL), VB_OK);
+    ck_assert_int_eq(
+        sqlite3_exec(writer, "DELETE FROM engines WHERE engine = 'K-1'", 0, 0, 0),
+        SQLITE_OK);
+    ck_assert_int_eq(vb_book_cams(b, "K-1", NULL, "2026-01-01", &by_cam, &cams, NULL),
+                     VB_OK);
+    vb_cam_list_clear(&cams);
+    ck_assert_int_eq(vb_blocks_next(blocks, &block), VB_OK);
+    ck_assert_ptr_nonnull(block);
+    ck_assert_uint_eq(block->fleet.n_units, 2);
+    vb_blocks_close(blocks);
+    ck_assert_int_eq(vb_book_cams(b, "K-1", NULL, "2026-01-01", &by_cam, &cams, NULL),
+                     VB_EUNKNOWN);
+    ck_assert_int_eq(vb_book_close(b, NULL), VB_OK);
+    ck_assert_int_eq(sqlite3_close(writer), SQLITE_OK);
+    unlink(db);
+    ck_assert_int_eq(rmdir(dir), 0);
+}
+END_TEST
+
 /* The bytes kept of K-1: 0 the sums, 1 the rest. */
 static struct bytes
 kept_bytes(struct vb_book *b, int piece)
@@ -292,6 +328,7 @@ main(void)
     tcase_add_test(t, what_is_kept_comes_back);
     tcase_add_test(t, a_second_reader);
     tcase_add_test(t, no_second_reader_beside_a_log);
+    tcase_add_test(t, cams_of_the_state_of_the_blocks);
     tcase_add_test(t, bytes_that_end_too_soon_are_not_taken);
     tcase_add_test(t, whole_numbers_in_bytes);
     suite_add_tcase(s, t);

@@ -127,6 +127,7 @@ enum vb_err vb_book_setting(struct vb_book *b, const char *engine, const char *a
  *   engine, family   only this one; NULL for all
  *   as_of            YYYY-MM-DD; nothing later is looked at
  *   out              in order of engine; free with vb_cam_list_clear
+ * Between vb_blocks_open and vb_blocks_close the state of the book is that of the blocks.
  * Errors: VB_EUNKNOWN  no such engine, no engine of this family;  VB_EDB, VB_EMEM, VB_EDOM
  */
 enum vb_err vb_book_cams(struct vb_book *b, const char *engine, const char *family,

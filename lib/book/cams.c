@@ -328,7 +328,8 @@ vb_book_cams(struct vb_book *b, const char *engine, const char *family, const ch
     struct query q = {.b = b, .m = m, .as_of = as_of, .w = w, .out = out};
     char own[MAX_CELL];
     memset(out, 0, sizeof *out);
-    enum vb_err e = db_exec(b, "BEGIN", m); // one state of the book, whoever loads
+    int alone = sqlite3_get_autocommit(b->db); // else vb_blocks_open has begun
+    enum vb_err e = alone ? db_exec(b, "BEGIN", m) : VB_OK; // one state, whoever loads
     if (!e && engine)
         e = facts_engine(b, engine, own, sizeof own, m);
     if (!e && family)
@@ -336,7 +337,7 @@ vb_book_cams(struct vb_book *b, const char *engine, const char *family, const ch
     if (!e)
         e = read_all(&q, engine, family);
     finish(&q);
-    if (!sqlite3_get_autocommit(b->db))
+    if (alone && !sqlite3_get_autocommit(b->db))
         sqlite3_exec(b->db, "ROLLBACK", NULL, NULL, NULL);
     if (e)
         vb_cam_list_clear(out);
