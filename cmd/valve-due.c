@@ -34,28 +34,24 @@ static const struct option options[] = {
     {"within", required_argument, NULL, 'w'}, {NULL, 0, NULL, 0}};
 
 /* An empty list is no all-clear where nothing could be on it. */
-static enum vb_err
-tell_doubts(struct vb_tool *tool, const char *path, const struct vb_fleet *fleet)
+static void
+tell_doubts(struct vb_tool *tool, const char *path, const struct vb_doubts *d)
 {
-    struct vb_doubts d = {0};
-    enum vb_err e = vb_fleet_doubts(fleet, &d);
-    for (size_t i = 0; i < d.n; i++) {
+    for (size_t i = 0; i < d->n; i++) {
         struct vb_msg m = {0};
+        const char *family = d->doubt[i].family;
         char q[64];
         vb_msg_at(&m, path, 0, NULL);
-        vb_msg_set(&m, "family '%s': %s",
-                   vb_quote(d.doubt[i].family, strlen(d.doubt[i].family), q, sizeof q),
-                   d.doubt[i].text);
+        vb_msg_set(&m, "family '%s': %s", vb_quote(family, strlen(family), q, sizeof q),
+                   d->doubt[i].text);
         vb_tool_tell(tool, &m);
     }
-    free(d.doubt);
-    return e;
 }
 
 /* Everything that is due, and why that may not be all. */
 static enum vb_err
-find(struct vb_tool *tool, struct vb_book *b, const char *path, const struct wish *w,
-     struct vb_dues *dues, struct vb_msg *m)
+find(struct vb_book *b, const struct wish *w, struct vb_dues *dues,
+     struct vb_doubts *doubts, struct vb_msg *m)
 {
     struct vb_blocks *blocks = NULL;
     struct vb_block *block = NULL;
@@ -73,7 +69,7 @@ find(struct vb_tool *tool, struct vb_book *b, const char *path, const struct wis
     if (!e)
         e = vb_due_sort(dues);
     if (!e)
-        e = tell_doubts(tool, path, vb_blocks_whole(blocks));
+        e = vb_fleet_doubts(vb_blocks_whole(blocks), doubts);
     vb_blocks_close(blocks);
     vb_cam_list_clear(&cams);
     return e;
@@ -85,8 +81,11 @@ report(struct vb_tool *tool, struct vb_book *b, const char *path, const struct w
        size_t *n, struct vb_msg *m)
 {
     struct vb_dues dues = {0};
+    struct vb_doubts doubts = {0};
     struct vb_out *out = NULL;
-    enum vb_err e = find(tool, b, path, w, &dues, m);
+    enum vb_err e = find(b, w, &dues, &doubts, m);
+    tell_doubts(tool, path, &doubts); // the book has been let go
+    free(doubts.doubt);
     if (!e)
         e = vb_out_open("-", &out, m);
     if (!e && w->write)

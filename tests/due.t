@@ -224,6 +224,36 @@ for tool in due drift trend; do
         "2||valve-$tool: long.db: engine 'D-1' is of family '$(echo "$long" | cut -c1-60)', not 'two'"
 done
 
+### whoever reads slowly what is said keeps nobody from a load: 600 families whose valves have no
+### limits are more than a pipe holds
+awk 'BEGIN {
+    print "family,side,key,value,unit" >"slow-families.csv"
+    print "engine,family" >"slow-engines.csv"
+    print "engine,date,meter,meter_unit,quantity,at,found,left,unit" >"slow.csv"
+    for (i = 1; i <= 600; i++) {
+        print "W-" i ",,cylinders,1,\nW-" i ",I,valves,1," >"slow-families.csv"
+        print "L-" i ",W-" i >"slow-engines.csv"
+        print "L-" i ",2026-01-10,100,h,lash,1I,0.3,,mm" >"slow.csv"
+    }
+    print "engine,date,meter,meter_unit,quantity,at,found,left,unit" >"slow-next.csv"
+    print "L-1,2026-01-20,200,h,lash,1I,0.3,,mm" >"slow-next.csv"
+}'
+run "$bin/valve-book" --as-of 2026-02-01 --no-end slow.db slow-families.csv slow-engines.csv slow.csv
+is "a book of much that can never be due" "$status$err" 0
+mkfifo slow
+exec 9<>slow
+"$bin/valve-due" --as-of 2026-02-01 --format csv slow.db >slow.out 2>slow &
+due=$!
+is "the first of it is being said" "$(head -c 1 <&9)" v
+run "$bin/valve-book" --as-of 2026-02-01 --no-end slow.db slow-next.csv
+is "and the book takes a load" "$status$err" 0
+cat <&9 >slow.err &
+reader=$!
+wait "$due"
+is "the list comes in the end" "$?$(head -c 6 slow.out)" 0engine
+kill "$reader"
+exec 9>&-
+
 run "$bin/valve-due" --format xml shop.db
 is "an unknown format" "$status" 2
 run "$bin/valve-due" --as-of tomorrow shop.db

@@ -8,11 +8,11 @@
 
 /*
  * vb_doubt - why a list may say less than it seems to.
- *   family   lives as long as the fleet
+ *   family   its name, cut to fit
  *   text     one sentence
  */
 struct vb_doubt {
-    const char *family;
+    char family[80];
     char text[256];
 };
 

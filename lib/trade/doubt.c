@@ -63,7 +63,7 @@ add(struct vb_doubts *o, const struct vb_family_kept *k, const char *text)
         o->size = size;
     }
     struct vb_doubt *d = &o->doubt[o->n++];
-    d->family = k->name;
+    snprintf(d->family, sizeof d->family, "%s", k->name);
     snprintf(d->text, sizeof d->text, "%s", text);
     return VB_OK;
 }
