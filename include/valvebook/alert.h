@@ -22,7 +22,7 @@ enum vb_alert_level {
 
 /*
  * vb_alert - what is remembered of an alert. Days are whole ones since 1970-01-01.
- *   engine, kind, at, life   name it: the line's engine, kind, vb_due_at and vb_due_life
+ *   engine, kind, at, life   name it: the line's engine, kind, vb_due_at and life
  *   level         at which it stands, never NONE; said at this level or a higher one
  *   due_day, due_running     the early bound when it was said last; NaN if unknown
  *   first_day, said_day      when it was said first and last
