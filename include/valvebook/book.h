@@ -93,7 +93,8 @@ enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *fam
  * thought of each life, in the memory of a few engines (and 16 bytes a life).
  *   fleet   units and lives of the block; groups and families are those of the whole
  *   state   [fleet.lives.n]
- * vb_blocks_open - arguments and errors as vb_book_fleet; m must live until the close.
+ * vb_blocks_open - arguments and errors as vb_book_fleet; engine, as_of and m must live until
+ *     the close.
  *     One state of the book is read from here to the close, and a load that ends meanwhile
  *     waits: whoever prints prints behind the close.
  * vb_blocks_next - the next block, good until the next call; NULL behind the last.
