@@ -24,9 +24,15 @@ height(double cam_deg, void *p)
     return lift - a->level;
 }
 
+/* The level is passed between two points. At the last one of a profile rounding may hide
+ * that, where the level is next to its lift: then the point is the root. */
 static enum vb_err
 brent(const struct above *a, double lo, double hi, double *root)
 {
+    if (height(lo, (void *)a) * height(hi, (void *)a) > 0) {
+        *root = hi;
+        return VB_OK;
+    }
     gsl_root_fsolver *s = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
     if (!s)
         return VB_EMEM;
