@@ -177,6 +177,25 @@ START_TEST(edges)
 }
 END_TEST
 
+/* A number of teeth that no wheel has, and that no int would hold, is no count: a tooth of
+ * 12 degrees, and shifts that are whole teeth to the last bit. */
+START_TEST(no_wheel_has_so_many)
+{
+    const struct vb_drive d = {30, 0, NAN};
+    const double most[] = {1000, 1001, 1e12, -1e12};
+    char says[80];
+    for (size_t i = 0; i < sizeof most / sizeof *most; i++) {
+        struct vb_cause_found f;
+        ck_assert_int_eq(vb_cause_find(12 * most[i], 1, 12 * most[i], 1, 2, &d, &f),
+                         VB_OK);
+        ck_assert_int_eq(f.cause, i ? VB_CAUSE_SLIP : VB_CAUSE_TEETH);
+        ck_assert_int_eq(f.teeth, i ? 0 : 1000);
+        vb_cause_says(&f, says, sizeof says);
+        ck_assert(strstr(says, i ? "no whole tooth" : "1000 teeth retarded"));
+    }
+}
+END_TEST
+
 START_TEST(names_and_words)
 {
     const char *name[VB_CAUSE_COUNT] = {"none",  "lash", "wear",  "early",
@@ -188,6 +207,11 @@ START_TEST(names_and_words)
     ck_assert_str_eq(vb_cause_says(&f, cut, sizeof cut), "one too");
     ck_assert(strstr(vb_rest_says(0.5), "open longer"));
     ck_assert(strstr(vb_rest_says(-0.5), "lobe or follower worn"));
+    const struct vb_cause_found many = {VB_CAUSE_TEETH, 1000, TOOTH, 0, 0, 5};
+    const struct vb_cause_found zero = {VB_CAUSE_TEETH, 0, TOOTH, 0, 0, 5};
+    char whole[80];
+    ck_assert_str_eq(vb_cause_says(&many, whole, sizeof whole), "1000 teeth retarded");
+    ck_assert_str_eq(vb_cause_says(&zero, whole, sizeof whole), "0 teeth advanced");
     char none[1];
     ck_assert_str_eq(vb_cause_says(&f, none, 1), "");
 }
@@ -227,6 +251,7 @@ teeth_suite(void)
     tcase_add_test(t, two_uncertainties);
     tcase_add_test(t, two_kinds_of_teeth);
     tcase_add_test(t, edges);
+    tcase_add_test(t, no_wheel_has_so_many);
     tcase_add_test(t, names_and_words);
     tcase_add_test(t, cause_refuses);
     suite_add_tcase(s, t);

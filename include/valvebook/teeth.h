@@ -75,7 +75,7 @@ struct vb_cause_found {
  * In this order:
  *   |drive| <= k u_drive: LASH if |phase| > k u_phase, else NONE.
  *   A tooth is known, K u_drive < tooth / 2, and |drive - j tooth| <= K u_drive for a
- *   whole j other than 0, K = VB_TEETH_K: TEETH.
+ *   whole j other than 0 and within 1000, K = VB_TEETH_K: TEETH.
  *   |drive| <= limit: WEAR if retarded, EARLY if advanced.
  *   Otherwise SLIP, or UNSURE where a tooth is known but K u_drive >= tooth / 2.
  * Errors: VB_EDOM  a number not finite, u or k not above 0, teeth below 0, a wear_limit

@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#define TEETH_MOST 1000 // more than any wheel has: no count of teeth
+
 // common practice; they say where to look, not what it is
 static const struct words {
     const char *name;
@@ -51,7 +53,7 @@ try_tooth(double drive, double error, double tooth, int at_cam, struct vb_cause_
     if (isnan(tooth) || error >= tooth / 2)
         return;
     double j = round(drive / tooth), off = drive - j * tooth;
-    if (j == 0 || fabs(off) > error)
+    if (j == 0 || fabs(j) > TEETH_MOST || fabs(off) > error)
         return;
     if (f->cause == VB_CAUSE_TEETH && fabs(off) >= fabs(f->off))
         return;
@@ -116,7 +118,7 @@ how_many(int teeth, char *out, size_t size)
 {
     static const char *const number[] = {"", "one tooth", "two teeth", "three teeth"};
     int n = abs(teeth);
-    if (n <= 3)
+    if (n >= 1 && n <= 3)
         return number[n];
     snprintf(out, size, "%d teeth", n);
     return out;
