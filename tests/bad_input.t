@@ -164,6 +164,9 @@ spoilt 'NUL byte' 17 "$d;2;0,2\\0007;0,37" - \
 spoilt 'not UTF-8' 17 "D-07\\260;2026-03-19;170,5;2;0,27;0,37" - \
     "valve-tidy: depot.csv:17: column 'Engine': not UTF-8; state the encoding of the file" \
     "$(printf 'depot.csv,17,Engine,not UTF-8; state the encoding of the file,"D-07\260;2026-03-19;170,5;2;0,27;0,37"')"
+spoilt 'not UTF-8 under no heading' 17 "$d;2;0,27;0,37;x;x;\\260" - \
+    "valve-tidy: depot.csv:17: not UTF-8; state the encoding of the file" \
+    "$(printf 'depot.csv,17,,not UTF-8; state the encoding of the file,"D-07;2026-03-19;170,5;2;0,27;0,37;x;x;\260"')"
 spoilt 'a cell of 1 MB' 17 "$d;2;$long;0,37" - \
     "valve-tidy: depot.csv:17: column 'IN found': cell longer than 65536 bytes" \
     "depot.csv,17,IN found,cell longer than 65536 bytes,\"$d;2;$long;0,37\""

@@ -59,7 +59,8 @@ tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
     va_start(ap, fmt);
     vsnprintf(text, sizeof text, fmt, ap);
     va_end(ap);
-    const char *name = col != NO_COL ? t->plan.name[col] : "";
+    // a bad cell may stand behind the last heading, NO_COL behind all
+    const char *name = col < t->plan.n_cols ? t->plan.name[col] : "";
     vb_msg_at(&m, t->file, t->row.line, name);
     vb_msg_set(&m, "%s", text);
     t->tell(t->arg, &m);
