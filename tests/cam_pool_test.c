@@ -403,7 +403,12 @@ START_TEST(mean_refuses)
         if (i < 3)
             ck_assert(c.centre == 77);
     }
+    r[0].u = r[1].u = 1.4e-154; // weights that are finite, and their sum is not
+    r[0].u_tdc = r[1].u_tdc = 0;
     c.centre = 77;
+    ck_assert_int_eq(vb_cam_mean_of(r, 2, &c, &m), VB_EDOM);
+    ck_assert(c.centre == 77);
+    r[0].u = 0.4;
     r[1] = good;
     r[1].e.closes = -50;
     ck_assert_int_eq(vb_cam_mean_of(r, 2, &c, &m), VB_ERANGE);

@@ -274,6 +274,9 @@ START_TEST(fit_refuses)
         r[i] = -INFINITY;
         refused(r, good, 3);
     }
+    // weights that are finite, and their sum is not: it would pass for certainty about 0
+    const double near[] = {1e-160, 1e-160}, surest[] = {1e-308, 1e-308};
+    refused(near, surest, 2);
     refused(far, good, 3);
     refused(good, sure, 3);
 }

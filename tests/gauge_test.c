@@ -363,7 +363,7 @@ START_TEST(study_names_the_culprit)
     }
     get_study(2, &d);
     d.r[7].value = 1e200;
-    refused(d.r, 12, "values too large for their squares");
+    refused(d.r, 12, "values too large for their squares, or too many");
 }
 END_TEST
 
@@ -386,7 +386,7 @@ START_TEST(squares_beyond_all_numbers)
     const double y[] = {2 * a, 0, 0, -2 * a, 0, -2 * a, 2 * a, 0};
     struct study d = {0};
     lay_out(&d, y, 2, 2, 2);
-    refused(d.r, 8, "values too large for their squares");
+    refused(d.r, 8, "values too large for their squares, or too many");
 }
 END_TEST
 

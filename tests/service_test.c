@@ -342,6 +342,22 @@ START_TEST(what_begins_anew)
 }
 END_TEST
 
+/* The second exhaust valve of every cylinder is not all there is: those beside it live on. */
+START_TEST(one_index_of_all)
+{
+    family.valves[1] = 2;
+    engine.in_service = 0;
+    add_visit(0, 0);
+    add_visit(300, 600);
+    add_event(100, NAN, VB_EVENT_BUILD, "seat", "E2");
+    ck_assert(event[0].at.cyl == 0 && event[0].at.index == 2);
+    s.wish.side = 'E';
+    add();
+    ck_assert_uint_eq(s.n_watches, 1);
+    ck_assert_uint_eq(s.part[1].n, 6);
+}
+END_TEST
+
 /* With a head come guides; rockers do not. What was replaced itself ended on that day,
  * whatever came with it. */
 START_TEST(head_with_other_parts)
@@ -729,6 +745,7 @@ main(void)
     tcase_add_test(c, built_anew);
     tcase_add_test(c, built_while_running);
     tcase_add_loop_test(c, what_begins_anew, 0, 13);
+    tcase_add_test(c, one_index_of_all);
     tcase_add_test(c, head_with_other_parts);
     tcase_add_loop_test(c, what_sits_in_a_head, 0, 10);
     tcase_add_test(c, one_of_two_valves);

@@ -106,8 +106,9 @@ struct vb_study {
  * A sum of squares smaller than what the rounding of the readings alone can give counts
  * as 0: a coarse gauge that repeats itself exactly has no interaction to be tested.
  * Errors: VB_EDOM  a part, person and trial missing or there twice, fewer than two of
- *                  one of them, n = 0, a value not finite, sums too large; m names the
- *                  first culprit in order of part, person, trial
+ *                  one of them, n = 0, a value not finite, sums too large, p not found (of
+ *                  millions of readings); m names the first culprit in order of part,
+ *                  person, trial
  *         VB_EMEM  no memory                                      (out untouched)
  * Cost:   O(n log n) time, O(n) memory, freed on return.   Owns: nothing.
  * Source: AIAG, Measurement Systems Analysis, appendix A (the p > 0.25 rule is its); R

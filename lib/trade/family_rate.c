@@ -64,7 +64,7 @@ cochran(const struct set *s, double sum_w, double mean, double *c)
 static int
 in_range(const struct vb_family_rate *f)
 {
-    const double x[] = {f->q, f->tau2, f->mu}; // without a sum of weights there is no mu
+    const double x[] = {f->q, f->tau2, f->mu, log(f->var_mu)}; // nor may that be 0
     return all_finite(x, sizeof x / sizeof *x);
 }
 

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "finite.h"
+
 /* Beyond this t and normal agree to ten digits; far beyond, GSL's t quantile is lost. */
 #define NORMAL_DF 1e10
 
@@ -237,8 +239,10 @@ analyse(const struct vb_study_reading *r, const struct design *d, struct vb_stud
     test_interaction(&s);
     components(d, s.with.interaction.ms, &s.with);
     components(d, s.without.repeat.ms, &s.without);
-    if (!isfinite(s.with.var[VB_VAR_TOTAL]) || !isfinite(s.without.var[VB_VAR_TOTAL])) {
-        vb_msg_set(m, "values too large for their squares");
+    // of millions of readings GSL does not find p
+    const double x[] = {s.with.var[VB_VAR_TOTAL], s.without.var[VB_VAR_TOTAL], s.p};
+    if (!all_finite(x, sizeof x / sizeof *x)) {
+        vb_msg_set(m, "values too large for their squares, or too many");
         return VB_EDOM;
     }
     *out = s;
@@ -357,9 +361,6 @@ vb_gauges_agree(const double *first, const double *second, size_t n, double conf
     }
     g.mean = base + sum / nn;
     g.sd = sqrt(ss / (nn - 1));
-    if (!isfinite(g.mean) || !isfinite(g.sd))
-        return VB_EDOM;
-
     double t = gsl_cdf_tdist_Qinv((1 - confidence) / 2, nn - 1);
     double se = g.sd * sqrt(1 / nn + 1.96 * 1.96 / (2 * (nn - 1)));
     g.lo = g.mean - 1.96 * g.sd;
@@ -367,6 +368,8 @@ vb_gauges_agree(const double *first, const double *second, size_t n, double conf
     interval(g.mean, t * g.sd / sqrt(nn), g.mean_ci);
     interval(g.lo, t * se, g.lo_ci);
     interval(g.hi, t * se, g.hi_ci);
+    if (!isfinite(g.hi_ci[1] - g.lo_ci[0])) // where mean, sd or t is not, neither is this
+        return VB_EDOM;
     paired_t(&g);
     *out = g;
     return VB_OK;
@@ -423,7 +426,7 @@ vb_u_combine(const double *u, const double *df, size_t n, double confidence,
     struct vb_u c = {.u = sqrt(sum), .df = 1 / spent};
     c.k = coverage(c.df, confidence);
     c.expanded = c.k * c.u;
-    if (!isfinite(c.u))
+    if (!isfinite(c.expanded)) // nor is it where u is not
         return VB_EDOM;
     *out = c;
     return VB_OK;

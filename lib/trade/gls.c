@@ -4,6 +4,8 @@
 
 #include <gsl/gsl_linalg.h>
 
+#include "finite.h"
+
 #define OWN_MIN 1e-10 // own variance over the greatest: some digits are left of 16
 
 /* Of two different items, by the TDCs they share; number 0 is shared by nobody. */
@@ -100,7 +102,8 @@ vb_gls_mean(const struct vb_gls_item *x, size_t n, struct vb_gls *out)
         out->y += out->w[i] * x[i].y;
     for (size_t i = 0; i < n; i++)
         out->chi2 += (x[i].y - out->y) * pull(out, x, i);
-    return isfinite(out->y) ? VB_OK : VB_EDOM;
+    const double found[] = {out->y, log(out->var)}; // a variance is above 0
+    return all_finite(found, 2) ? VB_OK : VB_EDOM;
 }
 
 size_t

@@ -328,8 +328,11 @@ vb_double_format(double x, char *out)
         return 0;
     }
     snprintf(g, sizeof g, "%.15g", x);
-    for (int digits = 16; strtod(g, NULL) != x; digits++) // 17 always read back
+    for (int digits = 16; digits <= 17; digits++) {
+        if (strtod(g, NULL) == x)
+            break;
         snprintf(g, sizeof g, "%.*g", digits, x);
+    }
     return plain_decimals(g, out);
 }
 

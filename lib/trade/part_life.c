@@ -56,7 +56,7 @@ int
 service_begins_anew(const struct vb_service *s, const struct vb_event *ev,
                     const struct vb_renewed *r)
 {
-    return renews(s, ev, r) && !ev->at.cyl && !ev->bank &&
+    return renews(s, ev, r) && !ev->at.cyl && !ev->at.index && !ev->bank &&
            (!ev->at.side || ev->at.side == s->wish.side);
 }
 

@@ -183,6 +183,8 @@ pool_cost(const struct pool *p, size_t i, size_t j)
 static enum vb_err
 fill(struct pool *p)
 {
+    if (p->cols > SIZE_MAX / p->n / sizeof *p->cost) // GCOVR_EXCL_BR_LINE: no such memory
+        return VB_EMEM;                              // GCOVR_EXCL_LINE
     p->cost = malloc(p->n * p->cols * sizeof *p->cost);
     if (!p->cost)
         return VB_EMEM;
