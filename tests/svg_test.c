@@ -116,6 +116,18 @@ START_TEST(ticks_keep_their_promise)
 }
 END_TEST
 
+/* Steps of 0.2 give three ticks by rounding, one too many; those of 0.5 give none. */
+START_TEST(a_scale_between_two_ticks)
+{
+    struct vb_ticks t = {.n = 77};
+    ck_assert_int_eq(vb_ticks(7.0000000000000009, 7.4000000000000012, 2, &t), VB_OK);
+    ck_assert_uint_eq(t.n, 0);
+    ck_assert_int_eq(vb_ticks(7, 7.4000000000000012, 2, &t), VB_OK);
+    ck_assert_uint_eq(t.n, 1);
+    ck_assert_double_eq(t.tick[0], 7);
+}
+END_TEST
+
 START_TEST(ticks_refuse)
 {
     struct vb_ticks t = {.n = 77};
@@ -200,6 +212,7 @@ main(void)
     tcase_add_test(c, axes_are_straight);
     tcase_add_loop_test(c, ticks_are_round, 0, sizeof scales / sizeof *scales);
     tcase_add_test(c, ticks_keep_their_promise);
+    tcase_add_test(c, a_scale_between_two_ticks);
     tcase_add_test(c, ticks_refuse);
     tcase_add_test(c, a_drawing_has_a_name_and_a_description);
     tcase_add_test(c, marks_have_their_own_shapes);

@@ -25,7 +25,7 @@ ticks_of(double lo, double hi, size_t most, int k, double digit, struct vb_ticks
     double first = ceil(lo / step), last = floor(hi / step);
     if (!(last - first < (double)most))
         return 0;
-    t->n = (size_t)(last - first) + 1; // one at least: the step before had three
+    t->n = last < first ? 0 : (size_t)(last - first) + 1;
     for (size_t i = 0; i < t->n; i++)
         t->tick[i] = scaled((first + (double)i) * digit, k);
     t->decimals = k < 0 ? -k : 0;
