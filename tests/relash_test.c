@@ -156,6 +156,21 @@ START_TEST(set_on_the_limit)
 }
 END_TEST
 
+/* Set on the very limit, closing for certain and fast, so that no gap that a double can hold is
+ * short enough: there is none. */
+START_TEST(closes_at_once)
+{
+    const double mu[] = {-1e-5, -1, -30};
+    for (int i = 0; i < 3; i++) {
+        const struct vb_relash_side s = sure(0.2, 0.2, 0, 1, mu[i], 0, 0);
+        double gap = 77;
+        ck_assert_int_eq(vb_relash_gap(&s, 1, 0.01, 1e6, &gap), VB_OK);
+        ck_assert_double_ge(gap, 0);
+        ck_assert_double_le(gap, 1e-300);
+    }
+}
+END_TEST
+
 /*
  * Rates that are known exactly, or nearly so: the rate of a further valve is Student's t with
  * n - 1 degrees of freedom about the mean, scale sd sqrt(1 + 1/n) (the prediction interval of
@@ -294,6 +309,7 @@ main(void)
     tcase_add_test(c, what_makes_it_shorter);
     tcase_add_test(c, no_such_gap);
     tcase_add_test(c, set_on_the_limit);
+    tcase_add_test(c, closes_at_once);
     tcase_add_loop_test(c, exact_rates_give_students_t, 3, RATES + 1);
     tcase_add_test(c, belief_properties);
     tcase_add_test(c, setting_by_hand);

@@ -1,5 +1,6 @@
 #include "valvebook/relash.h"
 
+#include <float.h>
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_integration.h>
@@ -302,8 +303,10 @@ vb_relash_gap(const struct vb_relash_side *side, size_t n, double risk, double m
         return VB_OK;
     }
     lo = hi = guess(&s, most);
-    while (beyond(lo, &s) >= 0)
-        hi = lo, lo /= 1.5;
+    while (beyond(lo, &s) >= 0) { // not at 0, where it is `now` that is below the risk
+        hi = lo;
+        lo = lo > DBL_MIN ? lo / 1.5 : 0;
+    }
     for (; hi < most && beyond(hi, &s) < 0; hi = fmin(1.5 * hi, most))
         lo = hi;
     if (beyond(hi, &s) < 0) {
