@@ -280,6 +280,19 @@ START_TEST(when_it_is_due)
 }
 END_TEST
 
+/* A figure that no meter shows, of 301 digits, is cut, and what stands behind it left out. */
+START_TEST(a_figure_too_long)
+{
+    due.due_running = 1e300;
+    item.now.gone_day = AS_OF - 1;
+    letter_text();
+    has("  due 2026-01-11 or at 100000000000000005250");
+    lacks("better since");
+    const char *p = strstr(text, "  due ");
+    ck_assert_uint_eq(strcspn(p, "\n"), 2 + 199);
+}
+END_TEST
+
 /* What is remembered and has no line any more has no due date either. */
 START_TEST(what_is_no_longer_listed)
 {
@@ -364,6 +377,7 @@ main(void)
     tcase_add_test(t, labels);
     tcase_add_loop_test(t, names_of_books, 0, sizeof books / sizeof *books);
     tcase_add_test(t, when_it_is_due);
+    tcase_add_test(t, a_figure_too_long);
     tcase_add_test(t, what_is_no_longer_listed);
     tcase_add_test(t, worse);
     tcase_add_test(t, horizons);

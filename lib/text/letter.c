@@ -42,7 +42,7 @@ add(char *out, size_t *n, const char *fmt, ...)
     int k = vsnprintf(out + *n, LETTER_WHEN - *n, fmt, ap);
     va_end(ap);
     size_t end = *n + (size_t)(k < 0 ? LETTER_WHEN : k); // GCOVR_EXCL_BR_LINE: it cannot
-    *n = end < LETTER_WHEN ? end : LETTER_WHEN - 1; // GCOVR_EXCL_BR_LINE: there is room
+    *n = end < LETTER_WHEN ? end : LETTER_WHEN - 1;
 }
 
 /* "due 2026-11-04 or at 12044 h, 41 h left" */
