@@ -22,7 +22,7 @@ write_readings(struct writer *w)
     enum vb_err e = find_top(w);
     if (!e)
         e = db_run(w->b, w->flush, &w->msg);
-    if (e || incoming_in(w->b->db, w->work.batch)) // GCOVR_EXCL_BR_LINE: SQLite does
+    if (e || incoming_in(w->b->db, w->work.batch)) // a trigger may pass rows over
         return e;
     return db_damaged(w->b, &w->msg);
 }
