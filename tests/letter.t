@@ -5,7 +5,32 @@
 alert=$bin/valve-alert
 if ! python3 -c 'import email' >/dev/null 2>&1; then
     skip 'letters are read back' 'no python3'
-    done_testing
+    
+# a fleet's first message: a thousand are written out, all are attached and remembered
+{
+    echo engine,family
+    printf 'R-%04d,one\n' $(seq 1100)
+} >engines.csv
+{
+    echo $heading
+    printf "R-%04d,2026-01-01,10,h,lash,1E,0.19,,mm\n" $(seq 1100)
+    printf "R-%04d,2026-01-01,10,h,lash,1I,0.3,,mm\n" $(seq 1100)
+} >readings.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end first.db families.csv engines.csv readings.csv
+"$alert" --as-of 2026-02-01 --within 30d first.db >message
+run python3 - <<'END'
+import email, email.policy
+m = email.message_from_bytes(open('message', 'rb').read(), policy=email.policy.default)
+text, page, sheet = [p.get_content() for p in m.walk() if not p.is_multipart()]
+sheet = sheet.decode() if isinstance(sheet, bytes) else sheet
+print(m['Subject'].split(': ')[1].split(' - ')[0])
+print(text.count('  over  R-'), page.count('<b>over</b> R-'), sheet.count('R-'),
+      '  and 100 more: valve-alert --list BOOK' in text, '<p>and 100 more:' in page)
+END
+is 'a thousand new ones and how many more' "$status|$err|$out" '0||1100 new
+1000 1000 1100 True True'
+is 'all are remembered' "$("$alert" --list --format csv first.db | grep -c '^R-')" 1100
+done_testing
     exit 0
 fi
 cd "$work" || exit 1

@@ -21,13 +21,15 @@ struct vb_letter {
 };
 
 #define VB_LETTER_STILL 50
+#define VB_LETTER_MOST  1000
 
 /*
  * vb_letter_subject - how many are new, worse and cleared, and the most urgent of them.
  * vb_letter_text - for a terminal or a mail program: groups new, worse, still, cleared,
  * each with the most urgent first; two lines an alert, the second says why; the cautions.
- * Of those that still stand VB_LETTER_STILL are written out and the others counted: a
- * message nobody can open says nothing of what is new.
+ * Of those that still stand VB_LETTER_STILL are written out, of the other groups
+ * VB_LETTER_MOST each, and the rest counted: a message that no server takes, or nobody can
+ * open, says nothing of what is new.
  * vb_letter_html - the same as a page.
  * Control characters and bytes that are no UTF-8 in names are shown as "?" and U+FFFD.
  */

@@ -190,7 +190,7 @@ size_t
 letter_items(const struct vb_letter *l, enum vb_news_kind kind, letter_write *write,
              size_t width, struct vb_out *o)
 {
-    size_t n = 0, most = kind == VB_NEWS_STILL ? VB_LETTER_STILL : l->news->n;
+    size_t n = 0, most = kind == VB_NEWS_STILL ? VB_LETTER_STILL : VB_LETTER_MOST;
     for (size_t i = 0; i < l->news->n; i++) {
         const struct vb_news_item *it = &l->news->item[i];
         if (it->kind != kind || it->quiet)

@@ -9,7 +9,7 @@ sizes=${ROWS:-200000 2000000 20000000} seed=${SEED:-1}
 as_of=2025-01-31
 . tests/bench/common.sh
 begin
-names="tidy book drift_first drift_again due_again"
+names="tidy book drift_first drift_again due_again alert_again"
 
 for rows in $sizes; do
     rm -f "$dir"/*.db* "$dir"/*.times
@@ -21,6 +21,7 @@ for rows in $sizes; do
     take drift_first "$bin/valve-drift --as-of $as_of --format csv ours.db > drift.csv"
     take drift_again "$bin/valve-drift --as-of $as_of --format csv ours.db > drift.csv"
     take due_again "$bin/valve-due --as-of $as_of --within 60d --format csv ours.db > due.csv"
+    take alert_again "$bin/valve-alert --as-of $as_of --within 60d --from bench@shop.example ours.db > alert.txt"
     echo "$rows rows, $(wc -c <"$dir/export.csv") bytes; book $(wc -c <"$dir/ours.db") bytes"
     heading
     row tidy "valve-tidy"
@@ -28,6 +29,7 @@ for rows in $sizes; do
     row drift_first "valve-drift, nothing kept"
     row drift_again "valve-drift, all kept"
     row due_again "valve-due, all kept"
+    row alert_again "valve-alert, all kept"
     echo
     for name in $names; do
         echo "$name $rows $(cat "$dir/$name.times")" >>"$dir/all"
