@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "due_impl.h"
+#include "search.h"
 
 /* "11.00 +- 0.50 deg later than nominal (8 valves), tolerance 2.0" */
 static void
@@ -73,48 +74,34 @@ refused_due(struct listing *ls, size_t unit, size_t refused)
     return due_add(ls, &d, reason);
 }
 
-/* Where the list has an engine, or where the first behind it stands. */
-static size_t
-find_engine(const struct vb_cam_list *l, const char *name)
+static int
+engine_before(const void *thing, const void *name)
 {
-    size_t from = 0, to = l->n_engines;
-    while (from < to) {
-        size_t mid = from + (to - from) / 2;
-        if (strcmp(l->engine[mid].name, name) < 0)
-            from = mid + 1;
-        else
-            to = mid;
-    }
-    return from;
+    const struct vb_cam_unit *u = thing;
+    return strcmp(u->name, name) < 0;
 }
 
-/* The first row of an engine or, where it has none, of those behind it. */
-static size_t
-first_row(const struct vb_cam_list *l, size_t engine)
+static int
+row_before(const void *thing, const void *engine)
 {
-    size_t from = 0, to = l->n;
-    while (from < to) {
-        size_t mid = from + (to - from) / 2;
-        if (l->row[mid].engine < engine)
-            from = mid + 1;
-        else
-            to = mid;
-    }
-    return from;
+    const struct vb_cam_row *r = thing;
+    return r->engine < *(const size_t *)engine;
 }
 
 static enum vb_err
 engine_cams(struct listing *ls, size_t unit)
 {
     const struct vb_cam_list *l = ls->w->cams;
-    size_t engine = find_engine(l, ls->f->unit[unit].name);
+    size_t engine = first_not_before(ls->f->unit[unit].name, l->engine, l->n_engines,
+                                     sizeof *l->engine, engine_before);
     enum vb_err e = VB_OK;
     if (engine == l->n_engines ||
         strcmp(l->engine[engine].name, ls->f->unit[unit].name) != 0)
         return VB_OK;
     if (l->engine[engine].refused)
         e = refused_due(ls, unit, l->engine[engine].refused);
-    for (size_t i = first_row(l, engine), end; !e && i < l->n; i = end) {
+    size_t i = first_not_before(&engine, l->row, l->n, sizeof *l->row, row_before);
+    for (size_t end; !e && i < l->n; i = end) {
         if (l->row[i].engine != engine)
             break;
         for (end = i + 1; end < l->n && l->row[end].engine == engine &&

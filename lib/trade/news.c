@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "search.h"
+
 /* A line under the name of its alert. */
 struct named {
     struct vb_alert name;
@@ -307,19 +309,11 @@ life_goes_on(const struct vb_life *life, size_t n, const struct vb_unit_now *u,
     return 0;
 }
 
-/* The first alert of an engine or, where there is none, of those behind it. */
-static size_t
-first_of(const struct vb_alerts *l, const char *engine)
+static int
+alert_before(const void *thing, const void *engine)
 {
-    size_t from = 0, to = l->n;
-    while (from < to) {
-        size_t mid = from + (to - from) / 2;
-        if (strcmp(l->alert[mid].engine, engine) < 0)
-            from = mid + 1;
-        else
-            to = mid;
-    }
-    return from;
+    const struct vb_alert *a = thing;
+    return strcmp(a->engine, engine) < 0;
 }
 
 void
@@ -330,7 +324,9 @@ vb_alert_fates(const struct vb_fleet *block, const struct vb_alerts *old,
     size_t end = 0;
     for (size_t i = 0; i < block->n_units; i++) {
         const struct vb_unit_now *u = &block->unit[i];
-        size_t k = first_of(old, u->name), from = end;
+        size_t k = first_not_before(u->name, old->alert, old->n, sizeof *old->alert,
+                                    alert_before);
+        size_t from = end;
         while (end < l->n && l->life[end].engine == i)
             end++;
         for (; k < old->n && strcmp(old->alert[k].engine, u->name) == 0; k++)
