@@ -316,11 +316,30 @@ serve_set_once(void)
     return err;
 }
 
+/* A valve that was set, and found beyond its limit at the next visit. */
+static enum vb_err
+serve_found_beyond(void)
+{
+    static struct vb_lash set[2];
+    struct vb_engine e = engine;
+    struct vb_service s = {.wish = {"seat", 0, 0, 1000}};
+    set[0] = (struct vb_lash){3, {3, 'E', 0}, NAN, 0.4, NAN, NAN};
+    set[1] = (struct vb_lash){4, {3, 'E', 0}, -9, 0.4, NAN, NAN};
+    e.lash = set;
+    e.n_lash = 2;
+    enum vb_err err = vb_service_add(&s, &e, renewed);
+    enough();
+    ck_assert_uint_eq(s.setting[1].n, err ? s.setting[1].n : 1);
+    vb_service_clear(&s);
+    return err;
+}
+
 START_TEST(lives)
 {
     family.lash_min[0] = family.lash_min[1] = -0.4; // that settings do not scatter to
     ck_assert_int_gt(refuse_each(serve), 17 * 3);
     ck_assert_int_gt(refuse_each(serve_set_once), 3);
+    ck_assert_int_gt(refuse_each(serve_found_beyond), 3);
 }
 END_TEST
 

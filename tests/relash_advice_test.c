@@ -87,6 +87,9 @@ START_TEST(meters_in_km)
     advise("h");
     ck_assert_str_eq(advice.why, "");
     ck_assert(isnan(advice.present) && isnan(advice.present_risk));
+    strcpy(group.meter_unit, "km"); // rates per km say nothing of hours
+    advise("h");
+    ck_assert_str_eq(advice.why, "side E: fewer than three valves have a rate");
     strcpy(unit[0].meter_unit, "km");
     strcpy(unit[1].meter_unit, "km");
     strcpy(group.meter_unit, "km");
