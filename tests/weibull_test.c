@@ -310,7 +310,7 @@ END_TEST
 /* No maximum: every way in which the likelihood can rise for ever, and the words for it. */
 static const struct {
     size_t n;
-    struct vb_span span[4];
+    struct vb_span span[5];
     const char *says;
 } none[] = {
     {0, {{0, 0}}, "none of 0 has ended yet"},
@@ -338,6 +338,24 @@ static const struct {
     {2, // 8e-6 apart: the last steps are rounding
      {{0.99999449558245024, 0.99999449558245024},
       {1.0000022780354676, 1.6474534831458842}},
+     "the fit did not converge"},
+    {3, // one at 90.77, one just before 90.69: the climb gives up on its way to them
+     {{0, 288.96880945540926},
+      {90.765791846642216, 90.765791846642216},
+      {54.624152894929132, 90.689082467862974}},
+     "the fit did not converge"},
+    {5,
+     {{0, 21394.467699494966},
+      {0, 33.148701216051727},
+      {0, 13865908.558146475},
+      {10.484447935955496, INF},
+      {10.358277531520022, 10.358277531520022}},
+     "the fit did not converge"},
+    {4,
+     {{0, 23154505.33550936},
+      {0, 4.2409586889369706},
+      {3501131.2827538569, INF},
+      {27.632562688318298, INF}},
      "the fit did not converge"},
     {2, {{5, 4}, {3, 9}}, "a life that ends before it begins"},
     {2, {{-1, 4}, {3, 9}}, "a life that ends before it begins"},

@@ -202,8 +202,8 @@ climb(const struct vb_span *p, size_t n, const struct overview *o, double *b, do
     *c = 0;
     *s = sums_at(p, n, middle, *b, *c); // every age within e^2 of the scale: finite
     while (steps < MAX_STEPS && decrement > SMALL) {
-        if (!step(p, n, middle, b, c, s, &decrement)) // GCOVR_EXCL_BR_LINE: rounding
-            break;                                    // GCOVR_EXCL_LINE
+        if (!step(p, n, middle, b, c, s, &decrement))
+            break;
         steps++;
     }
     return decrement < 1e-10 ? steps : MAX_STEPS;
