@@ -45,6 +45,15 @@ db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m)
     return e;
 }
 
+enum vb_err
+db_ended(struct vb_book *b, sqlite3_stmt *s, int rc, enum vb_err e, struct vb_msg *m)
+{
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_reset(s);
+    return e;
+}
+
 void
 db_text(sqlite3_stmt *s, int i, const char *text)
 {

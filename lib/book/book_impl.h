@@ -50,6 +50,10 @@ enum vb_err db_prepare(struct vb_book *b, const char *sql, sqlite3_stmt **s,
                        struct vb_msg *m);
 /* one step and reset of a statement that gives no rows */
 enum vb_err db_run(struct vb_book *b, sqlite3_stmt *s, struct vb_msg *m);
+/* behind the rows of a statement, the last step of which gave rc: e, or why they ended too soon;
+ * resets it */
+enum vb_err db_ended(struct vb_book *b, sqlite3_stmt *s, int rc, enum vb_err e,
+                     struct vb_msg *m);
 /* Not copied, and so nothing that could fail: text stays until the statement is reset. */
 void db_text(sqlite3_stmt *s, int i, const char *text);
 /* A column: text, "" for NULL and where SQLite had no room for it, in which case the next

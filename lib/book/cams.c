@@ -42,15 +42,6 @@ text(struct query *q, sqlite3_stmt *s, int i)
 }
 
 static enum vb_err
-ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
-{
-    if (!e && rc != SQLITE_DONE)
-        e = db_fail(q->b, q->m);
-    sqlite3_reset(s);
-    return !e && q->oom ? VB_EMEM : e;
-}
-
-static enum vb_err
 read_visits(struct query *q)
 {
     int rc = SQLITE_DONE;
@@ -73,7 +64,7 @@ read_visits(struct query *q)
     }
     q->e.visit = q->visit;
     q->e.n_visits = n;
-    return ended(q, q->visits, rc, e);
+    return db_ended(q->b, q->visits, rc, e, q->m);
 }
 
 /* date, event, part, at, build, item, faces: 0 if it places no cam and says none */
@@ -116,7 +107,7 @@ read_events(struct query *q)
     }
     q->e.event = q->event;
     q->e.n_events = n;
-    return ended(q, q->events, rc, e);
+    return db_ended(q->b, q->events, rc, e, q->m);
 }
 
 /* quantity, at, found, left, u, origin, source, line */
@@ -175,7 +166,7 @@ read_visit(struct query *q, size_t visit)
         q->e.n_readings += !e && ok;
     }
     q->e.reading = q->reading;
-    return ended(q, q->readings, rc, e);
+    return db_ended(q->b, q->readings, rc, e, q->m);
 }
 
 static enum vb_err
@@ -228,7 +219,7 @@ read_profiles(struct query *q)
         q->m);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
         e = take_point(q, s);
-    e = ended(q, s, rc, e);
+    e = db_ended(q->b, s, rc, e, q->m);
     sqlite3_finalize(s);
     return e;
 }
@@ -304,7 +295,7 @@ read_all(struct query *q, const char *engine, const char *family)
         db_text(q->engines, 2, engine);
     while (!e && (rc = sqlite3_step(q->engines)) == SQLITE_ROW)
         e = read_engine(q);
-    return ended(q, q->engines, rc, e);
+    return db_ended(q->b, q->engines, rc, e, q->m);
 }
 
 static void

@@ -21,15 +21,6 @@ struct query {
     struct engine_read own;
 };
 
-static enum vb_err
-ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
-{
-    if (!e && rc != SQLITE_DONE)
-        e = db_fail(q->b, q->m);
-    sqlite3_reset(s);
-    return e;
-}
-
 /* A word of a row into [size] bytes, cut to fit. */
 static void
 copy(char *to, size_t size, const char *word)
@@ -69,7 +60,7 @@ read_visits(struct query *q, struct engine_read *r)
             copy(r->e.meter_unit, sizeof r->e.meter_unit, db_word(q->visits, 3));
         r->e.n_visits++;
     }
-    return ended(q, q->visits, rc, e);
+    return db_ended(q->b, q->visits, rc, e, q->m);
 }
 
 static enum vb_event_kind
@@ -112,7 +103,7 @@ read_events(struct query *q, struct engine_read *r)
         }
         take_event(q->events, &r->e.event[r->e.n_events++]);
     }
-    return ended(q, q->events, rc, e);
+    return db_ended(q->b, q->events, rc, e, q->m);
 }
 
 enum vb_err
@@ -134,7 +125,7 @@ query_plan(struct query *q, struct engine_read *r)
         p->gain = db_number(q->plan, 1);
         copy(p->label, sizeof p->label, db_word(q->plan, 2));
     }
-    return ended(q, q->plan, rc, e);
+    return db_ended(q->b, q->plan, rc, e, q->m);
 }
 
 /* Visits, events and lash. */

@@ -25,15 +25,6 @@ struct query {
     sqlite3_stmt *engines, *visits, *events, *lash;
 };
 
-static enum vb_err
-ended(struct query *q, sqlite3_stmt *s, int rc, enum vb_err e)
-{
-    if (!e && rc != SQLITE_DONE)
-        e = db_fail(q->b, q->m);
-    sqlite3_reset(s);
-    return e;
-}
-
 static double
 running_of(const struct query *q, double day, double meter)
 {
@@ -51,7 +42,7 @@ read_visits(struct query *q)
         size_t n = en->n_visits;
         if (!list_room(&en->visit, n, &q->visits_size, sizeof *en->visit) ||
             !list_room(&q->id, n, &q->id_size, sizeof *q->id))
-            return ended(q, q->visits, rc, VB_EMEM);
+            return db_ended(q->b, q->visits, rc, VB_EMEM, q->m);
         struct vb_visit *v = &en->visit[n];
         memset(v, 0, sizeof *v);
         q->id[n] = sqlite3_column_int64(q->visits, 0);
@@ -62,7 +53,7 @@ read_visits(struct query *q)
         if (*db_word(q->visits, 3))
             snprintf(en->meter_unit, sizeof en->meter_unit, "%s", db_word(q->visits, 3));
     }
-    return ended(q, q->visits, rc, VB_OK);
+    return db_ended(q->b, q->visits, rc, VB_OK, q->m);
 }
 
 static void
@@ -102,10 +93,10 @@ read_events(struct query *q)
     for (en->n_events = 0; (rc = sqlite3_step(q->events)) == SQLITE_ROW; en->n_events++) {
         if (!list_room(&en->event, en->n_events, &q->events_size, sizeof *en->event) ||
             !list_room(&q->renewed, en->n_events, &q->renewed_size, sizeof *q->renewed))
-            return ended(q, q->events, rc, VB_EMEM);
+            return db_ended(q->b, q->events, rc, VB_EMEM, q->m);
         take_event(q, &en->event[en->n_events], &q->renewed[en->n_events]);
     }
-    return ended(q, q->events, rc, VB_OK);
+    return db_ended(q->b, q->events, rc, VB_OK, q->m);
 }
 
 static int
@@ -140,7 +131,7 @@ read_lash(struct query *q)
     en->n_lash = 0;
     while ((rc = sqlite3_step(q->lash)) == SQLITE_ROW) {
         if (!list_room(&en->lash, en->n_lash, &q->lash_size, sizeof *en->lash))
-            return ended(q, q->lash, rc, VB_EMEM);
+            return db_ended(q->b, q->lash, rc, VB_EMEM, q->m);
         struct vb_lash *p = &en->lash[en->n_lash];
         const char *at = db_word(q->lash, 1);
         while (visit < en->n_visits && q->id[visit] != sqlite3_column_int64(q->lash, 0))
@@ -154,11 +145,11 @@ read_lash(struct query *q)
         en->n_lash++;
         enum vb_err e = read_u(q, &p->u);
         if (e)
-            return ended(q, q->lash, rc, e);
+            return db_ended(q->b, q->lash, rc, e, q->m);
     }
     if (en->n_lash)
         qsort(en->lash, en->n_lash, sizeof *en->lash, by_valve);
-    return ended(q, q->lash, rc, VB_OK);
+    return db_ended(q->b, q->lash, rc, VB_OK, q->m);
 }
 
 /* The family's member for this unit; one without a unit takes the first that comes. */
@@ -251,7 +242,7 @@ read_all(struct query *q, const char *family)
         db_text(q->engines, 1, family);
     while (!e && (rc = sqlite3_step(q->engines)) == SQLITE_ROW)
         e = read_engine(q);
-    e = ended(q, q->engines, rc, e);
+    e = db_ended(q->b, q->engines, rc, e, q->m);
     if (!e && family && q->out->n == 0) {
         vb_msg_at(q->m, q->b->path, 0, NULL);
         vb_msg_set(q->m, "no engine of family '%.60s'", family);
