@@ -32,7 +32,7 @@ struct vb_blocks {
     const char *as_of, *engine;
     double day;
     char family[MAX_CELL]; // "" for all
-    int was_read_only, failed;
+    int judged, failed;
     struct vb_fleet whole;
     struct query *q;
     struct afresh *afresh;
@@ -178,7 +178,7 @@ make_block(void *arg)
         struct vb_life *l = &f->lives.life[i];
         j->err = vb_fleet_place(whole, &f->unit[l->engine], l);
     }
-    if (!j->err)
+    if (!j->err && j->s->judged)
         j->err = judge(&j->block);
 }
 
@@ -288,13 +288,14 @@ begin(struct vb_blocks *s, const char *engine, const char *family)
 }
 
 enum vb_err
-vb_blocks_open(struct vb_book *b, const char *engine, const char *family,
-               const char *as_of, struct vb_blocks **out, struct vb_msg *m)
+blocks_open(struct vb_book *b, const char *engine, const char *family, const char *as_of,
+            int judged, struct vb_blocks **out, struct vb_msg *m)
 {
     struct vb_blocks *s = calloc(1, sizeof *s);
     if (!s)
         return VB_EMEM;
-    *s = (struct vb_blocks){.b = b, .m = m, .as_of = as_of, .engine = engine};
+    *s = (struct vb_blocks){
+        .b = b, .m = m, .as_of = as_of, .engine = engine, .judged = judged};
     vb_date_days(as_of, &s->day);
     s->relay.work = make_block;
     for (size_t i = 0; i < RELAY; i++) {
@@ -308,6 +309,13 @@ vb_blocks_open(struct vb_book *b, const char *engine, const char *family,
     else
         *out = s;
     return e;
+}
+
+enum vb_err
+vb_blocks_open(struct vb_book *b, const char *engine, const char *family,
+               const char *as_of, struct vb_blocks **out, struct vb_msg *m)
+{
+    return blocks_open(b, engine, family, as_of, 1, out, m);
 }
 
 static void

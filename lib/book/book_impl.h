@@ -380,6 +380,11 @@ enum vb_err afresh_now(struct afresh *a, const char *name, const struct vb_famil
 void afresh_keep(struct afresh *a);
 void afresh_close(struct afresh *a);
 
+/* blocks.c: vb_blocks_open; judged = 0: nobody looks at the states, and there are none */
+enum vb_err blocks_open(struct vb_book *b, const char *engine, const char *family,
+                        const char *as_of, int judged, struct vb_blocks **out,
+                        struct vb_msg *m);
+
 /* kept.c: what was computed of an engine, as bytes */
 #define KEPT_VERSION                                                                     \
     VB_VERSION "/2" // other methods, or members (the number), compute afresh

@@ -22,7 +22,7 @@ vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
     struct vb_blocks *s = NULL;
     struct vb_block *block = NULL;
     memset(out, 0, sizeof *out);
-    enum vb_err e = vb_blocks_open(b, engine, family, as_of, &s, m);
+    enum vb_err e = blocks_open(b, engine, family, as_of, 0, &s, m);
     while (!e && !(e = vb_blocks_next(s, &block)) && block)
         e = vb_fleet_join(out, &block->fleet);
     if (!e)
