@@ -116,8 +116,8 @@ alert_wanted(const struct listing *ls, const struct vb_due *d)
     return vb_alerts_has(ls->w->alerts, &name);
 }
 
-int
-due_wanted(const struct listing *ls, const struct vb_due *d)
+static int
+wanted(const struct listing *ls, const struct vb_due *d)
 {
     const struct vb_due_wish *w = ls->w;
     const struct vb_unit_now *u = &ls->f->unit[d->unit];
@@ -156,12 +156,10 @@ add_unit(struct listing *ls, size_t unit)
     return VB_OK;
 }
 
-enum vb_err
-due_add(struct listing *ls, const struct vb_due *d, const char *reason)
+static enum vb_err
+put(struct listing *ls, const struct vb_due *d, const char *reason)
 {
     struct vb_dues *o = ls->out;
-    if (!due_wanted(ls, d))
-        return VB_OK;
     if (o->n == o->size) {
         size_t size = o->size ? 2 * o->size : 64;
         struct vb_due *p = realloc(o->due, size * sizeof *p);
@@ -180,6 +178,12 @@ due_add(struct listing *ls, const struct vb_due *d, const char *reason)
         return VB_EMEM;
     o->n++;
     return VB_OK;
+}
+
+enum vb_err
+due_add(struct listing *ls, const struct vb_due *d, const char *reason)
+{
+    return wanted(ls, d) ? put(ls, d, reason) : VB_OK;
 }
 
 void
@@ -243,7 +247,7 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     struct vb_due d = new_life_due(ls, VB_DUE_LASH, l);
     char rate[128], reason[REASON_MAX];
     set_crossing(&d, u, &c);
-    if (!due_wanted(ls, &d)) // before anything is put in words
+    if (!wanted(ls, &d)) // before anything is put in words
         return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
     char line_says[40] = "";
@@ -252,7 +256,7 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     snprintf(reason, sizeof reason, "%.3f mm%s, %s limit %.3f mm; %s", now, line_says,
              c.way == VB_WAY_TIGHT ? "tight" : "loose",
              c.way == VB_WAY_TIGHT ? tight : loose, rate);
-    return due_add(ls, &d, reason);
+    return put(ls, &d, reason);
 }
 
 static enum vb_err
@@ -270,12 +274,12 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     struct vb_due d = new_life_due(ls, VB_DUE_SEAT, l);
     char rate[128], reason[REASON_MAX];
     set_crossing(&d, u, &c);
-    if (!due_wanted(ls, &d))
+    if (!wanted(ls, &d))
         return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
     snprintf(reason, sizeof reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s", l->closed,
              sqrt(line.s2 / line.w), limit, rate);
-    return due_add(ls, &d, reason);
+    return put(ls, &d, reason);
 }
 
 /* Something changed at the newest reading, or this valve is not like the others. */

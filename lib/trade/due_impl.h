@@ -21,8 +21,6 @@ struct listing {
 
 /* due.c: a line, not yet in the list: unit is that of the block */
 struct vb_due due_new(const struct listing *ls, enum vb_due_kind kind, size_t unit);
-/* is it wanted? */
-int due_wanted(const struct listing *ls, const struct vb_due *d);
 /* into the list, if it is wanted */
 enum vb_err due_add(struct listing *ls, const struct vb_due *d, const char *reason);
 
