@@ -24,6 +24,10 @@ struct vb_due due_new(const struct listing *ls, enum vb_due_kind kind, size_t un
 /* into the list, if it is wanted */
 enum vb_err due_add(struct listing *ls, const struct vb_due *d, const char *reason);
 
+/* due_order.c: <0, 0 or >0 by what is more urgent; names are those of the engines */
+int due_order(const char *name_a, const struct vb_due *a, const char *name_b,
+              const struct vb_due *b);
+
 /* due_cam.c: lines of cams, and of readings of them that could not be used */
 enum vb_err due_cams(struct listing *ls);
 
