@@ -6,13 +6,10 @@
 #include <string.h>
 
 #include "valvebook/alerts.h"
-#include "valvebook/book.h"
 #include "valvebook/date.h"
-#include "valvebook/due.h"
 #include "valvebook/letter.h"
 #include "valvebook/lock.h"
 #include "valvebook/mail.h"
-#include "valvebook/news.h"
 #include "valvebook/number.h"
 #include "valvebook/pipe.h"
 #include "valvebook/report.h"
@@ -40,15 +37,6 @@ struct wish {
     char as_of_iso[VB_DATE_MAX], until_iso[VB_DATE_MAX];
 };
 
-/* What one run has computed. */
-struct night {
-    struct vb_dues dues;
-    struct vb_alerts old;
-    struct vb_alert_fate *fate; // [old.n]
-    struct vb_told told;
-    struct vb_news news;
-};
-
 static const struct option options[] = {
     {"ack", required_argument, NULL, 'k'},     {"as-of", required_argument, NULL, 'a'},
     {"crlf", no_argument, NULL, 'c'},          {"dry-run", no_argument, NULL, 'n'},
@@ -61,9 +49,11 @@ static const struct option options[] = {
     {"within", required_argument, NULL, 'w'},  {NULL, 0, NULL, 0}};
 
 static enum vb_err
-compose(const struct wish *w, const struct night *n, char **s, size_t *size)
+compose(const struct wish *w, const struct vb_digest *g, const struct vb_told *told,
+        char **s, size_t *size)
 {
-    struct vb_letter letter = {w->book, w->as_of, &n->dues, &n->news, &w->alert};
+    struct vb_letter letter = {w->book,  w->as_of,  &g->dues,
+                               &g->news, &w->alert, w->text ? 0 : g->sheet};
     struct vb_mail head = {
         .from = &w->from, .to = w->to, .n_to = w->n_to, .date = w->date, .eol = w->eol};
     struct vb_out *o = NULL;
@@ -71,7 +61,7 @@ compose(const struct wish *w, const struct night *n, char **s, size_t *size)
     if (!e && w->text)
         vb_letter_text(&letter, o);
     else if (!e)
-        e = vb_letter_mail(&letter, &head, n->told.runs, o);
+        e = vb_letter_mail(&letter, &head, told->runs, o);
     if (!e)
         return vb_out_take(o, s, size);
     vb_out_close(o, NULL);
@@ -90,11 +80,12 @@ print(const char *s, size_t n, struct vb_msg *m)
 }
 
 static enum vb_err
-say(const struct wish *w, const struct night *n, struct vb_msg *m)
+say(const struct wish *w, const struct vb_digest *g, const struct vb_told *told,
+    struct vb_msg *m)
 {
     char *s = NULL;
     size_t size = 0;
-    enum vb_err e = compose(w, n, &s, &size);
+    enum vb_err e = compose(w, g, told, &s, &size);
     if (!e)
         e = w->pipe_to ? vb_pipe_to(w->pipe_to, s, size, w->timeout, m)
                        : print(s, size, m);
@@ -114,54 +105,17 @@ check_day(const struct wish *w, const struct vb_told *told, struct vb_msg *m)
     return VB_ECONFLICT;
 }
 
-/* What is due, and what became of the engines and lives of old alerts. */
 static enum vb_err
-find(struct vb_book *b, const struct wish *w, struct night *n, struct vb_msg *m)
-{
-    struct vb_blocks *blocks = NULL;
-    struct vb_block *block = NULL;
-    struct vb_cam_list cams = {0};
-    const struct vb_cam_wish by_cam = {0};
-    struct vb_due_wish due = w->alert.due;
-    due.alerts = &n->old;
-    due.cams = &cams;
-    enum vb_err e = vb_blocks_open(b, NULL, NULL, w->as_of, &blocks, m);
-    if (!e)
-        e = vb_book_cams(b, NULL, NULL, w->as_of, &by_cam, &cams, m);
-    while (!e && !(e = vb_blocks_next(blocks, &block)) && block) {
-        vb_alert_fates(&block->fleet, &n->old, n->fate);
-        e = vb_due_add(&block->fleet, block->state, &due, &n->dues);
-    }
-    vb_blocks_close(blocks);
-    vb_cam_list_clear(&cams);
-    return e ? e : vb_due_sort(&n->dues);
-}
-
-static enum vb_err
-look(struct vb_book *b, const struct wish *w, struct night *n, struct vb_msg *m)
-{
-    enum vb_err e = vb_alerts_read(b, &n->old, &n->told, m);
-    if (!e)
-        e = check_day(w, &n->told, m);
-    if (!e && !(n->fate = calloc(n->old.n + 1, sizeof *n->fate)))
-        e = VB_EMEM;
-    vb_alerts_sort(&n->old);
-    if (!e)
-        e = find(b, w, n, m);
-    return e ? e : vb_alert_news(&n->dues, &n->old, n->fate, &w->alert, &n->news);
-}
-
-static enum vb_err
-keep(struct vb_book *b, const struct wish *w, const struct night *n, struct vb_msg *m)
+keep(struct vb_night *n, const struct wish *w, int said, const struct vb_told *told,
+     struct vb_msg *m)
 {
     struct vb_msg why = {0};
-    enum vb_err e = vb_alerts_keep(b, &n->news, &n->told, w->as_of, &why);
+    enum vb_err e = vb_night_keep(n, said, told, w->as_of, &why);
     if (!e)
         return VB_OK;
     vb_msg_at(m, w->book, 0, NULL);
-    vb_msg_set(
-        m, n->news.say ? "said, but not remembered, so it will be said again: %s" : "%s",
-        why.text);
+    vb_msg_set(m, said ? "said, but not remembered, so it will be said again: %s" : "%s",
+               why.text);
     return e;
 }
 
@@ -169,16 +123,20 @@ keep(struct vb_book *b, const struct wish *w, const struct night *n, struct vb_m
 static enum vb_err
 night(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
-    struct night n = {0};
-    enum vb_err e = look(b, w, &n, m);
-    if (!e && n.news.say)
-        e = say(w, &n, m);
-    if (!e && n.news.changed && !w->dry_run)
-        e = keep(b, w, &n, m);
-    vb_news_clear(&n.news);
-    vb_alerts_clear(&n.old);
-    free(n.fate);
-    vb_dues_clear(&n.dues);
+    struct vb_digest g = {0};
+    struct vb_night *n = NULL;
+    struct vb_told told;
+    enum vb_err e = vb_alerts_told(b, &told, m);
+    if (!e)
+        e = check_day(w, &told, m);
+    if (!e)
+        e = vb_night_look(b, &w->alert, w->as_of, &g, &n, m);
+    if (!e && g.news.say)
+        e = say(w, &g, &told, m);
+    if (!e && g.news.changed && !w->dry_run)
+        e = keep(n, w, g.news.say, &told, m);
+    vb_night_close(n);
+    vb_digest_clear(&g);
     return e;
 }
 
@@ -186,9 +144,8 @@ static enum vb_err
 list(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
     struct vb_alerts all = {0};
-    struct vb_told told;
     struct vb_out *o = NULL;
-    enum vb_err e = vb_alerts_read(b, &all, &told, m);
+    enum vb_err e = vb_alerts_read(b, &all, m);
     if (!e)
         e = vb_out_open("-", &o, m);
     if (!e)

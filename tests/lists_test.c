@@ -54,7 +54,7 @@ setup(void)
                                          .first_day = AS_OF,
                                          .gone_day = NAN}};
     news = (struct vb_news){.item = &item, .n = 1, .count = {1}};
-    letter = (struct vb_letter){"shop.db", "2026-01-01", &dues, &news, &wish};
+    letter = (struct vb_letter){"shop.db", "2026-01-01", &dues, &news, &wish, 0};
     ck_assert_int_eq(vb_out_memory(&out), VB_OK);
     text = NULL;
 }
@@ -331,6 +331,29 @@ START_TEST(worse)
 }
 END_TEST
 
+/* What is not written out is counted, and where the list ends too soon it says so. */
+START_TEST(more_than_is_written)
+{
+    news.count[VB_NEWS_NEW] = 38;
+    letter_text();
+    has("\n  and 37 more: valve-alert --list BOOK\n");
+    lacks("Attached");
+    letter.sheet = VB_DIGEST_SHEET;
+    letter_text();
+    lacks("Attached");
+    letter.sheet++;
+    letter_text();
+    has("\nAttached are the 5000 most urgent of 5001 lines; all: valve-due BOOK\n");
+    vb_letter_html(&letter, out);
+    written();
+    has("<p>Attached are the 5000 most urgent of 5001 lines; all: valve-due BOOK</p>\n");
+    has("<p>and 37 more: valve-alert --list BOOK</p>\n");
+    news.count[VB_NEWS_NEW] = 1;
+    letter_text();
+    lacks(" more: ");
+}
+END_TEST
+
 START_TEST(horizons)
 {
     letter_text();
@@ -380,6 +403,7 @@ main(void)
     tcase_add_test(t, a_figure_too_long);
     tcase_add_test(t, what_is_no_longer_listed);
     tcase_add_test(t, worse);
+    tcase_add_test(t, more_than_is_written);
     tcase_add_test(t, horizons);
     tcase_add_test(t, a_long_title);
     suite_add_tcase(s, t);

@@ -16,6 +16,7 @@
 #include "valvebook/cams.h"
 #include "valvebook/change.h"
 #include "valvebook/course.h"
+#include "valvebook/digest.h"
 #include "valvebook/forecast.h"
 #include "valvebook/gauge.h"
 #include "valvebook/gauge_u.h"
@@ -408,6 +409,35 @@ START_TEST(said)
 }
 END_TEST
 
+/* A line and an alert without one: which is which, room, two names and a reason; then the
+ * lines, their engines and the items. */
+static enum vb_err
+digest(void)
+{
+    char reason[] = "unread";
+    struct vb_due_unit unit = {.name = name_a, .meter_unit = "h", .set_day = NAN};
+    struct vb_due due = {.kind = VB_DUE_UNREAD, .now = 1, .reason = reason};
+    struct vb_news_item item[] = {
+        {.kind = VB_NEWS_NEW, .now = {.engine = name_a}},
+        {.kind = VB_NEWS_CLEARED, .due = VB_NEWS_NO_DUE, .now = {.engine = name_a}}};
+    const struct vb_dues dues = {.due = &due, .n = 1, .unit = &unit, .n_units = 1};
+    const struct vb_news told = {.item = item, .n = 2, .count = {1, 0, 0, 1}};
+    const struct vb_alert_wish w = {.due = {1000, 20, NAN, NULL, 0, 0.95, NULL, NULL}};
+    struct vb_digest g = {0};
+    enum vb_err e = vb_digest_add(&g, &dues, &told, &w);
+    if (!e)
+        e = vb_digest_end(&g);
+    enough();
+    vb_digest_clear(&g);
+    return e;
+}
+
+START_TEST(digests)
+{
+    ck_assert_int_eq(refuse_each(digest), 8);
+}
+END_TEST
+
 static Suite *
 memory_suite(void)
 {
@@ -420,6 +450,7 @@ memory_suite(void)
     tcase_add_test(t, ages);
     tcase_add_test(t, shims);
     tcase_add_test(t, said);
+    tcase_add_test(t, digests);
     suite_add_tcase(s, t);
 
     t = tcase_create("cams");

@@ -133,7 +133,9 @@ mark(void)
     struct vb_alerts next = {0};
     for (size_t i = 0; i < news.n; i++)
         if (news.item[i].kind != VB_NEWS_CLEARED)
-            ck_assert_int_eq(vb_alerts_add(&next, &news.item[i].now), VB_OK);
+            ck_assert_int_eq(
+                vb_alerts_add(&next, news.say ? &news.item[i].told : &news.item[i].now),
+                VB_OK);
     vb_news_clear(&news);
     vb_alerts_clear(&book);
     book = next;

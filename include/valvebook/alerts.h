@@ -5,13 +5,13 @@
 
 #include "valvebook/book.h"
 #include "valvebook/date.h"
+#include "valvebook/digest.h"
 #include "valvebook/err.h"
-#include "valvebook/news.h"
 
 /*
  * What a book remembers of alerts. Whoever says something holds VB_ALERTS_LOCK (lock.h)
- * from before vb_alerts_read until after vb_alerts_keep, and the book itself, SQLite's
- * lock, only within each of them: nobody who loads waits for a mailer.
+ * from before vb_alerts_told until after vb_night_keep, and the book itself, SQLite's
+ * lock, only within each call: nobody who loads waits for a mailer.
  */
 #define VB_ALERTS_LOCK "-alert" // behind the name of the book
 
@@ -25,25 +25,42 @@ struct vb_told {
     char as_of[VB_DATE_MAX];
 };
 
+/* vb_alerts_told - read it. Errors: VB_EDB, VB_EMEM */
+enum vb_err vb_alerts_told(struct vb_book *b, struct vb_told *told, struct vb_msg *m);
+
 /*
- * vb_alerts_read - what is remembered, in order of name.
+ * vb_night - one look at the whole fleet, some engines at a time. What is to be remembered
+ * of each alert is put aside, at most 2 MiB of it in memory and the rest in a temporary
+ * file.
+ *
+ * vb_night_look - find what is due as of a day, and what of it is new, worse or cleared.
+ *   w       as_of in it is that day
+ *   digest  zeros at first; free with vb_digest_clear
+ *   out     free with vb_night_close, NULL allowed
+ * Errors: VB_EDB, VB_EMEM, VB_EIO (what is put aside)
+ *
+ * vb_night_keep - remember it, all or nothing. Acknowledgements that came in meanwhile
+ * stay. It waits as long as VB_ALERTS_WAIT_MS for a load to end.
+ *   said    something was
+ *   told    as it was read before vb_night_look
+ *   as_of   ISO date of the run
+ * Errors: VB_ECONFLICT  somebody else has changed what is remembered since; VB_EDB, VB_EIO
+ */
+#define VB_ALERTS_WAIT_MS 600000
+struct vb_night;
+enum vb_err vb_night_look(struct vb_book *b, const struct vb_alert_wish *w,
+                          const char *as_of, struct vb_digest *digest,
+                          struct vb_night **out, struct vb_msg *m);
+enum vb_err vb_night_keep(struct vb_night *night, int said, const struct vb_told *told,
+                          const char *as_of, struct vb_msg *m);
+void vb_night_close(struct vb_night *night);
+
+/*
+ * vb_alerts_read - all that is remembered, in order of name.
  *   out    free with vb_alerts_clear
  * Errors: VB_EDB, VB_EMEM
  */
-enum vb_err vb_alerts_read(struct vb_book *b, struct vb_alerts *out, struct vb_told *told,
-                           struct vb_msg *m);
-
-/*
- * vb_alerts_keep - remember what a run has said, all or nothing. Acknowledgements that
- * came in meanwhile stay. It waits as long as VB_ALERTS_WAIT_MS for a load to end.
- *   told    as it was read
- *   as_of   ISO date of the run
- * Errors: VB_ECONFLICT  somebody else has changed what is remembered since; VB_EDB
- */
-#define VB_ALERTS_WAIT_MS 600000
-enum vb_err vb_alerts_keep(struct vb_book *b, const struct vb_news *news,
-                           const struct vb_told *told, const char *as_of,
-                           struct vb_msg *m);
+enum vb_err vb_alerts_read(struct vb_book *b, struct vb_alerts *out, struct vb_msg *m);
 
 /*
  * vb_alerts_ack - acknowledge all alerts that a selection means (vb_alert_matches), at the

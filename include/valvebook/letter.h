@@ -1,35 +1,33 @@
 #ifndef VALVEBOOK_LETTER_H
 #define VALVEBOOK_LETTER_H
 
-#include "valvebook/due.h"
+#include "valvebook/digest.h"
 #include "valvebook/err.h"
 #include "valvebook/mail.h"
-#include "valvebook/news.h"
 #include "valvebook/out.h"
 
 /*
  * vb_letter - what a message about alerts is made of.
  *   book    file of the book; its name without directory and ending is shown
  *   as_of   ISO date
- *   news    of these dues
+ *   news    of these dues; its items are written out, its counts are of all
+ *   sheet   how many lines the list that is attached would have with no end to it; 0: none
+ *           is attached
  */
 struct vb_letter {
     const char *book, *as_of;
     const struct vb_dues *d;
     const struct vb_news *news;
     const struct vb_alert_wish *w;
+    size_t sheet;
 };
-
-#define VB_LETTER_STILL 50
-#define VB_LETTER_MOST  1000
 
 /*
  * vb_letter_subject - how many are new, worse and cleared, and the most urgent of them.
  * vb_letter_text - for a terminal or a mail program: groups new, worse, still, cleared,
  * each with the most urgent first; two lines an alert, the second says why; the cautions.
- * Of those that still stand VB_LETTER_STILL are written out, of the other groups
- * VB_LETTER_MOST each, and the rest counted: a message that no server takes, or nobody can
- * open, says nothing of what is new.
+ * What is not among the items (digest.h) is counted: a message that no server takes, or
+ * nobody can open, says nothing of what is new.
  * vb_letter_html - the same as a page.
  * Control characters and bytes that are no UTF-8 in names are shown as "?" and U+FFFD.
  */
@@ -42,7 +40,7 @@ void vb_letter_file(const struct vb_letter *l, struct vb_out *o);
 
 /*
  * vb_letter_mail - the whole message: text, HTML, and the due list attached as a sheet
- * (VB_FORMAT_SHEET): all lines within the horizon, and those of alerts that still stand.
+ * (VB_FORMAT_SHEET): lines within the horizon, and those of alerts that still stand.
  *   head   from, to, n_to, date and eol are looked at
  *   run    a number that no other message about this book has had. The Message-ID is made
  *          of it, the day and the content: sent again it is the same

@@ -32,26 +32,28 @@ enum vb_news_kind {
 /*
  * vb_news_item - one alert and what is to be done about it.
  *   due    its line in the list; VB_NEWS_NO_DUE if that is gone
- *   now    the alert as it is to be remembered afterwards; a cleared one as it was
+ *   now    the alert as it is to be remembered if nothing is said; a cleared one as it was
+ *   told   the same if something is
  *   was    the level before, NONE of a new one
  *   quiet  acknowledged: it stands, and is not said
  */
 struct vb_news_item {
     enum vb_news_kind kind;
     size_t due;
-    struct vb_alert now; // .engine borrowed: valid as long as list and old alerts
+    struct vb_alert now, told; // .engine borrowed: valid as long as list and old alerts
     enum vb_alert_level was;
     int quiet;
 };
 
 /*
- * vb_news - the answer of a run.
+ * vb_news - the answer of a run, for some engines or all.
  *   item    [n] new, worse, still and cleared ones, each in the order of the list, and
  *           behind them those whose line is gone, by name
  *   count   [VB_NEWS_COUNT] of those that are not quiet;  quiet  of the others
  *   say     there is reason to speak: something is new, worse or cleared, a reminder is
  *           due, or an acknowledgement has run out
- *   changed something is to be remembered
+ *   changed something is to be remembered, whether or not another engine is a reason to
+ *           speak
  */
 struct vb_news {
     struct vb_news_item *item;
@@ -80,8 +82,9 @@ void vb_alert_fates(const struct vb_fleet *block, const struct vb_alerts *old,
 
 /*
  * vb_alert_news - what is new, worse or cleared since the last time, and what to remember.
- *   d      the due list of the whole fleet, sorted, with `old` as its wish's alerts
- *   old    what was remembered, sorted; the days in it that lie behind as_of count as as_of
+ *   d      the due list of some engines, whole and sorted, with `old` as its wish's alerts
+ *   old    what was remembered of them and of engines that are gone, sorted; the days in it
+ *          that lie behind as_of count as as_of
  *   fate   [old->n] of each
  *   out    free with vb_news_clear
  * A level rises at once. It falls, and an alert is cleared,

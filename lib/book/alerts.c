@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "book_impl.h"
+#include "alerts_impl.h"
 
 /* Columns of the table, in its order. */
 enum {
@@ -92,8 +92,8 @@ take(sqlite3_stmt *s, struct vb_alerts *out)
     return vb_alerts_add(out, &a);
 }
 
-static enum vb_err
-read_told(struct vb_book *b, struct vb_told *told, struct vb_msg *m)
+enum vb_err
+vb_alerts_told(struct vb_book *b, struct vb_told *told, struct vb_msg *m)
 {
     sqlite3_stmt *s = NULL;
     enum vb_err e = db_prepare(b, "SELECT runs, as_of FROM alerts_told", &s, m);
@@ -111,23 +111,56 @@ read_told(struct vb_book *b, struct vb_told *told, struct vb_msg *m)
     return e;
 }
 
+enum vb_err
+alerts_reader(struct vb_book *b, sqlite3_stmt **s, struct vb_msg *m)
+{
+    return db_prepare(b,
+                      "SELECT * FROM alerts WHERE engine > ? AND engine <= ?"
+                      " ORDER BY engine, kind, at, life",
+                      s, m);
+}
+
+enum vb_err
+alerts_between(struct vb_book *b, sqlite3_stmt *s, const char *after, const char *upto,
+               struct vb_alerts *out, struct vb_msg *m)
+{
+    int rc = SQLITE_DONE;
+    enum vb_err e = VB_OK;
+    db_text(s, 1, after);
+    if (upto)
+        db_text(s, 2, upto);
+    else
+        sqlite3_bind_zeroblob(s, 2, 0); // which is behind every text
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
+        e = take(s, out);
+    return db_ended(b, s, rc, e, m);
+}
+
 static enum vb_err
 read_all(struct vb_book *b, struct vb_alerts *out, struct vb_msg *m)
 {
     sqlite3_stmt *s = NULL;
-    int rc = SQLITE_DONE;
-    enum vb_err e =
-        db_prepare(b, "SELECT * FROM alerts ORDER BY engine, kind, at, life", &s, m);
-    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
-        e = take(s, out);
-    if (!e && rc != SQLITE_DONE)
-        e = db_fail(b, m);
+    enum vb_err e = alerts_reader(b, &s, m);
+    if (!e)
+        e = alerts_between(b, s, "", NULL, out, m);
     sqlite3_finalize(s);
     return e;
 }
 
-static enum vb_err
-end(struct vb_book *b, enum vb_err e, struct vb_msg *m)
+enum vb_err
+vb_alerts_read(struct vb_book *b, struct vb_alerts *out, struct vb_msg *m)
+{
+    struct vb_alerts all = {0};
+    enum vb_err e = read_all(b, &all, m);
+    if (e)
+        vb_alerts_clear(&all);
+    else
+        *out = all;
+    return e;
+}
+
+enum vb_err
+alerts_end(struct vb_book *b, enum vb_err e, struct vb_msg *m)
 {
     if (!e)
         e = db_exec(b, "COMMIT", m);
@@ -137,28 +170,8 @@ end(struct vb_book *b, enum vb_err e, struct vb_msg *m)
 }
 
 enum vb_err
-vb_alerts_read(struct vb_book *b, struct vb_alerts *out, struct vb_told *told,
-               struct vb_msg *m)
-{
-    struct vb_alerts all = {0};
-    enum vb_err e = db_exec(b, "BEGIN", m);
-    if (e)
-        return e;
-    e = read_told(b, told, m);
-    if (!e)
-        e = read_all(b, &all, m);
-    e = end(b, e, m);
-    if (e)
-        vb_alerts_clear(&all);
-    else
-        *out = all;
-    return e;
-}
-
-/* All but the acknowledgement, which is not a run's to change. */
-static enum vb_err
-write_alert(struct vb_book *b, sqlite3_stmt *s, const struct vb_alert *a,
-            struct vb_msg *m)
+alerts_write(struct vb_book *b, sqlite3_stmt *s, const struct vb_alert *a,
+             struct vb_msg *m)
 {
     char first[VB_DATE_MAX], last[VB_DATE_MAX], gone[VB_DATE_MAX];
     const char *words[] = {a->engine, a->kind, a->at, a->life,
@@ -174,77 +187,14 @@ write_alert(struct vb_book *b, sqlite3_stmt *s, const struct vb_alert *a,
     return db_run(b, s, m);
 }
 
-/* A statement of which the first four parameters name an alert. */
-static enum vb_err
-run_on(struct vb_book *b, sqlite3_stmt *s, const struct vb_alert *a, struct vb_msg *m)
+enum vb_err
+alerts_run_on(struct vb_book *b, sqlite3_stmt *s, const struct vb_alert *a,
+              struct vb_msg *m)
 {
     const char *words[] = {a->engine, a->kind, a->at, a->life};
     for (int i = 0; i < 4; i++)
         db_text(s, i + 1, words[i]);
     return db_run(b, s, m);
-}
-
-static enum vb_err
-write_all(struct vb_book *b, const struct vb_news *news, struct vb_msg *m)
-{
-    sqlite3_stmt *put = NULL, *drop = NULL;
-    enum vb_err e =
-        db_prepare(b,
-                   "INSERT INTO alerts VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10,"
-                   " ?11, '', '') ON CONFLICT DO UPDATE SET level = ?5, due_day = ?6,"
-                   " due_running = ?7, first_said = ?8, last_said = ?9, gone_since = ?10,"
-                   " set_day = ?11",
-                   &put, m);
-    if (!e)
-        e = db_prepare(b,
-                       "DELETE FROM alerts WHERE engine = ? AND kind = ? AND at = ?"
-                       " AND life = ?",
-                       &drop, m);
-    for (size_t i = 0; !e && i < news->n; i++)
-        e = news->item[i].kind == VB_NEWS_CLEARED
-                ? run_on(b, drop, &news->item[i].now, m)
-                : write_alert(b, put, &news->item[i].now, m);
-    sqlite3_finalize(put);
-    sqlite3_finalize(drop);
-    return e;
-}
-
-static enum vb_err
-count_run(struct vb_book *b, const char *as_of, struct vb_msg *m)
-{
-    sqlite3_stmt *s = NULL;
-    enum vb_err e =
-        db_prepare(b, "UPDATE alerts_told SET runs = runs + 1, as_of = ?", &s, m);
-    if (e)
-        return e;
-    db_text(s, 1, as_of);
-    e = db_run(b, s, m);
-    sqlite3_finalize(s);
-    return e;
-}
-
-enum vb_err
-vb_alerts_keep(struct vb_book *b, const struct vb_news *news, const struct vb_told *told,
-               const char *as_of, struct vb_msg *m)
-{
-    struct vb_told now;
-    sqlite3_busy_timeout(b->db, VB_ALERTS_WAIT_MS);
-    enum vb_err e = db_exec(b, "BEGIN IMMEDIATE", m);
-    if (!e) {
-        e = read_told(b, &now, m);
-        if (!e && now.runs != told->runs) {
-            vb_msg_at(m, b->path, 0, NULL);
-            vb_msg_set(m, "what was said of alerts has been changed by somebody else");
-            e = VB_ECONFLICT;
-        }
-        if (!e)
-            e = write_all(b, news, m);
-        if (!e)
-            e = count_run(b, as_of, m);
-        e = end(b, e, m);
-    }
-    sqlite3_busy_timeout(b->db, BUSY_MS);
-    return e;
 }
 
 static enum vb_err
@@ -261,7 +211,7 @@ ack_all(struct vb_book *b, const struct vb_alerts *l, const char *selection,
         if (!vb_alert_matches(&l->alert[i], selection))
             continue;
         db_text(s, 5, until ? until : "");
-        e = run_on(b, s, &l->alert[i], m);
+        e = alerts_run_on(b, s, &l->alert[i], m);
         ++*n;
     }
     sqlite3_finalize(s);
@@ -280,7 +230,7 @@ vb_alerts_ack(struct vb_book *b, const char *selection, const char *until, size_
     e = read_all(b, &all, m);
     if (!e)
         e = ack_all(b, &all, selection, until, &count, m);
-    e = end(b, e, m);
+    e = alerts_end(b, e, m);
     vb_alerts_clear(&all);
     if (!e)
         *n = count;

@@ -90,17 +90,18 @@ list_room(void *list, size_t n, size_t *size, size_t member)
 
 /*
  * EXTRA syncs the directory once the journal is gone. Without that a power cut may bring the
- * journal back, and it would take back a load that has ended well.
+ * journal back, and it would take back a load that has ended well. Only a load goes back to
+ * pages that it has seen.
  */
 static enum vb_err
 set_up(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
 {
-    return db_exec(b,
-                   mode == VB_BOOK_READ
-                       ? "PRAGMA query_only=1; PRAGMA cache_size=-4000"
-                       : "PRAGMA page_size=16384; PRAGMA cache_size=-12000;"
-                         " PRAGMA synchronous=EXTRA",
-                   m);
+    static const char *const sql[] = {
+        [VB_BOOK_READ] = "PRAGMA query_only=1; PRAGMA cache_size=-4000",
+        [VB_BOOK_UPDATE] = "PRAGMA cache_size=-4000; PRAGMA synchronous=EXTRA",
+        [VB_BOOK_WRITE] = "PRAGMA page_size=16384; PRAGMA cache_size=-12000;"
+                          " PRAGMA synchronous=EXTRA"};
+    return db_exec(b, sql[mode], m);
 }
 
 /*

@@ -190,15 +190,15 @@ size_t
 letter_items(const struct vb_letter *l, enum vb_news_kind kind, letter_write *write,
              size_t width, struct vb_out *o)
 {
-    size_t n = 0, most = kind == VB_NEWS_STILL ? VB_LETTER_STILL : VB_LETTER_MOST;
+    size_t n = 0;
     for (size_t i = 0; i < l->news->n; i++) {
         const struct vb_news_item *it = &l->news->item[i];
         if (it->kind != kind || it->quiet)
             continue;
-        if (n++ < most)
-            write(l, it, width, o);
+        write(l, it, width, o);
+        n++;
     }
-    return n > most ? n - most : 0;
+    return l->news->count[kind] - n;
 }
 
 static void
@@ -273,6 +273,10 @@ vb_letter_text(const struct vb_letter *l, struct vb_out *o)
     for (int i = 0; i < VB_NEWS_COUNT; i++)
         group(l, (enum vb_news_kind)i, width, o);
     vb_out_text(o, "\n");
+    if (l->sheet > VB_DIGEST_SHEET) {
+        snprintf(text, sizeof text, LETTER_SHEET, VB_DIGEST_SHEET, l->sheet);
+        wrapped(o, text);
+    }
     letter_meanings(l, text, sizeof text);
     wrapped(o, text);
     wrapped(o, LETTER_ACK);

@@ -67,6 +67,8 @@ vb_letter_html(const struct vb_letter *l, struct vb_out *o)
     vb_html_put(o, "</p>\n");
     for (int k = 0; k < VB_NEWS_COUNT; k++)
         group(l, (enum vb_news_kind)k, o);
+    if (l->sheet > VB_DIGEST_SHEET)
+        vb_html_put(o, "<p>" LETTER_SHEET "</p>\n", VB_DIGEST_SHEET, l->sheet);
     letter_meanings(l, text, sizeof text);
     vb_html_put(o, "<p>%s</p>\n<p>%s<br><code>%s</code></p>\n", text, LETTER_ACK,
                 LETTER_COMMAND);

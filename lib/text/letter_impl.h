@@ -12,6 +12,9 @@
 /* behind the last that is written out */
 #define LETTER_MORE "and %zu more: valve-alert --list BOOK"
 
+/* where the list that is attached ends before all have come */
+#define LETTER_SHEET "Attached are the %d most urgent of %zu lines; all: valve-due BOOK"
+
 extern const char *const letter_group[VB_NEWS_COUNT];
 
 /* the name of the book without directory and ending: *n bytes */

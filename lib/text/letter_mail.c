@@ -10,24 +10,34 @@
 enum { SUBJECT, TEXT, HTML, NAME, SHEET, PARTS };
 
 /* What is within the horizon, and what still stands though it no longer is. */
+/* What is cleared, and far enough away, is no line of the sheet. */
+static void
+mark_gone(const struct vb_letter *l, unsigned char *gone)
+{
+    for (size_t i = 0; i < l->news->n; i++) {
+        const struct vb_news_item *it = &l->news->item[i];
+        if (it->kind != VB_NEWS_CLEARED || it->due == VB_NEWS_NO_DUE)
+            continue;
+        const struct vb_due *d = &l->d->due[it->due];
+        gone[it->due] = !vb_alert_level(&l->d->unit[d->unit], d, &l->w->due, 0);
+    }
+}
+
 static enum vb_err
 write_sheet(const struct vb_letter *l, struct vb_out *o)
 {
     struct vb_dues sheet = *l->d;
-    unsigned char *stands = calloc(l->d->n + 1, 1);
+    unsigned char *gone = calloc(l->d->n + 1, 1);
     sheet.due = malloc((l->d->n + 1) * sizeof *sheet.due);
     sheet.n = 0;
-    for (size_t i = 0; stands && i < l->news->n; i++)
-        if (l->news->item[i].due != VB_NEWS_NO_DUE)
-            stands[l->news->item[i].due] = l->news->item[i].kind != VB_NEWS_CLEARED;
-    for (size_t i = 0; stands && sheet.due && i < l->d->n; i++) {
-        const struct vb_due *d = &l->d->due[i];
-        if (stands[i] || vb_alert_level(&l->d->unit[d->unit], d, &l->w->due, 0))
-            sheet.due[sheet.n++] = *d;
-    }
+    if (gone)
+        mark_gone(l, gone);
+    for (size_t i = 0; gone && sheet.due && i < l->d->n; i++)
+        if (!gone[i])
+            sheet.due[sheet.n++] = l->d->due[i];
     enum vb_err e =
-        stands && sheet.due ? vb_report_due(&sheet, VB_FORMAT_SHEET, o) : VB_EMEM;
-    free(stands);
+        gone && sheet.due ? vb_report_due(&sheet, VB_FORMAT_SHEET, o) : VB_EMEM;
+    free(gone);
     free(sheet.due);
     return e;
 }

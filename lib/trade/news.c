@@ -228,21 +228,26 @@ merge(struct run *r)
     }
 }
 
-/* What is remembered of those that stand, once it is known whether anything is said. */
+/* What is remembered of those that stand, should they be said. */
+static void
+if_said(const struct run *r, struct vb_news_item *it)
+{
+    it->told = it->now;
+    if (it->kind == VB_NEWS_CLEARED || it->quiet)
+        return;
+    it->told.said_day = r->as_of;
+    if (it->due == VB_NEWS_NO_DUE)
+        return;
+    it->told.due_day = r->d->due[it->due].due_day;
+    it->told.due_running = r->d->due[it->due].due_running;
+}
+
 static void
 remember(struct run *r)
 {
     struct vb_news *o = r->out;
-    for (size_t i = 0; i < o->n; i++) {
-        struct vb_news_item *it = &o->item[i];
-        if (it->kind == VB_NEWS_CLEARED || !o->say || it->quiet)
-            continue;
-        it->now.said_day = r->as_of;
-        if (it->due == VB_NEWS_NO_DUE)
-            continue;
-        it->now.due_day = r->d->due[it->due].due_day;
-        it->now.due_running = r->d->due[it->due].due_running;
-    }
+    for (size_t i = 0; i < o->n; i++)
+        if_said(r, &o->item[i]);
     o->changed |= o->say;
     for (size_t i = 0, j = 0; !o->changed && i < o->n; i++) { // nothing new, nothing gone
         const struct vb_alert *a = &o->item[i].now, *b = &r->old[j++];
