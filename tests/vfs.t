@@ -58,6 +58,9 @@ cp sound.db base.db
 export VB_FAULT_CACHE=2
 loads 'readings, little memory' "$vb" --as-of $as_of s.db b.csv
 faults 'what is due, little memory' "$bin/valve-due" --as-of $as_of s.db
+also() { remembered; }
+loads 'an alert, little memory' "$bin/valve-alert" --as-of $as_of --from a@b.example s.db
+also() { :; }
 unset VB_FAULT_CACHE
 
 # What a loader leaves that was killed before its last write: whoever comes next takes it back.
