@@ -88,7 +88,7 @@ ok 'lists ran meanwhile' [ "$lists" -gt 8 ]
 "$bin/valve-drift" --as-of 2026-11-01 --format csv s.db >got
 ok 'and what was kept meanwhile is not stale' cmp got want
 
-### one who waits too long is told: ten seconds, so only where there is time
+### one who waits too long is told: a minute, so only where there is time
 if [ -z "${VB_ALL:-}" ]; then
     skip 'a book that stays locked' 'only with VB_ALL=1'
     done_testing
@@ -106,7 +106,7 @@ took=$(($(date +%s) - begun))
 exec 4>&-
 wait
 is 'a book that stays locked' "$status|$err" '2|valve-book: s.db: database is locked'
-ok 'is waited for as long as is said' [ "$took" -ge 9 ] && [ "$took" -le 30 ]
+ok 'is waited for as long as is said' [ "$took" -ge 58 ] && [ "$took" -le 90 ]
 run "$vb" --as-of 2026-11-01 --no-end s.db depot-1.csv
 is 'and free again it takes the load' "$status$err" 0
 done_testing

@@ -14,7 +14,7 @@
 #define MAX_COLS 16
 #define MAX_CELL 4096 // bytes of a whole row of a small table, cells joined
 #define NO_CELL  ((size_t)-1)
-#define BUSY_MS  10000 // how long another process is waited for
+#define BUSY_MS  60000 // how long another process is waited for
 
 /* How many engines a change concerns. */
 enum stale_scope { STALE_ENGINE, STALE_FAMILY, STALE_ALL, STALE_COUNT };
