@@ -39,7 +39,8 @@ setup(void)
                                    .last_running = 500,
                                    .pace = 10,
                                    .set_day = NAN,
-                                   .set_running = NAN,
+                                   .round_day = NAN,
+                                   .round_running = NAN,
                                    .plan_day = NAN,
                                    .plan_running = NAN};
     unit[1] = unit[0];
@@ -190,9 +191,9 @@ START_TEST(whichever_interval_ends_first)
 {
     unit[1].ended = 1;
     life[0].current = 0;
-    unit[0].set_day = AS_OF - 10;
-    unit[0].set_running = 400;
-    strcpy(unit[0].set_date, "2026-10-22");
+    unit[0].set_day = unit[0].round_day = AS_OF - 10;
+    unit[0].round_running = 400;
+    strcpy(unit[0].round_date, "2026-10-22");
     family.relash = 250;
     family.relash_dim = VB_DIM_TIME;
     ck_assert_uint_eq(list(), 1);
@@ -215,6 +216,32 @@ START_TEST(whichever_interval_ends_first)
 }
 END_TEST
 
+/* One valve was set since: the others wait no longer for that. */
+START_TEST(some_valves_since)
+{
+    unit[1].ended = 1;
+    life[0].current = 0;
+    unit[0].round_day = AS_OF - 10;
+    unit[0].round_running = 400;
+    strcpy(unit[0].round_date, "2026-10-22");
+    unit[0].set_day = AS_OF - 3;
+    strcpy(unit[0].set_date, "2026-10-29");
+    family.relash = 250;
+    family.relash_dim = VB_DIM_TIME;
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_running, 650);
+    near(dues.due[0].due_day, AS_OF + 15);
+    ck_assert_str_eq(dues.due[0].reason, "last set 2026-10-22, 100 h ago (some valves "
+                                         "2026-10-29); the plan says every 250 h");
+    family.relash = NAN;
+    family.relash_days = 10;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_int_eq(dues.due[0].now, 1);
+    ck_assert_str_eq(dues.due[0].reason, "last set 2026-10-22 (some valves 2026-10-29); "
+                                         "the plan says every 10 days");
+}
+END_TEST
+
 START_TEST(an_interval_in_km)
 {
     struct vb_family_kept kept = {.name = name_b, .facts = family}, *one = &kept;
@@ -222,8 +249,8 @@ START_TEST(an_interval_in_km)
     life[0].current = 0;
     for (int i = 0; i < 2; i++) {
         unit[i].family = &kept.facts;
-        unit[i].set_day = AS_OF - 10;
-        unit[i].set_running = 400;
+        unit[i].set_day = unit[i].round_day = AS_OF - 10;
+        unit[i].round_running = 400;
     }
     strcpy(unit[0].meter_unit, "km");
     kept.facts.relash = 250;
@@ -387,6 +414,7 @@ main(void)
     tcase_add_test(t, no_such_confidence);
     tcase_add_test(t, within_meter_of_one_unit);
     tcase_add_test(t, whichever_interval_ends_first);
+    tcase_add_test(t, some_valves_since);
     tcase_add_test(t, an_interval_in_km);
     tcase_add_test(t, a_cam_without_a_hint);
     tcase_add_test(t, a_shift_without_end);

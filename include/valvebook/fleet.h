@@ -44,6 +44,9 @@ struct vb_group {
  *   pace        meter units a day, NaN if unknown
  *   offset      running meter less shown meter at the last visit
  *   set_day     last visit with an as-left reading: set, or confirmed; NaN if never
+ *   round_day   the last of these at which, or in the seven days before, half of the
+ *               engine's valves or more were read: one that is set in between does not put
+ *               off the others. Where there is no such visit, set_day
  */
 struct vb_unit_now {
     char *name;
@@ -53,8 +56,8 @@ struct vb_unit_now {
     size_t n_visits;
     int ended; // out of the fleet: nothing of it is due
     double last_day, last_running, offset, pace;
-    double set_day, set_running;
-    char set_date[VB_DAY_TEXT], build[32];
+    double set_day, round_day, round_running;
+    char set_date[VB_DAY_TEXT], round_date[VB_DAY_TEXT], build[32];
     char unread[256]; // valves without a reading in their present life
     size_t n_unread;
     double plan_day, plan_running; // next plan row and the running meter behind it; NaN

@@ -308,11 +308,15 @@ static void
 say_interval(const struct vb_unit_now *u, int by_meter, char *out, size_t size)
 {
     const struct vb_family *fam = u->family;
-    size_t k = (size_t)snprintf(out, size, "last set %.10s", u->set_date);
+    size_t k = (size_t)snprintf(out, size, "last set %.10s", u->round_date);
     if (by_meter)
-        k += (size_t)snprintf(
-            out + k, size - k, ", %.0f %s ago; the plan says every %.0f %s",
-            u->last_running - u->set_running, u->meter_unit, fam->relash, u->meter_unit);
+        k += (size_t)snprintf(out + k, size - k, ", %.0f %s ago",
+                              u->last_running - u->round_running, u->meter_unit);
+    if (u->set_day > u->round_day)
+        k += (size_t)snprintf(out + k, size - k, " (some valves %.10s)", u->set_date);
+    if (by_meter)
+        k += (size_t)snprintf(out + k, size - k, "; the plan says every %.0f %s",
+                              fam->relash, u->meter_unit);
     if (!isnan(fam->relash_days))
         snprintf(out + k, size - k, "; the plan says every %.0f days", fam->relash_days);
 }
@@ -334,13 +338,13 @@ interval_due(struct listing *ls, size_t i)
         return due_add(ls, &d, "no setting on record");
     }
     if (by_meter) {
-        d.due_running = d.expected_running = u->set_running + meter;
+        d.due_running = d.expected_running = u->round_running + meter;
         d.due_day = d.expected_day = day_of(u, d.due_running);
         d.now = u->last_running >= d.due_running;
     }
     if (!isnan(days)) {
-        d.due_day = earlier(d.due_day, u->set_day + days);
-        d.now |= u->set_day + days <= ls->w->as_of;
+        d.due_day = earlier(d.due_day, u->round_day + days);
+        d.now |= u->round_day + days <= ls->w->as_of;
     }
     say_interval(u, by_meter, reason, sizeof reason);
     return due_add(ls, &d, reason);

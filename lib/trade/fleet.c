@@ -7,7 +7,8 @@
 
 #include "valvebook/quantity.h"
 
-#define YEAR_DAYS 365.0
+#define YEAR_DAYS  365.0
+#define ROUND_DAYS 7.0 // in which an engine is set as a whole
 
 /* Pace over the year before the last visit; with too few visits then, over all of them.
  */
@@ -90,12 +91,59 @@ find_setting(const struct vb_engine *e, struct vb_unit_now *u)
             (!last || v->day > last->day))
             last = v;
     }
-    u->set_day = u->set_running = NAN;
-    if (!last)
+    u->set_day = last ? last->day : NAN;
+    if (last)
+        memcpy(u->set_date, last->date, sizeof u->set_date);
+}
+
+/*
+ * How many valves were read in the days up to a visit, of how many ever; 0 where none was
+ * written down as left at it.
+ */
+static size_t
+read_around(const struct vb_engine *e, const struct vb_visit *at, size_t *ever)
+{
+    size_t n = 0, counted = e->n_lash; // of the valve that was counted last
+    int left = 0;
+    *ever = 0;
+    for (size_t i = 0; i < e->n_lash; i++) {
+        const struct vb_lash *r = &e->lash[i];
+        const struct vb_visit *v = &e->visit[r->visit];
+        int same = i > 0 && vb_valve_same(r->valve, r[-1].valve);
+        *ever += !same;
+        left |= v == at && !isnan(r->left);
+        if (v->day > at->day || v->day < at->day - ROUND_DAYS)
+            continue;
+        n += counted == e->n_lash || !vb_valve_same(r->valve, e->lash[counted].valve);
+        counted = i;
+    }
+    return left ? n : 0;
+}
+
+/* The last visit at which the engine was set as a whole; where there is none, at all. */
+static void
+find_round(const struct vb_engine *e, struct vb_unit_now *u)
+{
+    const struct vb_visit *found = NULL;
+    size_t ever;
+    u->round_day = u->round_running = NAN;
+    for (size_t i = isnan(u->set_day) ? 0 : e->n_visits; i > 0; i--) {
+        const struct vb_visit *v = &e->visit[i - 1];
+        if (isnan(v->running))
+            continue;
+        size_t n = read_around(e, v, &ever);
+        if (n && !found)
+            found = v;
+        if (n && 2 * n >= ever) {
+            found = v;
+            break;
+        }
+    }
+    if (!found)
         return;
-    u->set_day = last->day;
-    u->set_running = last->running;
-    memcpy(u->set_date, last->date, sizeof u->set_date);
+    u->round_day = found->day;
+    u->round_running = found->running;
+    memcpy(u->round_date, found->date, sizeof u->round_date);
 }
 
 /* The meter behind the next planned date: the last visit's plus all that is planned. */
@@ -179,6 +227,7 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
             memcpy(u->build, e->event[i].build, sizeof u->build);
     find_unread(e, as_of, u);
     find_setting(e, u);
+    find_round(e, u);
     find_plan(e, as_of, u);
     return vb_lives_add(e, f->n_units++, &f->lives);
 }
