@@ -37,6 +37,14 @@ struct wish {
     char as_of_iso[VB_DATE_MAX], until_iso[VB_DATE_MAX];
 };
 
+/* What one run has found. */
+struct night {
+    struct vb_told told;
+    struct vb_digest digest;
+    struct vb_doubts doubts;
+    struct vb_night *night;
+};
+
 static const struct option options[] = {
     {"ack", required_argument, NULL, 'k'},     {"as-of", required_argument, NULL, 'a'},
     {"crlf", no_argument, NULL, 'c'},          {"dry-run", no_argument, NULL, 'n'},
@@ -49,11 +57,16 @@ static const struct option options[] = {
     {"within", required_argument, NULL, 'w'},  {NULL, 0, NULL, 0}};
 
 static enum vb_err
-compose(const struct wish *w, const struct vb_digest *g, const struct vb_told *told,
-        char **s, size_t *size)
+compose(const struct wish *w, const struct night *n, char **s, size_t *size)
 {
-    struct vb_letter letter = {w->book,  w->as_of,  &g->dues,
-                               &g->news, &w->alert, w->text ? 0 : g->sheet};
+    const struct vb_digest *g = &n->digest;
+    struct vb_letter letter = {.book = w->book,
+                               .as_of = w->as_of,
+                               .d = &g->dues,
+                               .news = &g->news,
+                               .w = &w->alert,
+                               .sheet = w->text ? 0 : g->sheet,
+                               .doubts = &n->doubts};
     struct vb_mail head = {
         .from = &w->from, .to = w->to, .n_to = w->n_to, .date = w->date, .eol = w->eol};
     struct vb_out *o = NULL;
@@ -61,7 +74,7 @@ compose(const struct wish *w, const struct vb_digest *g, const struct vb_told *t
     if (!e && w->text)
         vb_letter_text(&letter, o);
     else if (!e)
-        e = vb_letter_mail(&letter, &head, told->runs, o);
+        e = vb_letter_mail(&letter, &head, n->told.runs, o);
     if (!e)
         return vb_out_take(o, s, size);
     vb_out_close(o, NULL);
@@ -80,12 +93,11 @@ print(const char *s, size_t n, struct vb_msg *m)
 }
 
 static enum vb_err
-say(const struct wish *w, const struct vb_digest *g, const struct vb_told *told,
-    struct vb_msg *m)
+say(const struct wish *w, const struct night *n, struct vb_msg *m)
 {
     char *s = NULL;
     size_t size = 0;
-    enum vb_err e = compose(w, g, told, &s, &size);
+    enum vb_err e = compose(w, n, &s, &size);
     if (!e)
         e = w->pipe_to ? vb_pipe_to(w->pipe_to, s, size, w->timeout, m)
                        : print(s, size, m);
@@ -106,11 +118,11 @@ check_day(const struct wish *w, const struct vb_told *told, struct vb_msg *m)
 }
 
 static enum vb_err
-keep(struct vb_night *n, const struct wish *w, int said, const struct vb_told *told,
-     struct vb_msg *m)
+keep(const struct wish *w, struct night *n, struct vb_msg *m)
 {
     struct vb_msg why = {0};
-    enum vb_err e = vb_night_keep(n, said, told, w->as_of, &why);
+    int said = n->digest.news.say;
+    enum vb_err e = vb_night_keep(n->night, said, &n->told, w->as_of, &why);
     if (!e)
         return VB_OK;
     vb_msg_at(m, w->book, 0, NULL);
@@ -123,20 +135,19 @@ keep(struct vb_night *n, const struct wish *w, int said, const struct vb_told *t
 static enum vb_err
 night(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
-    struct vb_digest g = {0};
-    struct vb_night *n = NULL;
-    struct vb_told told;
-    enum vb_err e = vb_alerts_told(b, &told, m);
+    struct night n = {0};
+    enum vb_err e = vb_alerts_told(b, &n.told, m);
     if (!e)
-        e = check_day(w, &told, m);
+        e = check_day(w, &n.told, m);
     if (!e)
-        e = vb_night_look(b, &w->alert, w->as_of, &g, &n, m);
-    if (!e && g.news.say)
-        e = say(w, &g, &told, m);
-    if (!e && g.news.changed && !w->dry_run)
-        e = keep(n, w, g.news.say, &told, m);
-    vb_night_close(n);
-    vb_digest_clear(&g);
+        e = vb_night_look(b, &w->alert, w->as_of, &n.digest, &n.doubts, &n.night, m);
+    if (!e && n.digest.news.say)
+        e = say(w, &n, m);
+    if (!e && n.digest.news.changed && !w->dry_run)
+        e = keep(w, &n, m);
+    vb_night_close(n.night);
+    vb_digest_clear(&n.digest);
+    free(n.doubts.doubt);
     return e;
 }
 

@@ -349,6 +349,18 @@ run "$alert" --as-of 2026-02-05 --pipe-to "cat >msg; sqlite3 '$book' 'UPDATE ale
 is 'somebody who does not keep to the lock' "$status|$err" \
     '2|valve-alert: other.db: said, but not remembered, so it will be said again: what was said of alerts has been changed by somebody else'
 
+### what can never be due is said with what is, and is no reason to speak
+fresh bare.db
+printf 'family,side,key,value,unit\nbare,,cylinders,1,\n' >bare-families.csv
+printf 'engine,family\nN-1,bare\n' >bare-engines.csv
+printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit \
+    N-1,2026-01-05,50,h,lash,1E,0.3,,mm >bare.csv
+for i in bare-families bare-engines bare; do load 2026-02-01 $i.csv; done
+night 2026-03-11 ''
+run "$alert" --text --as-of 2026-03-12 --dry-run "$book"
+ok 'what may be missing' [ "$(printf '%s\n' "$out" | grep -A 1 '^What may be missing$' | tail -n 1)" = \
+    'family bare: no lash_min, lash_max or seat_limit is stated for side E: by lash' ]
+
 ### what is refused
 for o in '--remind 5h' '--remind soon' '--settle x' '--timeout 1.5' '--timeout -1' '--timeout 86401' \
     '--within 3' '--format xml' '--as-of never' '--ack D-2 --until never'; do

@@ -54,7 +54,7 @@ setup(void)
                                          .first_day = AS_OF,
                                          .gone_day = NAN}};
     news = (struct vb_news){.item = &item, .n = 1, .count = {1}};
-    letter = (struct vb_letter){"shop.db", "2026-01-01", &dues, &news, &wish, 0};
+    letter = (struct vb_letter){"shop.db", "2026-01-01", &dues, &news, &wish, 0, NULL};
     ck_assert_int_eq(vb_out_memory(&out), VB_OK);
     text = NULL;
 }
@@ -354,6 +354,28 @@ START_TEST(more_than_is_written)
 }
 END_TEST
 
+START_TEST(what_can_never_be_due)
+{
+    struct vb_doubt d[] = {{"six", "no limits & no end"}, {"two", "no meter"}};
+    const struct vb_doubts doubts = {d, 2, 2}, no_doubts = {d, 0, 2};
+    letter.doubts = &no_doubts;
+    letter_text();
+    lacks("missing");
+    vb_letter_html(&letter, out);
+    written();
+    lacks("missing");
+    letter.doubts = &doubts;
+    letter_text();
+    has("\n\nWhat may be missing\nfamily six: no limits & no end\nfamily two: no "
+        "meter\n\n");
+    vb_letter_html(&letter, out);
+    written();
+    has("<h2>What may be missing</h2>\n<ul>\n<li>family six: no limits &amp; no "
+        "end</li>\n"
+        "<li>family two: no meter</li>\n</ul>\n");
+}
+END_TEST
+
 START_TEST(horizons)
 {
     letter_text();
@@ -404,6 +426,7 @@ main(void)
     tcase_add_test(t, what_is_no_longer_listed);
     tcase_add_test(t, worse);
     tcase_add_test(t, more_than_is_written);
+    tcase_add_test(t, what_can_never_be_due);
     tcase_add_test(t, horizons);
     tcase_add_test(t, a_long_title);
     suite_add_tcase(s, t);

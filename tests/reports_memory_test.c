@@ -400,7 +400,7 @@ trend_table(struct vb_out *o, struct vb_msg *m)
 static enum vb_err
 mail(struct vb_out *o, struct vb_msg *m)
 {
-    struct vb_letter l = {"s.db", AS_OF, &dues, &news, &wish, 0};
+    struct vb_letter l = {"s.db", AS_OF, &dues, &news, &wish, 0, NULL};
     struct vb_mailbox who = {"", "yard@depot.example"};
     struct vb_mail head = {
         .from = &who, .to = &who, .n_to = 1, .date = wish.due.as_of, .eol = "\n"};

@@ -6,6 +6,7 @@
 #include "valvebook/book.h"
 #include "valvebook/date.h"
 #include "valvebook/digest.h"
+#include "valvebook/doubt.h"
 #include "valvebook/err.h"
 
 /*
@@ -36,6 +37,7 @@ enum vb_err vb_alerts_told(struct vb_book *b, struct vb_told *told, struct vb_ms
  * vb_night_look - find what is due as of a day, and what of it is new, worse or cleared.
  *   w       as_of in it is that day
  *   digest  zeros at first; free with vb_digest_clear
+ *   doubts  why that may not be all: as vb_fleet_doubts gives them
  *   out     free with vb_night_close, NULL allowed
  * Errors: VB_EDB, VB_EMEM, VB_EIO (what is put aside)
  *
@@ -50,7 +52,8 @@ enum vb_err vb_alerts_told(struct vb_book *b, struct vb_told *told, struct vb_ms
 struct vb_night;
 enum vb_err vb_night_look(struct vb_book *b, const struct vb_alert_wish *w,
                           const char *as_of, struct vb_digest *digest,
-                          struct vb_night **out, struct vb_msg *m);
+                          struct vb_doubts *doubts, struct vb_night **out,
+                          struct vb_msg *m);
 enum vb_err vb_night_keep(struct vb_night *night, int said, const struct vb_told *told,
                           const char *as_of, struct vb_msg *m);
 void vb_night_close(struct vb_night *night);

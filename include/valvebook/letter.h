@@ -2,6 +2,7 @@
 #define VALVEBOOK_LETTER_H
 
 #include "valvebook/digest.h"
+#include "valvebook/doubt.h"
 #include "valvebook/err.h"
 #include "valvebook/mail.h"
 #include "valvebook/out.h"
@@ -13,6 +14,7 @@
  *   news    of these dues; its items are written out, its counts are of all
  *   sheet   how many lines the list that is attached would have with no end to it; 0: none
  *           is attached
+ *   doubts  why some things can never be said; NULL: none
  */
 struct vb_letter {
     const char *book, *as_of;
@@ -20,6 +22,7 @@ struct vb_letter {
     const struct vb_news *news;
     const struct vb_alert_wish *w;
     size_t sheet;
+    const struct vb_doubts *doubts;
 };
 
 /*

@@ -102,7 +102,7 @@ add_block(struct vb_night *n, struct vb_block *block)
 }
 
 static enum vb_err
-look(struct vb_night *n, const char *as_of)
+look(struct vb_night *n, const char *as_of, struct vb_doubts *doubts)
 {
     struct vb_blocks *blocks = NULL;
     struct vb_block *block = NULL;
@@ -112,10 +112,14 @@ look(struct vb_night *n, const char *as_of)
         e = alerts_reader(n->b, &n->old, n->m);
     if (!e)
         e = vb_book_cams(n->b, NULL, NULL, as_of, &by_cam, &n->cams, n->m);
-    while (!e && !(e = vb_blocks_next(blocks, &block)) && block)
+    while (!e && !(e = vb_blocks_next(blocks, &block)) && block) {
+        vb_fleet_see(&block->fleet);
         e = add_block(n, block);
+    }
     if (!e)
         e = add_block(n, NULL);
+    if (!e)
+        e = vb_fleet_doubts(vb_blocks_whole(blocks), doubts);
     sqlite3_finalize(n->old);
     vb_blocks_close(blocks);
     vb_cam_list_clear(&n->cams);
@@ -124,7 +128,8 @@ look(struct vb_night *n, const char *as_of)
 
 enum vb_err
 vb_night_look(struct vb_book *b, const struct vb_alert_wish *w, const char *as_of,
-              struct vb_digest *digest, struct vb_night **out, struct vb_msg *m)
+              struct vb_digest *digest, struct vb_doubts *doubts, struct vb_night **out,
+              struct vb_msg *m)
 {
     struct vb_night *n = calloc(1, sizeof *n);
     if (!n)
@@ -132,7 +137,7 @@ vb_night_look(struct vb_book *b, const struct vb_alert_wish *w, const char *as_o
     *n = (struct vb_night){.b = b, .w = w, .m = m, .digest = digest};
     enum vb_err e = spool_open(&n->spool, m);
     if (!e)
-        e = look(n, as_of);
+        e = look(n, as_of, doubts);
     if (e)
         vb_night_close(n);
     else

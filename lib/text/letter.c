@@ -252,6 +252,21 @@ wrapped(struct vb_out *o, const char *s)
     vb_out_text(o, "\n");
 }
 
+/* An empty group is no all-clear where nothing could be in it. */
+static void
+doubts(const struct vb_letter *l, struct vb_out *o)
+{
+    char text[512];
+    if (!l->doubts || !l->doubts->n)
+        return;
+    vb_out_text(o, "\n" LETTER_DOUBTS "\n");
+    for (size_t i = 0; i < l->doubts->n; i++) {
+        const struct vb_doubt *d = &l->doubts->doubt[i];
+        snprintf(text, sizeof text, "family %s: %s", d->family, d->text);
+        wrapped(o, text);
+    }
+}
+
 void
 vb_letter_text(const struct vb_letter *l, struct vb_out *o)
 {
@@ -272,6 +287,7 @@ vb_letter_text(const struct vb_letter *l, struct vb_out *o)
     vb_out_text(o, "\n");
     for (int i = 0; i < VB_NEWS_COUNT; i++)
         group(l, (enum vb_news_kind)i, width, o);
+    doubts(l, o);
     vb_out_text(o, "\n");
     if (l->sheet > VB_DIGEST_SHEET) {
         snprintf(text, sizeof text, LETTER_SHEET, VB_DIGEST_SHEET, l->sheet);

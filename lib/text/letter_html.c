@@ -38,6 +38,18 @@ group(const struct vb_letter *l, enum vb_news_kind kind, struct vb_out *o)
 }
 
 static void
+doubts(const struct vb_letter *l, struct vb_out *o)
+{
+    if (!l->doubts || !l->doubts->n)
+        return;
+    vb_html_put(o, "<h2>" LETTER_DOUBTS "</h2>\n<ul>\n");
+    for (size_t i = 0; i < l->doubts->n; i++)
+        vb_html_put(o, "<li>family %s: %s</li>\n", l->doubts->doubt[i].family,
+                    l->doubts->doubt[i].text);
+    vb_html_put(o, "</ul>\n");
+}
+
+static void
 cautions(struct vb_out *o)
 {
     vb_html_put(o, "<p>");
@@ -67,6 +79,7 @@ vb_letter_html(const struct vb_letter *l, struct vb_out *o)
     vb_html_put(o, "</p>\n");
     for (int k = 0; k < VB_NEWS_COUNT; k++)
         group(l, (enum vb_news_kind)k, o);
+    doubts(l, o);
     if (l->sheet > VB_DIGEST_SHEET)
         vb_html_put(o, "<p>" LETTER_SHEET "</p>\n", VB_DIGEST_SHEET, l->sheet);
     letter_meanings(l, text, sizeof text);

@@ -12,6 +12,9 @@
 /* behind the last that is written out */
 #define LETTER_MORE "and %zu more: valve-alert --list BOOK"
 
+/* over what can never be due (doubt.h) */
+#define LETTER_DOUBTS "What may be missing"
+
 /* where the list that is attached ends before all have come */
 #define LETTER_SHEET "Attached are the %d most urgent of %zu lines; all: valve-due BOOK"
 
