@@ -298,7 +298,7 @@ printf ' x' >>depot.csv
 run sh -c '"$@" 2>&-' sh "$tidy" --recipe r --rejects rejects depot.csv
 is 'closed standard error: messages do not run into the rejects' "$status$nl$(cat rejects)" "1
 source,line,column,reason,row
-depot.csv,26,,1 cells where the heading has 6,\" x\""
+depot.csv,26,,1 cell where the heading has 6,\" x\""
 run "$tidy" --recipe r - <&-
 is 'closed standard input' "$status $err" '2 valve-tidy: stdin: Bad file descriptor'
 run "$tidy" --recipe r - </dev/null

@@ -102,7 +102,7 @@ says 'a row of units that cannot be read' ",units_row,,,,,yes$nl$base" 2 \
     'valve-tidy: good.csv:2: unclosed quote'
 printf '0.15\nHC-1,2026-03-01,1I,0.15,x\n' >good.csv
 says 'short and long rows without a heading' ",heading,,,,,no$nl#1,engine,,,,,$nl#2,date,,,,,
-#3,valve,,,,,$nl#4,lash,mm,,,," 1 "valve-tidy: good.csv:1: 1 cells where the heading has 4
+#3,valve,,,,,$nl#4,lash,mm,,,," 1 "valve-tidy: good.csv:1: 1 cell where the heading has 4
 valve-tidy: good.csv:2: 5 cells where the heading has 4"
 says 'columns beyond 64 without a heading' ",heading,,,,,no$nl#65,engine,,,,," 2 \
     "valve-tidy: good.csv: without a heading columns are #1 to #64, not '#65'"

@@ -12,6 +12,8 @@ printf '%s\n' engine,date,quantity,at,found,unit HC-1,2025-01-01,lash,1I,0.25,mm
     >r.csv
 hand 'cells too many' 1 'valve-book: r.csv:3: 8 cells where the heading has 6' s.db r.csv
 shows 'blank ones do no harm' s.db HC-1,2025-01-01,,1I,0.25,
+printf 'engine,family\nHC-1\n' >r.csv
+hand 'one cell' 1 'valve-book: r.csv:2: 1 cell where the heading has 2' s.db r.csv
 
 ### a quote that is never closed takes no row but its own
 cp base.db s.db

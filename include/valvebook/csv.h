@@ -53,6 +53,10 @@ struct vb_row {
     size_t bad;
 };
 
+/* What is said of a row with other cells than its heading: how many it has, and wants. */
+#define VB_CELLS_WANTED "%zu cell%s where the heading has %zu"
+#define VB_CELLS(n)     (n), (n) == 1 ? "" : "s"
+
 /* vb_csv - a reader of delimited text as RFC 4180 has it. */
 struct vb_csv;
 

@@ -73,8 +73,7 @@ load_next(struct loader *ld, struct feed *f)
             vb_csv_split(f->csv, &f->row);
             load_refuse(ld, f, NULL, "unclosed quote");
         } else if (!e) {
-            load_refuse(ld, f, NULL, "%zu cells where the heading has %zu", f->row.n,
-                        f->n_cols);
+            load_refuse(ld, f, NULL, VB_CELLS_WANTED, VB_CELLS(f->row.n), f->n_cols);
         } else {
             load_refuse(ld, f, NULL, "%s", ld->m->text);
         }

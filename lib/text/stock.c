@@ -185,8 +185,7 @@ take_rows(struct reader *r)
             vb_csv_split(r->csv, &row);
             refuse(r, &row, NULL, "unclosed quote");
         } else {
-            refuse(r, &row, NULL, "%zu cells where the heading has %zu", row.n,
-                   r->n_cols);
+            refuse(r, &row, NULL, VB_CELLS_WANTED, VB_CELLS(row.n), r->n_cols);
         }
     }
 }

@@ -277,8 +277,7 @@ fits(struct vb_tidy *t)
 {
     const struct plan *p = &t->plan;
     if (t->row.n < p->n_cols) {
-        tidy_refuse(t, NO_COL, "%zu cells where the heading has %zu", t->row.n,
-                    p->n_cols);
+        tidy_refuse(t, NO_COL, VB_CELLS_WANTED, VB_CELLS(t->row.n), p->n_cols);
         return 0;
     }
     for (size_t i = 0; i < t->row.n; i++) {
@@ -288,8 +287,7 @@ fits(struct vb_tidy *t)
         if (i < p->n_cols)
             tidy_refuse(t, NO_COL, "cell %zu stands under no heading", i + 1);
         else
-            tidy_refuse(t, NO_COL, "%zu cells where the heading has %zu", t->row.n,
-                        p->n_cols);
+            tidy_refuse(t, NO_COL, VB_CELLS_WANTED, VB_CELLS(t->row.n), p->n_cols);
         return 0;
     }
     return 1;

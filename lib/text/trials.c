@@ -221,8 +221,7 @@ take_rows(struct reader *r)
             vb_csv_split(r->csv, &row);
             refuse(r, name, row.line, NULL, "unclosed quote");
         } else {
-            refuse(r, name, row.line, NULL, "%zu cells where the heading has %zu", row.n,
-                   r->n_cols);
+            refuse(r, name, row.line, NULL, VB_CELLS_WANTED, VB_CELLS(row.n), r->n_cols);
         }
     }
 }
