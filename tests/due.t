@@ -218,7 +218,7 @@ D-1,interval,,2026-02-20
 D-1,lash,1I,2026-04-11
 D-1,lash,1E,2026-04-11"
 done
-for tool in due drift trend; do
+for tool in due drift timing trend; do
     run "$bin/valve-$tool" --as-of 2026-02-01 --family two --engine D-1 long.db
     is "an engine of another family, valve-$tool" "$status|$out|$err" \
         "2||valve-$tool: long.db: engine 'D-1' is of family '$(echo "$long" | cut -c1-60)', not 'two'"

@@ -619,7 +619,8 @@ is 'no such family' "$status|$out|$err" "2||valve-timing: b.db: no engine of fam
 timing --family bare b.db
 is 'one family' "$(cols engine | sort -u | tr '\n' ' ')" 'B-1 R-1 R-2 R-4 R-5 R-7 engine '
 timing --family bare --engine K-1 b.db
-is 'an engine of another family' "$(cols engine)" engine
+is 'an engine of another family' "$status|$out|$err" \
+    "2||valve-timing: b.db: engine 'K-1' is of family 'back', not 'bare'"
 basic lash.db
 timing lash.db
 is 'a book of lash: a heading' "$status|$err|$(printf '%s\n' "$out" | wc -l | tr -d ' ')" '0||1'

@@ -249,17 +249,11 @@ vb_blocks_whole(struct vb_blocks *s)
 static enum vb_err
 choose(struct vb_blocks *s, const char *engine, const char *family)
 {
-    enum vb_err e = VB_OK;
     if (engine)
-        e = facts_engine(s->b, engine, s->family, sizeof s->family, s->m);
-    else if (family)
+        return facts_engine_in(s->b, engine, family, s->family, sizeof s->family, s->m);
+    if (family)
         snprintf(s->family, sizeof s->family, "%s", family);
-    if (e || !engine || !family || strcmp(s->family, family) == 0)
-        return e;
-    vb_msg_at(s->m, s->b->path, 0, NULL);
-    vb_msg_set(s->m, "engine '%.60s' is of family '%.60s', not '%.60s'", engine,
-               s->family, family);
-    return VB_EUNKNOWN;
+    return VB_OK;
 }
 
 static enum vb_err

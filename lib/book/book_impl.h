@@ -241,6 +241,9 @@ enum vb_err facts_family(struct vb_book *b, const char *family, struct vb_family
 /* the family of an engine. VB_EUNKNOWN and m: no such engine */
 enum vb_err facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
                          struct vb_msg *m);
+/* the same where it must be of this family; NULL: of any */
+enum vb_err facts_engine_in(struct vb_book *b, const char *engine, const char *family,
+                            char *own, size_t size, struct vb_msg *m);
 /* where an event happened: a valve or part of one, or a bank and side of cams */
 void facts_place(const char *at, struct vb_event *ev);
 /* VB_EUNKNOWN and m: no engine is of this family */

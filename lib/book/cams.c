@@ -322,8 +322,8 @@ vb_book_cams(struct vb_book *b, const char *engine, const char *family, const ch
     int alone = sqlite3_get_autocommit(b->db); // else vb_blocks_open has begun
     enum vb_err e = alone ? db_exec(b, "BEGIN", m) : VB_OK; // one state, whoever loads
     if (!e && engine)
-        e = facts_engine(b, engine, own, sizeof own, m);
-    if (!e && family)
+        e = facts_engine_in(b, engine, family, own, sizeof own, m);
+    else if (!e && family)
         e = facts_has_family(b, family, m);
     if (!e)
         e = read_all(&q, engine, family);

@@ -58,6 +58,19 @@ facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
     return e;
 }
 
+enum vb_err
+facts_engine_in(struct vb_book *b, const char *engine, const char *family, char *own,
+                size_t size, struct vb_msg *m)
+{
+    enum vb_err e = facts_engine(b, engine, own, size, m);
+    if (e || !family || strcmp(own, family) == 0)
+        return e;
+    vb_msg_at(m, b->path, 0, NULL);
+    vb_msg_set(m, "engine '%.60s' is of family '%.60s', not '%.60s'", engine, own,
+               family);
+    return VB_EUNKNOWN;
+}
+
 void
 facts_place(const char *at, struct vb_event *ev)
 {
