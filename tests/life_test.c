@@ -320,6 +320,28 @@ START_TEST(untouched_without_a_meter)
 }
 END_TEST
 
+/* Set to 0.50 where nobody wrote the meter down: what is found afterwards has moved from a
+ * setting that is not known, and the valve closes by 0.02 in 100 before and after it. */
+START_TEST(set_without_a_meter)
+{
+    struct vb_points p = {0};
+    visit[2].running = NAN;
+    read_lash(0.40, NAN);
+    read_lash(0.38, NAN);
+    read_lash(0.37, 0.50);
+    read_lash(0.47, NAN);
+    read_lash(0.45, NAN);
+    ck_assert_int_eq(vb_lives_points(&engine, 0, &lives, &p), VB_OK);
+    ck_assert_uint_eq(lives.n, 1);
+    ck_assert_uint_eq(lives.life[0].wear.intervals, 2);
+    ck_assert_double_eq_tol(lives.life[0].wear.rate, -0.0002, 1e-15);
+    ck_assert_double_eq_tol(lives.life[0].wear.movement, -0.04, 1e-12);
+    ck_assert_uint_eq(lives.life[0].no_meter, 2);
+    ck_assert(p.point[2].obs.interval == 1 && !p.point[2].left);
+    vb_points_clear(&p);
+}
+END_TEST
+
 /* Readings whose squares are no numbers: at the end, before the newest, and of the valve
  * before another. */
 START_TEST(readings_out_of_reason)
@@ -342,6 +364,7 @@ main(void)
     tcase_add_test(c, temperature_is_taken_out);
     tcase_add_test(c, an_event_of_one_of_two_valves);
     tcase_add_test(c, untouched_without_a_meter);
+    tcase_add_test(c, set_without_a_meter);
     tcase_add_test(c, readings_out_of_reason);
     tcase_add_test(c, lobe_readings_are_scaled);
     tcase_add_test(c, settings_open_intervals);

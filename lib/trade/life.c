@@ -79,6 +79,7 @@ struct gather {
     struct vb_life life;
     struct vb_points *points; // NULL: nobody wants them
     int started;              // a life is being gathered
+    int set_unseen;           // it was set where the meter was not written down
 };
 
 static enum vb_err
@@ -120,13 +121,15 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
     int side = r->valve.side == 'E';
     if (isnan(v->running)) {
         g->life.no_meter++;
+        g->set_unseen |= new_interval;
         return VB_OK;
     }
     if (isnan(r->temp_c) && g->e->family->lash_growth[side] != 0)
         g->life.no_temp++;
     size_t interval = g->n_obs ? g->obs[g->n_obs - 1].interval : 0;
-    if (g->n_obs && new_interval)
+    if (g->n_obs && (new_interval || g->set_unseen))
         interval++;
+    g->set_unseen = 0;
     g->life.with_u += isnan(r->u) ? 0u : 1u;
     double q = isnan(r->u) ? 1 : VB_U_REFERENCE / vb_lash_u(g->e->family, side, r->u);
     g->obs[g->n_obs++] = (struct vb_obs){
@@ -267,6 +270,7 @@ enter(struct gather *g, struct vb_valve v, int number)
     g->life = (struct vb_life){.valve = v, .number = number, .engine = g->index};
     g->n_obs = 0;
     g->started = 1;
+    g->set_unseen = 0;
     return e;
 }
 
