@@ -147,6 +147,27 @@ START_TEST(a_seat_outlives_a_cam)
 }
 END_TEST
 
+/* The seat was renewed in a life in which nothing was read: what the old one had closed is
+ * not carried into the life after that. */
+START_TEST(a_seat_renewed_between_readings)
+{
+    read_lash(NAN, 0.40);
+    read_lash(0.30, NAN);
+    read_lash(NAN, 0.40);
+    read_lash(0.35, NAN);
+    happens(0, visit[1].day + 3, VB_RENEWS_LASH | VB_RENEWS_SEAT, "");
+    happens(1, visit[1].day + 6, VB_RENEWS_LASH, "");
+    compute(2);
+    ck_assert_int_eq(lives.life[1].number, 2);
+    ck_assert_double_eq_tol(lives.life[1].closed, 0.05, 1e-12);
+    ck_assert_double_eq(lives.life[1].closed_v, 2);
+    vb_lives_clear(&lives);
+    event[0].renews = VB_RENEWS_LASH; // the same with two adjusters: it is the old seat
+    compute(2);
+    ck_assert_double_eq_tol(lives.life[1].closed, 0.15, 1e-12);
+}
+END_TEST
+
 START_TEST(an_event_elsewhere_concerns_nobody_here)
 {
     read_lash(NAN, 0.40);
@@ -371,6 +392,7 @@ main(void)
     tcase_add_test(c, untouched_closes_nothing);
     tcase_add_test(c, a_build_ends_a_life_within_its_day);
     tcase_add_test(c, a_seat_outlives_a_cam);
+    tcase_add_test(c, a_seat_renewed_between_readings);
     tcase_add_test(c, an_event_elsewhere_concerns_nobody_here);
     tcase_add_test(c, what_cannot_be_used_is_counted);
     tcase_add_test(c, a_cam_of_one_bank_leaves_the_other_alone);

@@ -226,7 +226,18 @@ closed_variance(const struct vb_obs *o, size_t n)
     return v;
 }
 
-/* Fit what was gathered. A seat's closing goes on through lives that spared the seat. */
+/* Which of its seats a valve has in one of its lives. */
+static int
+seat_in(const struct gather *g, int number)
+{
+    const struct vb_event *ev = beginning(g->e, g->life.valve, number, VB_RENEWS_LASH);
+    return ev ? vb_life_number(g->e, g->life.valve, ev->day, 1, VB_RENEWS_SEAT) : 0;
+}
+
+/*
+ * Fit what was gathered. A seat's closing goes on through lives that spared the seat. There
+ * may be lives in between in which nobody read anything.
+ */
 static enum vb_err
 settle(struct gather *g)
 {
@@ -237,10 +248,9 @@ settle(struct gather *g)
     const struct vb_event *ev =
         beginning(g->e, g->life.valve, g->life.number, VB_RENEWS_LASH);
     const struct vb_life *before = l->n ? &l->life[l->n - 1] : NULL;
-    int goes_on = before && before->engine == g->index && ev &&
+    int goes_on = before && before->engine == g->index &&
                   vb_valve_same(before->valve, g->life.valve) &&
-                  vb_life_number(g->e, g->life.valve, ev->day, 0, VB_RENEWS_SEAT) ==
-                      vb_life_number(g->e, g->life.valve, ev->day, 1, VB_RENEWS_SEAT);
+                  seat_in(g, before->number) == seat_in(g, g->life.number);
     if (g->n_obs)
         e = fit(g);
     if (e)
