@@ -168,6 +168,25 @@ START_TEST(a_seat_renewed_between_readings)
 }
 END_TEST
 
+/* Two visits on the day of a build, at 8 and at 18 o'clock: what the second finds was left by
+ * the first, in the new life, and no life comes twice. */
+START_TEST(two_visits_on_the_day_of_a_build)
+{
+    visit[2].day = visit[1].day + 10.0 / 24;
+    visit[1].day += 8.0 / 24;
+    read_lash(0.40, NAN);
+    read_lash(0.31, 0.50);
+    read_lash(0.49, 0.49);
+    read_lash(0.48, NAN);
+    happens(0, floor(visit[1].day), VB_RENEWS_LASH | VB_RENEWS_SEAT, "B2");
+    compute(2);
+    ck_assert_uint_eq(lives.life[0].wear.n, 2);
+    ck_assert_uint_eq(lives.life[1].wear.n, 3);
+    ck_assert_uint_eq(lives.life[1].wear.intervals, 1);
+    ck_assert_double_eq_tol(lives.life[1].closed, 0.02, 1e-12);
+}
+END_TEST
+
 START_TEST(an_event_elsewhere_concerns_nobody_here)
 {
     read_lash(NAN, 0.40);
@@ -392,6 +411,7 @@ main(void)
     tcase_add_test(c, untouched_closes_nothing);
     tcase_add_test(c, a_build_ends_a_life_within_its_day);
     tcase_add_test(c, a_seat_outlives_a_cam);
+    tcase_add_test(c, two_visits_on_the_day_of_a_build);
     tcase_add_test(c, a_seat_renewed_between_readings);
     tcase_add_test(c, an_event_elsewhere_concerns_nobody_here);
     tcase_add_test(c, what_cannot_be_used_is_counted);

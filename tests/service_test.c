@@ -700,6 +700,27 @@ START_TEST(renewed_in_between)
 }
 END_TEST
 
+/* Set at 200 h on the day of a cam, and looked at again in the evening, 2 h later: that found
+ * the setting of the morning, and touched nothing. */
+START_TEST(set_and_found_on_the_day_of_a_cam)
+{
+    add_visit(0, 0);
+    add_visit(100.25, 200);
+    add_visit(100.75, 202);
+    add_visit(200, 400);
+    read_1e(0, NAN, 0.4);
+    read_1e(1, 0.35, 0.4);
+    read_1e(2, 0.39, 0.39);
+    read_1e(3, 0.37, NAN);
+    add_event(100, NAN, VB_EVENT_REPLACE, "cam", "");
+    add();
+    ck_assert_uint_eq(s.set[1].n, 2);
+    const struct vb_set *set = &s.set[1].set[1];
+    ck_assert(set->left == 0.4 && set->found == 0.39 && set->gap == 2);
+    ck_assert(set->seen == 200);
+}
+END_TEST
+
 /* Lash is taken to the tip and to 20 Cel; a stated u has its weight; a visit without a meter
  * tells nothing of gaps. Sides are kept apart, and one may be all that is wanted. */
 START_TEST(as_it_is_meant)
@@ -764,6 +785,7 @@ main(void)
     tcase_add_test(c, ended_between_visits);
     tcase_add_test(c, other_ends);
     tcase_add_test(c, renewed_in_between);
+    tcase_add_test(c, set_and_found_on_the_day_of_a_cam);
     tcase_add_test(c, as_it_is_meant);
     suite_add_tcase(suite, c);
     SRunner *r = srunner_create(suite);

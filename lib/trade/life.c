@@ -284,17 +284,27 @@ enter(struct gather *g, struct vb_valve v, int number)
     return e;
 }
 
+/* The life of a reading. What was left on the day of an event is the new valve's, and so is
+ * what another visit finds on that day. */
+static int
+number_of(const struct gather *g, const struct vb_lash *r, int left)
+{
+    int n = vb_life_number(g->e, r->valve, g->e->visit[r->visit].day, left,
+                           VB_RENEWS_LASH);
+    int begun = g->started && vb_valve_same(g->life.valve, r->valve);
+    return begun && g->life.number > n ? g->life.number : n;
+}
+
 static enum vb_err
 take(struct gather *g, const struct vb_lash *r)
 {
-    double day = g->e->visit[r->visit].day;
     enum vb_err e = VB_OK;
     if (!isnan(r->found)) {
-        e = enter(g, r->valve, vb_life_number(g->e, r->valve, day, 0, VB_RENEWS_LASH));
+        e = enter(g, r->valve, number_of(g, r, 0));
         if (!e)
             e = add_obs(g, r, r->found, 0);
     }
-    int number = vb_life_number(g->e, r->valve, day, 1, VB_RENEWS_LASH);
+    int number = number_of(g, r, 1);
     int untouched = r->left == r->found && g->life.number == number;
     if (untouched)
         mark_untouched(g, r);

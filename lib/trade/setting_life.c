@@ -56,7 +56,7 @@ static enum vb_err
 found(struct follow *f, const struct vb_lash *r, const struct vb_visit *v, double lash)
 {
     double at = position(f, v);
-    if (vb_life_number(f->e, r->valve, v->day, 0, VB_RENEWS_LASH) != f->number)
+    if (vb_life_number(f->e, r->valve, v->day, 0, VB_RENEWS_LASH) > f->number)
         return VB_OK; // it was renewed without being set: what is found is not its lash
     if (v->running > f->set_running) {
         f->set.seen = v->running - f->set_running;
@@ -94,10 +94,11 @@ left(struct follow *f, const struct vb_lash *r, const struct vb_visit *v, double
 static int
 is_set(const struct follow *f, const struct vb_lash *r, double day)
 {
+    int number = vb_life_number(f->e, r->valve, day, 1, VB_RENEWS_LASH);
     return !isnan(r->left) &&
            (r->left != r->found ||
-            vb_life_number(f->e, r->valve, day, 0, VB_RENEWS_LASH) !=
-                vb_life_number(f->e, r->valve, day, 1, VB_RENEWS_LASH));
+            (vb_life_number(f->e, r->valve, day, 0, VB_RENEWS_LASH) != number &&
+             !(f->kept && f->number == number)));
 }
 
 static int
