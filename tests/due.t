@@ -260,4 +260,29 @@ run "$bin/valve-due" --as-of tomorrow shop.db
 is "a bad date" "$status" 2
 run "$bin/valve-due" nothing.db
 is "no book" "$status $err" "2 valve-due: nothing.db: No such file or directory"
+
+# Set on 1 March at a visit without a meter, 100 h after it was set before: the plan's days are
+# counted from there, its hours from the meter that was read last before, 110 h.
+cat >set_f.csv <<'END'
+family,side,key,value,unit
+one,,relash_interval,500,h
+one,,relash_days,90,d
+END
+printf 'engine,family\nS-1,one\nS-2,one\n' >set_e.csv
+cat >set_r.csv <<'END'
+engine,date,meter,meter_unit,quantity,at,found,left,unit
+S-1,2026-01-01,10,h,lash,1I,,0.50,mm
+S-1,2026-02-01,110,h,lash,1I,0.48,,mm
+S-1,2026-03-01,,,lash,1I,0.47,0.50,mm
+S-1,2026-03-11,200,h,lash,1I,0.49,,mm
+S-2,2026-03-01,,,lash,1I,0.47,0.50,mm
+END
+"$bin/valve-book" --as-of 2026-03-31 --no-end set.db set_f.csv set_e.csv set_r.csv
+is "a setting without a meter counts" \
+    "$("$bin/valve-due" --as-of 2026-03-31 --format csv set.db | grep interval | cut -d, -f1,4-6,11)" \
+    "S-1,2026-05-30,610,410,\"last set 2026-03-01
+S-2,2026-05-30,,,last set 2026-03-01; the plan says every 90 days"
+is "and in words" \
+    "$("$bin/valve-due" --as-of 2026-03-31 --format csv set.db | grep S-1 | cut -d, -f12)" \
+    ' at most 90 h ago; the plan says every 500 h; the plan says every 90 days"'
 done_testing

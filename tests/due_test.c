@@ -242,6 +242,41 @@ START_TEST(some_valves_since)
 }
 END_TEST
 
+/* Set ten days ago where nobody wrote the meter down, which had shown 380 h before: by the meter
+ * it is counted from there. Where it had shown nothing, only days can be counted. */
+START_TEST(set_at_no_known_meter)
+{
+    unit[1].ended = 1;
+    life[0].current = 0;
+    unit[0].set_day = unit[0].round_day = AS_OF - 10;
+    unit[0].round_running = 380;
+    unit[0].round_unread = 1;
+    strcpy(unit[0].round_date, "2026-10-22");
+    family.relash = 250;
+    family.relash_dim = VB_DIM_TIME;
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_running, 630);
+    ck_assert_str_eq(dues.due[0].reason,
+                     "last set 2026-10-22, at most 120 h ago; the plan says every 250 h");
+    unit[0].round_running = NAN;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert(dues.due[0].now && dues.due[0].due_day == AS_OF);
+    ck_assert_str_eq(dues.due[0].reason, "last set 2026-10-22, at no known meter");
+    family.relash_days = 30;
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_day, AS_OF + 20);
+    ck_assert_int_eq(dues.due[0].now, 0);
+    ck_assert_str_eq(dues.due[0].reason,
+                     "last set 2026-10-22; the plan says every 30 days");
+    family.relash = NAN; // no meter at all was ever written down
+    unit[0].last_day = unit[0].last_running = unit[0].pace = NAN;
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_day, AS_OF + 20);
+    unit[0].n_visits = 0; // it was never read
+    ck_assert_uint_eq(list(), 0);
+}
+END_TEST
+
 START_TEST(an_interval_in_km)
 {
     struct vb_family_kept kept = {.name = name_b, .facts = family}, *one = &kept;
@@ -415,6 +450,7 @@ main(void)
     tcase_add_test(t, within_meter_of_one_unit);
     tcase_add_test(t, whichever_interval_ends_first);
     tcase_add_test(t, some_valves_since);
+    tcase_add_test(t, set_at_no_known_meter);
     tcase_add_test(t, an_interval_in_km);
     tcase_add_test(t, a_cam_without_a_hint);
     tcase_add_test(t, a_shift_without_end);

@@ -47,6 +47,8 @@ struct vb_group {
  *   round_day   the last of these at which, or in the seven days before, half of the
  *               engine's valves or more were read: one that is set in between does not put
  *               off the others. Where there is no such visit, set_day
+ *   round_running   its running meter; where that was not written down (round_unread), the
+ *               last one known by then, NaN for none
  */
 struct vb_unit_now {
     char *name;
@@ -57,6 +59,7 @@ struct vb_unit_now {
     int ended; // out of the fleet: nothing of it is due
     double last_day, last_running, offset, pace;
     double set_day, round_day, round_running;
+    int round_unread;
     char set_date[VB_DAY_TEXT], round_date[VB_DAY_TEXT], build[32];
     char unread[256]; // valves without a reading in their present life
     size_t n_unread;

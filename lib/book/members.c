@@ -64,6 +64,7 @@ const struct member unit_members[] = {
     U("set_date", AS_TEXT, set_date),
     U("round_day", AS_REAL, round_day),
     U("round_running", AS_REAL, round_running),
+    U("round_unread", AS_INT, round_unread),
     U("round_date", AS_TEXT, round_date),
     U("build", AS_TEXT, build),
     U("unread", AS_TEXT, unread),

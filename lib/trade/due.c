@@ -310,7 +310,8 @@ say_interval(const struct vb_unit_now *u, int by_meter, char *out, size_t size)
     const struct vb_family *fam = u->family;
     size_t k = (size_t)snprintf(out, size, "last set %.10s", u->round_date);
     if (by_meter)
-        k += (size_t)snprintf(out + k, size - k, ", %.0f %s ago",
+        k += (size_t)snprintf(out + k, size - k, ", %s%.0f %s ago",
+                              u->round_unread ? "at most " : "",
                               u->last_running - u->round_running, u->meter_unit);
     if (u->set_day > u->round_day)
         k += (size_t)snprintf(out + k, size - k, " (some valves %.10s)", u->set_date);
@@ -321,6 +322,20 @@ say_interval(const struct vb_unit_now *u, int by_meter, char *out, size_t size)
         snprintf(out + k, size - k, "; the plan says every %.0f days", fam->relash_days);
 }
 
+/* Nothing says when the planned time began. */
+static enum vb_err
+never_set(struct listing *ls, struct vb_due *d)
+{
+    const struct vb_unit_now *u = &ls->f->unit[d->unit];
+    char reason[REASON_MAX] = "no setting on record";
+    d->now = 1;
+    d->due_day = ls->w->as_of;
+    if (!isnan(u->round_day))
+        snprintf(reason, sizeof reason, "last set %.10s, at no known meter",
+                 u->round_date);
+    return due_add(ls, d, reason);
+}
+
 static enum vb_err
 interval_due(struct listing *ls, size_t i)
 {
@@ -328,15 +343,13 @@ interval_due(struct listing *ls, size_t i)
     double meter = u->family->relash, days = u->family->relash_days;
     const char *unit = u->family->relash_dim == VB_DIM_DISTANCE ? "km" : "h";
     int by_meter = !isnan(meter) && strcmp(unit, u->meter_unit) == 0;
-    if ((!by_meter && isnan(days)) || isnan(u->last_day))
+    if ((!by_meter && isnan(days)) || !u->n_visits)
         return VB_OK;
     struct vb_due d = due_new(ls, VB_DUE_INTERVAL, i);
     char reason[REASON_MAX];
-    if (isnan(u->set_day)) {
-        d.now = 1;
-        d.due_day = ls->w->as_of;
-        return due_add(ls, &d, "no setting on record");
-    }
+    by_meter = by_meter && !isnan(u->round_running);
+    if (isnan(u->round_day) || (!by_meter && isnan(days)))
+        return never_set(ls, &d);
     if (by_meter) {
         d.due_running = d.expected_running = u->round_running + meter;
         d.due_day = d.expected_day = day_of(u, d.due_running);
@@ -344,7 +357,7 @@ interval_due(struct listing *ls, size_t i)
     }
     if (!isnan(days)) {
         d.due_day = earlier(d.due_day, u->round_day + days);
-        d.now |= u->round_day + days <= ls->w->as_of;
+        d.now |= floor(u->round_day) + days <= ls->w->as_of;
     }
     say_interval(u, by_meter, reason, sizeof reason);
     return due_add(ls, &d, reason);

@@ -84,16 +84,26 @@ find_unread(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
 static void
 find_setting(const struct vb_engine *e, struct vb_unit_now *u)
 {
-    const struct vb_visit *last = NULL;
-    for (size_t i = 0; i < e->n_lash; i++) {
-        const struct vb_visit *v = &e->visit[e->lash[i].visit];
-        if (!isnan(e->lash[i].left) && !isnan(v->running) &&
-            (!last || v->day > last->day))
-            last = v;
-    }
-    u->set_day = last ? last->day : NAN;
-    if (last)
-        memcpy(u->set_date, last->date, sizeof u->set_date);
+    size_t last = e->n_visits;
+    for (size_t i = 0; i < e->n_lash; i++)
+        if (!isnan(e->lash[i].left) && (last == e->n_visits || e->lash[i].visit > last))
+            last = e->lash[i].visit;
+    u->set_day = NAN;
+    if (last == e->n_visits)
+        return;
+    u->set_day = e->visit[last].day;
+    memcpy(u->set_date, e->visit[last].date, sizeof u->set_date);
+}
+
+/* The running meter that was written down last, up to and with a visit; NaN for none. */
+static double
+running_up_to(const struct vb_engine *e, size_t visit)
+{
+    double running = NAN;
+    for (size_t i = 0; i <= visit; i++)
+        if (!isnan(e->visit[i].running))
+            running = e->visit[i].running;
+    return running;
 }
 
 /*
@@ -120,30 +130,27 @@ read_around(const struct vb_engine *e, const struct vb_visit *at, size_t *ever)
     return left ? n : 0;
 }
 
-/* The last visit at which the engine was set as a whole; where there is none, at all. */
+/* The last visit at which the engine was set as a whole; where there is none, at all.
+ * Without a meter it was not before the figure that is known: counted from there it is no
+ * later. */
 static void
 find_round(const struct vb_engine *e, struct vb_unit_now *u)
 {
-    const struct vb_visit *found = NULL;
-    size_t ever;
+    size_t found = e->n_visits, ever;
     u->round_day = u->round_running = NAN;
     for (size_t i = isnan(u->set_day) ? 0 : e->n_visits; i > 0; i--) {
-        const struct vb_visit *v = &e->visit[i - 1];
-        if (isnan(v->running))
-            continue;
-        size_t n = read_around(e, v, &ever);
-        if (n && !found)
-            found = v;
-        if (n && 2 * n >= ever) {
-            found = v;
+        size_t n = read_around(e, &e->visit[i - 1], &ever);
+        if (n && (found == e->n_visits || 2 * n >= ever))
+            found = i - 1;
+        if (n && 2 * n >= ever)
             break;
-        }
     }
-    if (!found)
+    if (found == e->n_visits)
         return;
-    u->round_day = found->day;
-    u->round_running = found->running;
-    memcpy(u->round_date, found->date, sizeof u->round_date);
+    u->round_day = e->visit[found].day;
+    u->round_running = running_up_to(e, found);
+    u->round_unread = isnan(e->visit[found].running);
+    memcpy(u->round_date, e->visit[found].date, sizeof u->round_date);
 }
 
 /* The meter behind the next planned date: the last visit's plus all that is planned. */
