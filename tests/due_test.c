@@ -242,6 +242,30 @@ START_TEST(some_valves_since)
 }
 END_TEST
 
+/* Set at 400 h, every 255 h: in 15 days and a half, which is printed as the 15th day and so is
+ * within 15 days, and not later than a plan of that day. */
+START_TEST(days_are_whole)
+{
+    unit[1].ended = 1;
+    life[0].current = 0;
+    unit[0].set_day = unit[0].round_day = AS_OF - 10;
+    unit[0].round_running = 400;
+    family.relash = 255;
+    family.relash_dim = VB_DIM_TIME;
+    wish.within_days = 15;
+    ck_assert_uint_eq(list(), 1);
+    near(dues.due[0].due_day, AS_OF + 15.5);
+    wish.within_days = 14;
+    ck_assert_uint_eq(list(), 0);
+    wish.within_days = NAN;
+    wish.before_plan = 1;
+    unit[0].plan_day = AS_OF + 15;
+    ck_assert_uint_eq(list(), 1);
+    unit[0].plan_day = AS_OF + 14;
+    ck_assert_uint_eq(list(), 0);
+}
+END_TEST
+
 /* Set ten days ago where nobody wrote the meter down, which had shown 380 h before: by the meter
  * it is counted from there. Where it had shown nothing, only days can be counted. */
 START_TEST(set_at_no_known_meter)
@@ -450,6 +474,7 @@ main(void)
     tcase_add_test(t, within_meter_of_one_unit);
     tcase_add_test(t, whichever_interval_ends_first);
     tcase_add_test(t, some_valves_since);
+    tcase_add_test(t, days_are_whole);
     tcase_add_test(t, set_at_no_known_meter);
     tcase_add_test(t, an_interval_in_km);
     tcase_add_test(t, a_cam_without_a_hint);

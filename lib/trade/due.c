@@ -116,20 +116,22 @@ alert_wanted(const struct listing *ls, const struct vb_due *d)
     return vb_alerts_has(ls->w->alerts, &name);
 }
 
+/* Days are whole ones, as they are printed: a rounding error decides nothing. */
 static int
 wanted(const struct listing *ls, const struct vb_due *d)
 {
     const struct vb_due_wish *w = ls->w;
     const struct vb_unit_now *u = &ls->f->unit[d->unit];
+    double day = vb_alert_day(d->due_day);
     if (w->alerts)
         return alert_wanted(ls, d);
     if (w->before_plan &&
-        (isnan(u->plan_day) ||
-         !(d->now || d->due_running <= u->plan_running || d->due_day <= u->plan_day)))
+        (isnan(u->plan_day) || !(d->now || d->due_running <= u->plan_running ||
+                                 day <= vb_alert_day(u->plan_day))))
         return 0;
     if (isnan(w->within_days) && isnan(w->within_meter))
         return 1;
-    return d->now || d->due_day <= w->as_of + w->within_days ||
+    return d->now || day <= vb_alert_day(w->as_of) + w->within_days ||
            (w->within_unit && strcmp(w->within_unit, u->meter_unit) == 0 &&
             d->due_running - u->last_running <= w->within_meter);
 }

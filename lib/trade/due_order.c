@@ -4,13 +4,13 @@
 #include <string.h>
 
 #include "due_impl.h"
+#include "valvebook/alert.h"
 
-/* Days are whole ones, as they are printed: a rounding error decides nothing. */
 int
 due_order(const char *name_a, const struct vb_due *a, const char *name_b,
           const struct vb_due *b)
 {
-    double da = floor(a->due_day + 1e-6), db = floor(b->due_day + 1e-6);
+    double da = vb_alert_day(a->due_day), db = vb_alert_day(b->due_day);
     int worn_a = a->now && a->kind <= VB_DUE_SEAT;
     int worn_b = b->now && b->kind <= VB_DUE_SEAT;
     if (worn_a != worn_b)
