@@ -62,10 +62,10 @@ is "reasons in words" "$(printf '%s\n' "$out" | cut -d, -f11- | tr -d '"')" \
 no setting on record
 1E never read
 never read at all
-closed 0.040 ± 0.000 of 0.100 mm; closing 0.20 ± 0.00 mm/1000 h (3 readings)
+closed 0.040 ± 0 of 0.100 mm; closing 0.20 ± 0 mm/1000 h (3 readings)
 last set 2026-01-01, 200 h ago; the plan says every 500 h
-0.520 mm, loose limit 0.600 mm; opening 0.10 ± 0.00 mm/1000 h (3 readings)
-0.360 mm, tight limit 0.200 mm; closing 0.20 ± 0.00 mm/1000 h (3 readings)"
+0.520 mm, loose limit 0.600 mm; opening 0.10 ± 0 mm/1000 h (3 readings)
+0.360 mm, tight limit 0.200 mm; closing 0.20 ± 0 mm/1000 h (3 readings)"
 
 due() { "$bin/valve-due" --as-of 2026-02-01 --format csv "$@" shop.db; }
 run due --within 30d

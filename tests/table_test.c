@@ -88,6 +88,77 @@ START_TEST(as_printf)
 }
 END_TEST
 
+static const struct vb_field pair_field[] = {
+    {"a", "a", 0, 0}, {"x", "x", 1, 2}, {"u", "u", 1, 2}, {"n", "n", 1, 1}};
+
+static char *
+pairs(enum vb_format format)
+{
+    static const double x[][2] = {
+        {5.8412, 0.342}, {-0.0031, 0.0002}, {-1e-17, 0}, {NAN, NAN}, {12, NAN}};
+    struct vb_out *o;
+    struct vb_table *t;
+    char *s;
+    size_t n;
+    ck_assert_int_eq(vb_out_memory(&o), VB_OK);
+    ck_assert_int_eq(vb_table_new(o, format, pair_field, 4, &t), VB_OK);
+    for (size_t i = 0; i < sizeof x / sizeof *x; i++) {
+        vb_table_text(t, "A");
+        vb_table_pair(t, x[i][0], x[i][1]);
+        vb_table_number(t, 0.25);
+    }
+    ck_assert_int_eq(vb_table_part(t, ""), VB_OK);
+    ck_assert_int_eq(vb_out_take(o, &s, &n), VB_OK);
+    return s;
+}
+
+/* Of 0.0002 two digits are 0.00020: five decimals for both columns, and for them alone. */
+START_TEST(a_column_has_one_number_of_decimals)
+{
+    char *s = pairs(VB_FORMAT_TABLE);
+    ck_assert_str_eq(s, "a         x        u    n\n"
+                        "A   5.84120  0.34200  0.2\n"
+                        "A  -0.00310  0.00020  0.2\n"
+                        "A   0.00000  0.00000  0.2\n"
+                        "A                     0.2\n"
+                        "A  12.00000           0.2\n");
+    free(s);
+}
+END_TEST
+
+START_TEST(programs_get_what_they_got)
+{
+    char *s = pairs(VB_FORMAT_CSV);
+    ck_assert_str_eq(s, "a,x,u,n\nA,5.8412,0.342,0.25\nA,-0.0031,0.0002,0.25\n"
+                        "A,0,0,0.25\nA,,,0.25\nA,12,,0.25\n");
+    free(s);
+}
+END_TEST
+
+/* As many as the neediest row wants, where that is not the first, or not the last. */
+START_TEST(figures_with_bounds)
+{
+    static const struct vb_field three[] = {
+        {"x", "x", 1, 0}, {"lo", "lo", 1, 0}, {"hi", "hi", 1, 0}};
+    struct vb_out *o;
+    struct vb_table *t;
+    char *s;
+    size_t n;
+    ck_assert_int_eq(vb_out_memory(&o), VB_OK);
+    ck_assert_int_eq(vb_table_new(o, VB_FORMAT_TABLE, three, 3, &t), VB_OK);
+    vb_table_figures(t, (const double[]){1234, 900, 1800}, 3, 334);
+    vb_table_figures(t, (const double[]){0.4, 0.1, 12}, 3, 0.3);
+    vb_table_figures(t, (const double[]){7, 3, 20}, 3, 4);
+    ck_assert_int_eq(vb_table_part(t, ""), VB_OK);
+    ck_assert_int_eq(vb_out_take(o, &s, &n), VB_OK);
+    ck_assert_str_eq(s, "      x      lo       hi\n"
+                        "1234.00  900.00  1800.00\n"
+                        "   0.40    0.10    12.00\n"
+                        "   7.00    3.00    20.00\n");
+    free(s);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -95,6 +166,9 @@ main(void)
     TCase *t = tcase_create("numbers");
     tcase_add_test(t, by_hand);
     tcase_add_test(t, as_printf);
+    tcase_add_test(t, a_column_has_one_number_of_decimals);
+    tcase_add_test(t, programs_get_what_they_got);
+    tcase_add_test(t, figures_with_bounds);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);

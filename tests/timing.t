@@ -120,8 +120,8 @@ X-1     I           2026-03-01  found  timed    2026-01-01       1       2.00  0
 X-1     I           2026-03-01  found  nominal                   1       2.00  0.50                  2.00  0.50        0.00  0.71        2.0  close  
 X-1     E           2026-03-01  left   mark                             -0.50  0.50                 -0.50  0.50                          2.0  in     
 
-engine  cam  build  since  read        as     valves  centre deg    ±  duration deg    ±  overlap deg    ±  separation cam deg    ±  advance deg    ±
-X-1     I                  2026-03-01  found       1       106.5  0.5         221.0  0.7         20.0  0.7               101.0  0.2         -5.5  0.4"
+engine  cam  build  since  read        as     valves  centre deg     ±  duration deg     ±  overlap deg     ±  separation cam deg     ±  advance deg     ±
+X-1     I                  2026-03-01  found       1      106.50  0.50        221.00  0.71        20.00  0.71              101.00  0.25        -5.50  0.43"
 is 'the cautions close it, once' "$(printf '%s\n' "$out" | grep -c 'qualified mechanic')" 1
 run "$bin/valve-timing" --as-of 2026-11-01 --format json --engine X-2 s.db
 is 'JSON Lines' "$(printf '%s\n' "$out" | head -n 1)" \

@@ -125,7 +125,7 @@ is "a page by hand: status, standard error" "$status$err" 0
 is "the worst valve, in words" "$(sed -n '/Worst valve/,/Why/p' page.html | sed 's/<[^>]*>//g')" \
     "Worst valve: engine D-1, valve 1E
 Cylinder 1, exhaust valve, seat reaches its limit: due by 2026-02-20, at 500 h, 300 h left (in 19 days). Expected at 500 h, 2026-02-20.
-Why: closed 0.040 ± 0.000 of 0.100 mm; closing 0.20 ± 0.00 mm/1000 h (3 readings)."
+Why: closed 0.040 ± 0 of 0.100 mm; closing 0.20 ± 0 mm/1000 h (3 readings)."
 valid "a page by hand" page.html
 alone "a page by hand" page.html
 is "every drawing has its own title and description" \
@@ -197,7 +197,7 @@ limit 'too tight, and opening' "$min $max" "$opening" 'Beyond the tight limit al
 limit 'too tight, opening, and no loose limit' "$min" "$opening" 'Beyond the tight limit already'
 run "$trend" --as-of 2026-02-01 --format html --engine C-1 shop.db
 is "an engine of which the cams were timed only" "$(printf '%s\n' "$out" | grep '^<li>Cam' | sed 's/<[^>]*>//g')" \
-    "Cam I, as found 2026-01-05 (1 valve): opens 12.0 BTDC, closes 45.0 ABDC, centre 106.5 ± 1.1 ATDC, duration 237.0 ± 0.7 deg. 0.0 ± 1.1 deg later than nominal, limit 2.0: in."
+    "Cam I, as found 2026-01-05 (1 valve): opens 12.0 BTDC, closes 45.0 ABDC, centre 106.5 ± 1.1 ATDC, duration 237.00 ± 0.71 deg. 0.0 ± 1.1 deg later than nominal, limit 2.0: in."
 run "$trend" --as-of 2026-01-05 --engine D-4 shop.db
 is "one reading without limits has no course" "$(printf '%s\n' "$out" | awk '/^D-4/ { print $NF }')" 1
 run "$trend" --as-of 2026-02-01 --family open --format html shop.db
@@ -347,14 +347,22 @@ run "$trend" --as-of 2026-11-01 --within 9999d --format html shop.db
 is "and of all engines, valves and cams" \
     "$(sed -n '/How to read/,$s/^<h2>\(.*\)<\/h2>$/\1/p' "$work/.out" | sed 1d)" \
     "$(awk -F, 'FNR > 1 && $3 != "" && !seen[$1]++ { print $1 }' "$work/all.csv")"
+# places(u, usual): decimals until two digits stand, counted in what is printed
+places='function places(u, usual,    d, s) {
+    for (d = usual; d < 9; d++) {
+        s = sprintf("%.*f", d, u); gsub(/^[0.]*/, "", s); gsub(/[.]/, "", s)
+        if (length(s) >= 2) break
+    }
+    return d
+}'
 # The table of an engine against valve-drift and valve-due: valve, due, for, rate, readings.
 "$bin/valve-drift" --as-of 2026-11-01 --format csv --engine HC-1 shop.db >"$work/drift.csv"
 is "all valves of an engine, the worst first" \
     "$(sed -n '/<caption>All valves of HC-1</,/<\/table>/s/<tr><th scope="row">\(.*\)<\/td><\/tr>/\1/p' "$page" |
-        sed 's/<\/t[hd]><td[^>]*>/,/g; s/ ± [0-9.]*,\([a-z ]*\),/,\1,/')" \
+        sed 's/<\/t[hd]><td[^>]*>/,/g; s/ ± 0\.00[0-9][0-9],\([a-z ]*\),/,\1,/')" \
     "$(awk -F, 'FNR == 1 { next }
         NR == FNR { is = $9 == "close" ? "" : $9
-            row[$3] = sprintf("%.3f,%s,%.2f ± %.2f,%d", $8, is, $13, $14, $6); next }
+            row[$3] = sprintf("%.4f,%s,%.2f ± %.2f,%d", $8, is, $13, $14, $6); next }
         $1 == "HC-1" && ($3 in row) && !seen[$3]++ { printf "%s,%s,%.0f,%s,%s\n", $3, $4, $5, $2, row[$3] }' \
         "$work/drift.csv" "$work/all.csv")"
 # last_y FIGURE CLASS: where a path ends
@@ -390,12 +398,13 @@ ok "its early bound lies above" below "$(last_y "$work/fig" forecast)" "$(last_y
 is "one engine's cams need attention" "$(grep -c '<title.*Timing of the cams' "$page") $(grep -c 'Timing of the cams, engine HC-2' "$page")" "1 1"
 is "shifts as valve-timing has them" "$(sed -n 's/^<li>\(Cam .*\)<\/li>$/\1/p' "$page" | sed 's/<[^>]*>//g' |
     grep -o '[0-9.]* ± [0-9.]* deg [a-z]* than [a-z ]*')" \
-    "$(awk -F, 'NR > 1 && $19 != "" && $27 != "" {
-        printf "%.1f ± %.1f deg %s than %s\n", $27 < 0 ? -$27 : $27, $28, $27 < 0 ? "earlier" : "later",
+    "$(awk -F, "$places"' NR > 1 && $19 != "" && $27 != "" { d = places($28, 1)
+        printf "%.*f ± %.*f deg %s than %s\n", d, $27 < 0 ? -$27 : $27, d, $28, $27 < 0 ? "earlier" : "later",
             $19 == "nominal" ? "nominal" : $19 == "timed" ? "as timed " : $19 " " }' "$work/cams.csv")"
 is "centres and durations as valve-timing has them" "$(sed -n 's/^<li>\(Cam .*\)<\/li>$/\1/p' "$page" |
     sed 's/^Cam \([A-Z]*\),.*centre \([0-9.]*\) ± \([0-9.]*\) \([AB]\)TDC, duration \([0-9.]*\) ± \([0-9.]*\).*/\1 \2 \3 \4 \5 \6/')" \
-    "$(awk -F, 'NR > 1 && !seen[$3]++ { printf "%s %.1f %.1f %s %.1f %.1f\n", $3, $9 < 0 ? -$9 : $9, $10, $9 < 0 ? "B" : "A", $11, $12 }' "$work/cams.csv")"
+    "$(awk -F, "$places"' NR > 1 && !seen[$3]++ { c = places($10, 1); d = places($12, 1)
+        printf "%s %.*f %.*f %s %.*f %.*f\n", $3, c, $9 < 0 ? -$9 : $9, c, $10, $9 < 0 ? "B" : "A", d, $11, d, $12 }' "$work/cams.csv")"
 is "how they were read, limits, verdicts and hints" "$(sed -n 's/^<li>\(Cam .*\)<\/li>$/\1/p' "$page" | sed 's/<[^>]*>//g
         s/^Cam \([A-Z]*\), build \([^,]*\), as \([a-z]*\) \([0-9-]*\) (\([0-9]*\) valves).*limit \([0-9.]*\): \([a-z]*\)\..* Look: \(.*\)\.$/\1,\2,\3,\4,\5,\6,\7,\8/')" \
     "$(awk 'BEGIN { FS = "," } NR > 1 { hint = $0

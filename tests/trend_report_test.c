@@ -458,19 +458,19 @@ START_TEST(cams_in_words)
     write_page();
     ck_assert_uint_eq(
         count("<li>Cam C0, as found <time>1970-04-11</time>: opens 50.0 BBDC, "
-              "closes 10.0 ATDC, centre 110.0 \xc2\xb1 0.5 BTDC, duration "
-              "240.0 \xc2\xb1 0.5 deg.</li>"),
+              "closes 10.0 ATDC, centre 110.00 \xc2\xb1 0.50 BTDC, duration "
+              "240.00 \xc2\xb1 0.50 deg.</li>"),
         1);
     ck_assert_uint_eq(count("<li>Cam C1, as left <time>1970-04-11</time> (1 valve): "),
                       1);
     ck_assert_uint_eq(count("<time>1970-04-11</time> (2 valves): opens 50.0 BBDC, closes "
-                            "10.0 ATDC, centre 110.0 \xc2\xb1 0.5 BTDC.</li>"),
+                            "10.0 ATDC, centre 110.00 \xc2\xb1 0.50 BTDC.</li>"),
                       1);
-    ck_assert_uint_eq(count("<li>Cam C3, as found <time>1970-04-11</time>: centre 110.0 "
-                            "\xc2\xb1 0.5 BTDC.</li>"),
+    ck_assert_uint_eq(count("<li>Cam C3, as found <time>1970-04-11</time>: centre 110.00 "
+                            "\xc2\xb1 0.50 BTDC.</li>"),
                       1);
-    ck_assert_uint_eq(count("<li>Cam C4, as found <time>1970-04-11</time>. 3.0 \xc2\xb1 "
-                            "0.5 deg later than its mark.</li>"),
+    ck_assert_uint_eq(count("<li>Cam C4, as found <time>1970-04-11</time>. 3.00 \xc2\xb1 "
+                            "0.50 deg later than its mark.</li>"),
                       1);
     ck_assert_uint_eq(count("Cam C5"), 0); // of another engine
 }
@@ -491,7 +491,7 @@ START_TEST(cams_against)
     row[1].shift.drive = NAN;
     write_page();
     ck_assert_uint_eq(
-        count(" 2.5 \xc2\xb1 0.2 deg earlier than nominal, limit 2.0: out."), 2);
+        count(" 2.50 \xc2\xb1 0.25 deg earlier than nominal, limit 2.0: out."), 2);
     ck_assert_uint_eq(count(" than as timed"), 0);
 }
 END_TEST

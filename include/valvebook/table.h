@@ -31,8 +31,8 @@ enum vb_format vb_format_auto(enum vb_format f);
  *   name      in CSV and JSON
  *   heading   in a table, with the unit; NULL: not in a table
  *   number    right aligned, null where there is none
- *   decimals  of a number in a table; CSV and JSON carry six at most, without zeros
- * behind
+ *   decimals  of a number in a table, at least; CSV and JSON carry six at most, without
+ *             zeros behind
  */
 struct vb_field {
     const char *name, *heading;
@@ -50,6 +50,17 @@ enum vb_err vb_table_new(struct vb_out *out, enum vb_format format,
 /* vb_table_text, vb_table_number - the next cell of the row; NaN is none. */
 void vb_table_text(struct vb_table *t, const char *s);
 void vb_table_number(struct vb_table *t, double x);
+
+/*
+ * vb_table_figures - the next n cells, numbers of which a table shows as many decimals as mean
+ * something (digits.h): a column has as many as its neediest row, never fewer than its field
+ * says. All rows give these columns that way.
+ *   x     [n] a figure and what goes with it: its uncertainty, its bounds; NaN is none
+ *   u     how well the figure is known; NaN where that is not known
+ * vb_table_pair - a figure and its uncertainty.
+ */
+void vb_table_figures(struct vb_table *t, const double *x, size_t n, double u);
+void vb_table_pair(struct vb_table *t, double x, double u);
 
 /*
  * vb_table_end - write what is left, and in a table the closing cautions; frees t.

@@ -99,13 +99,6 @@ verdict_name(const struct vb_state *st)
 }
 
 static void
-rate_pair(struct vb_table *t, double rate, double var)
-{
-    vb_table_number(t, 1000 * rate);
-    vb_table_number(t, 1000 * sqrt(var));
-}
-
-static void
 drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l,
           const struct vb_state *st)
 {
@@ -123,13 +116,12 @@ drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l,
     vb_table_number(t, l->wear.n ? l->wear.now : NAN);
     vb_table_text(t, verdict_name(st));
     vb_table_number(t, l->wear.n > l->wear.intervals ? l->wear.movement : NAN);
-    rate_pair(t, st->own, st->own_var);
-    rate_pair(t, st->rate, st->var);
+    vb_table_pair(t, 1000 * st->own, 1000 * sqrt(st->own_var));
+    vb_table_pair(t, 1000 * st->rate, 1000 * sqrt(st->var));
     vb_table_text(t, u->meter_unit[0] ? per : "");
     vb_table_number(t, isfinite(st->var) ? vb_fleet_group(f, l)->pool.df : NAN);
     vb_table_number(t, st->step.p);
-    vb_table_number(t, 1000 * st->vs_last);
-    vb_table_number(t, 1000 * st->vs_last_se);
+    vb_table_pair(t, 1000 * st->vs_last, 1000 * st->vs_last_se);
     vb_table_number(t, (double)l->no_temp);
     vb_table_number(t, (double)l->no_meter);
     vb_table_text(t, way_name(st));

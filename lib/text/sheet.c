@@ -150,8 +150,7 @@ people_row(struct vb_table *t, const struct vb_sheet *s, const struct vb_sheet_r
     vb_valve_format(r->valve, text);
     vb_table_text(t, text);
     vb_table_text(t, words_read(r, text, sizeof text));
-    vb_table_number(t, r->found);
-    vb_table_number(t, r->u);
+    vb_table_pair(t, r->found, r->u);
     vb_table_number(t, r->target);
     vb_table_text(t, words_window(r, text, sizeof text));
     vb_table_text(t, words_verdict(r));

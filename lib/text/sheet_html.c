@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "sheet_impl.h"
+#include "valvebook/digits.h"
 #include "valvebook/html.h"
 #include "valvebook/sheet.h"
 
@@ -121,11 +122,16 @@ position(const struct vb_sheet *s, size_t i, struct vb_out *o)
 static void
 found(const struct vb_sheet *s, const struct vb_sheet_row *r, struct vb_out *o)
 {
+    int decimals = 3;
+    for (size_t i = 0; i < s->n; i++) {
+        int need = vb_digits(s->row[i].found, s->row[i].u, 3);
+        decimals = need > decimals ? need : decimals;
+    }
     vb_out_text(o, "<td class=\"n\">");
     if (!isnan(r->found))
-        vb_html_put(o, "%.3f", r->found);
+        vb_html_put(o, "%.*f", decimals, r->found);
     if (!isnan(r->u))
-        vb_html_put(o, " \xc2\xb1 %.3f", r->u);
+        vb_html_put(o, " \xc2\xb1 %.*f", decimals, r->u);
     if (*r->date && strcmp(r->date, words_newest(s)) != 0)
         vb_html_put(o, "<small>%s</small>", r->date);
     vb_out_text(o, "</td>");

@@ -6,6 +6,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "valvebook/digits.h"
 #include "valvebook/number.h"
 #include "valvebook/utf8.h"
 
@@ -26,6 +27,7 @@ struct vb_table {
     size_t n, at; // columns; of the next cell
     char **cell;  // tables only: all cells, row by row
     size_t n_cells, size;
+    int *decimals; // tables only, by column: one more than vb_table_figures wants
     int oom;
 };
 
@@ -70,6 +72,10 @@ vb_table_new(struct vb_out *out, enum vb_format format, const struct vb_field *f
         return VB_EMEM;
     *p = (struct vb_table){
         .out = out, .format = vb_format_auto(format), .field = field, .n = n};
+    if (!(p->decimals = calloc(n, sizeof *p->decimals))) {
+        free(p);
+        return VB_EMEM;
+    }
     int csv = p->format == VB_FORMAT_CSV || p->format == VB_FORMAT_SHEET;
     if (p->format == VB_FORMAT_SHEET)
         vb_out_text(out, "\xef\xbb\xbf");
@@ -196,25 +202,60 @@ machine_number(double x, char *text)
         vb_double_format(fabs(x) < 1e15 ? round(x * 1e6) / 1e6 : x, text);
 }
 
-static void
-screen_number(double x, int decimals, char *text, size_t size)
-{
-    size_t n = (size_t)snprintf(text, size, "%.*f", decimals, x);
-    if (n >= size)
-        snprintf(text, size, "%.6g", x);
-    if (text[0] == '-' && strspn(text, "-0.") == strlen(text))
-        memmove(text, text + 1, strlen(text)); // no minus before a zero
-}
-
 void
 vb_table_number(struct vb_table *t, double x)
 {
     char text[64] = "";
     if (isfinite(x) && t->format == VB_FORMAT_TABLE)
-        screen_number(x, t->field[t->at].decimals, text, sizeof text);
+        vb_digits_print(x, t->field[t->at].decimals, text, sizeof text);
     else if (isfinite(x))
         machine_number(x, text);
     put(t, text);
+}
+
+/* In a table they wait for the row of their column that needs most decimals. */
+void
+vb_table_figures(struct vb_table *t, const double *x, size_t n, double u)
+{
+    char text[VB_NUM_MAX];
+    for (size_t i = 0; i < n; i++) {
+        if (t->format != VB_FORMAT_TABLE) {
+            vb_table_number(t, x[i]);
+            continue;
+        }
+        int need = vb_digits(x[0], u, t->field[t->at].decimals);
+        if (t->decimals[t->at] <= need)
+            t->decimals[t->at] = need + 1;
+        vb_double_format(x[i], text);
+        put(t, text);
+    }
+}
+
+void
+vb_table_pair(struct vb_table *t, double x, double u)
+{
+    const double cell[] = {x, u};
+    vb_table_figures(t, cell, 2, u);
+}
+
+/* What waited gets the decimals of its column. */
+static void
+settle(struct vb_table *t)
+{
+    char text[64];
+    for (size_t i = 0; i < t->n_cells; i++) {
+        int decimals = t->decimals[i % t->n] - 1;
+        if (decimals < 0 || !*t->cell[i])
+            continue;
+        vb_digits_print(strtod(t->cell[i], NULL), decimals, text, sizeof text);
+        char *s = strdup(text);
+        if (!s) {
+            t->oom = 1;
+            return;
+        }
+        free(t->cell[i]);
+        t->cell[i] = s;
+    }
 }
 
 static void
@@ -263,6 +304,7 @@ static enum vb_err
 print(struct vb_table *t, const char *none)
 {
     size_t rows = t->n_cells / t->n, *width = calloc(t->n, sizeof *width);
+    settle(t);
     if (!width || t->oom) {
         free(width);
         return VB_EMEM;
@@ -310,6 +352,7 @@ vb_table_part(struct vb_table *t, const char *none)
     for (size_t i = 0; i < t->n_cells; i++)
         free(t->cell[i]);
     free(t->cell);
+    free(t->decimals);
     free(t);
     return e;
 }

@@ -68,20 +68,13 @@ verdict_name(const struct vb_cam_row *r)
 }
 
 static void
-pair(struct vb_table *t, double x, double u)
-{
-    vb_table_number(t, x);
-    vb_table_number(t, u);
-}
-
-static void
 figures(struct vb_table *t, const struct vb_cam_figures *f)
 {
-    pair(t, f->centre, f->u_centre);
-    pair(t, f->duration, f->u_duration);
-    pair(t, f->overlap, f->u_overlap);
-    pair(t, f->separation, f->u_separation);
-    pair(t, f->advance, f->u_advance);
+    vb_table_pair(t, f->centre, f->u_centre);
+    vb_table_pair(t, f->duration, f->u_duration);
+    vb_table_pair(t, f->overlap, f->u_overlap);
+    vb_table_pair(t, f->separation, f->u_separation);
+    vb_table_pair(t, f->advance, f->u_advance);
 }
 
 /* The shift of a row and its parts; NaN where it has none. */
@@ -131,11 +124,11 @@ all_row(struct vb_table *t, const struct vb_cam_list *l, const struct vb_cam_row
     vb_table_text(t, r->reference);
     vb_table_text(t, r->reference_date);
     vb_table_number(t, r->against == VB_AGAINST_MARK ? NAN : (double)r->n_shift);
-    pair(t, p.shift[0], p.shift[1]);
-    pair(t, p.lash[0], p.lash[1]);
-    pair(t, p.drive[0], p.drive[1]);
-    pair(t, p.longer[0], p.longer[1]);
-    pair(t, p.rest[0], p.rest[1]);
+    vb_table_pair(t, p.shift[0], p.shift[1]);
+    vb_table_pair(t, p.lash[0], p.lash[1]);
+    vb_table_pair(t, p.drive[0], p.drive[1]);
+    vb_table_pair(t, p.longer[0], p.longer[1]);
+    vb_table_pair(t, p.rest[0], p.rest[1]);
     vb_table_number(t, r->limit);
     vb_table_text(t, verdict_name(r));
     vb_table_text(t, split_name(r));
@@ -160,11 +153,11 @@ moved_row(struct vb_table *t, const struct vb_cam_list *l, const struct vb_cam_r
     vb_table_text(t, vb_cam_against_name(r->against));
     vb_table_text(t, of);
     vb_table_number(t, r->against == VB_AGAINST_MARK ? NAN : (double)r->n_shift);
-    pair(t, p.shift[0], p.shift[1]);
-    pair(t, p.lash[0], p.lash[1]);
-    pair(t, p.drive[0], p.drive[1]);
-    pair(t, p.longer[0], p.longer[1]);
-    vb_table_number(t, r->limit);
+    vb_table_pair(t, p.shift[0], p.shift[1]);
+    vb_table_pair(t, p.lash[0], p.lash[1]);
+    vb_table_pair(t, p.drive[0], p.drive[1]);
+    vb_table_pair(t, p.longer[0], p.longer[1]);
+    vb_table_figures(t, &r->limit, 1, NAN);
     vb_table_text(t, verdict_name(r));
     vb_table_text(t, r->hint);
 }

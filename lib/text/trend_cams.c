@@ -7,6 +7,7 @@
 
 #include "trend_impl.h"
 #include "valvebook/cam_span.h"
+#include "valvebook/digits.h"
 #include "valvebook/html.h"
 #include "valvebook/timing_chart.h"
 
@@ -78,6 +79,7 @@ say_angle(struct words *w, const char *what, struct vb_angle_said a)
 static void
 say_stand(struct words *w, const struct vb_cam_row *r)
 {
+    char figure[VB_DIGITS_PAIR];
     const char *before = ": "; // the first thing known; of a mark there is none
     struct vb_events e = vb_cam_span_now(r);
     words_add(w, "Cam %s, ", r->at);
@@ -94,13 +96,13 @@ say_stand(struct words *w, const struct vb_cam_row *r)
     }
     if (!isnan(r->fig.centre)) {
         struct vb_angle_said a = vb_centre_said(r->fig.centre);
-        words_add(w, "%scentre %.1f \xc2\xb1 %.1f %s", before, a.deg, r->fig.u_centre,
-                  a.from);
+        words_add(w, "%scentre %s %s", before,
+                  vb_digits_pair(a.deg, r->fig.u_centre, 1, figure), a.from);
         before = ", ";
     }
     if (!isnan(r->fig.duration) && !r->by_lift)
-        words_add(w, "%sduration %.1f \xc2\xb1 %.1f deg", before, r->fig.duration,
-                  r->fig.u_duration);
+        words_add(w, "%sduration %s deg", before,
+                  vb_digits_pair(r->fig.duration, r->fig.u_duration, 1, figure));
     words_add(w, ".");
 }
 
@@ -116,13 +118,15 @@ say_against(struct words *w, const struct vb_cam_row *r)
                                      [VB_VERDICT_IN] = "in",
                                      [VB_VERDICT_OUT] = "out"};
     const struct vb_cam_shift *s = &r->shift;
+    char figure[VB_DIGITS_PAIR];
     if (r->against == VB_AGAINST_NOTHING || isnan(s->drive))
         return;
-    words_add(w, " %.1f \xc2\xb1 %.1f deg %s than %s%s%.10s", fabs(s->drive), s->u_drive,
+    words_add(w, " %s deg %s than %s%s%.10s",
+              vb_digits_pair(fabs(s->drive), s->u_drive, 1, figure),
               s->drive < 0 ? "earlier" : "later", against[r->against],
               r->reference_date[0] ? " " : "", r->reference_date);
     if (!isnan(r->limit))
-        words_add(w, ", limit %.1f", r->limit);
+        words_add(w, ", limit %s", vb_digits_pair(r->limit, NAN, 1, figure));
     if (r->has_verdict)
         words_add(w, ": %s", is[r->verdict.verdict]);
     words_add(w, ".");

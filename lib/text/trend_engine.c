@@ -6,6 +6,7 @@
 
 #include "trend_impl.h"
 #include "valvebook/date.h"
+#include "valvebook/digits.h"
 #include "valvebook/html.h"
 #include "valvebook/table.h"
 #include "valvebook/valve.h"
@@ -47,7 +48,8 @@ put_facts(struct vb_trend_report *t, const struct vb_unit_now *u)
         vb_html_put(t->o, "; %.0f %s on %s", u->last_running - u->offset, u->meter_unit,
                     date);
     if (u->pace > 0)
-        vb_html_put(t->o, ", %.1f %s a day of late", u->pace, u->meter_unit);
+        vb_html_put(t->o, ", %.*f %s a day of late", vb_digits(u->pace, NAN, 1), u->pace,
+                    u->meter_unit);
     if (u->build[0])
         vb_html_put(t->o, "; build %s", u->build);
     if (!isnan(u->set_day))
@@ -95,8 +97,34 @@ verdict_of(const struct vb_state *st)
                                                    : "close to loose";
 }
 
+/* Decimals of the two columns that have an uncertainty. */
+struct decimals {
+    int lash, rate;
+};
+
+static int
+larger(int a, int b)
+{
+    return a > b ? a : b;
+}
+
+static struct decimals
+decimals_of(const struct vb_trend_report *t, const struct listed *l, size_t n)
+{
+    struct decimals d = {3, 2};
+    for (size_t i = 0; i < n; i++) {
+        const struct vb_life *life = &t->f->lives.life[l[i].life];
+        struct vb_state st;
+        vb_fleet_state(t->f, l[i].life, &st);
+        d.lash =
+            larger(d.lash, vb_digits(life->wear.now, vb_fleet_lash_u(t->f, life), 3));
+        d.rate = larger(d.rate, vb_digits(1000 * st.rate, 1000 * sqrt(st.var), 2));
+    }
+    return d;
+}
+
 static void
-put_row(struct vb_trend_report *t, const struct listed *l)
+put_row(struct vb_trend_report *t, const struct listed *l, struct decimals decimals)
 {
     const struct vb_life *life = &t->f->lives.life[l->life];
     const struct vb_unit_now *u = &t->f->unit[life->engine];
@@ -109,9 +137,9 @@ put_row(struct vb_trend_report *t, const struct listed *l)
     vb_html_put(t->o, "<tr><th scope=\"row\">%s</th><td>%s</td>", at, date);
     put_number(t, 0, d ? d->due_running - u->offset : NAN, NAN);
     vb_html_put(t->o, "<td>%s</td>", d ? vb_due_kind_name(d->kind) : "");
-    put_number(t, 3, life->wear.now, vb_fleet_lash_u(t->f, life));
+    put_number(t, decimals.lash, life->wear.now, vb_fleet_lash_u(t->f, life));
     vb_html_put(t->o, "<td>%s</td>", verdict_of(&st));
-    put_number(t, 2, 1000 * st.rate, 1000 * sqrt(st.var));
+    put_number(t, decimals.rate, 1000 * st.rate, 1000 * sqrt(st.var));
     put_number(t, 0, (double)life->wear.n, NAN);
     vb_out_text(t->o, "</tr>\n");
 }
@@ -122,6 +150,7 @@ put_table(struct vb_trend_report *t, const struct vb_unit_now *u, const struct l
           size_t n)
 {
     char name[NAME];
+    struct decimals decimals = decimals_of(t, l, n);
     vb_quote(u->name, strlen(u->name), name, sizeof name);
     vb_html_put(
         t->o,
@@ -137,7 +166,7 @@ put_table(struct vb_trend_report *t, const struct vb_unit_now *u, const struct l
                 "<th scope=\"col\" class=\"num\">readings</th></tr></thead>\n<tbody>\n",
                 u->meter_unit, u->meter_unit);
     for (size_t i = 0; i < n; i++)
-        put_row(t, &l[i]);
+        put_row(t, &l[i], decimals);
     vb_out_text(t->o, "</tbody>\n</table>\n</section>\n");
 }
 

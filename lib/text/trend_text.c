@@ -114,11 +114,9 @@ put_line(struct vb_table *table, const struct vb_trend_report *t, const struct c
     vb_table_text(table, date);
     vb_table_number(table, d ? d->due_running - u->offset : NAN);
     vb_table_text(table, u->meter_unit);
-    vb_table_number(table, l->wear.now);
-    vb_table_number(table, vb_fleet_lash_u(t->f, l));
+    vb_table_pair(table, l->wear.now, vb_fleet_lash_u(t->f, l));
     vb_table_text(table, verdict_of(&st));
-    vb_table_number(table, 1000 * st.rate);
-    vb_table_number(table, 1000 * sqrt(st.var));
+    vb_table_pair(table, 1000 * st.rate, 1000 * sqrt(st.var));
     vb_table_text(table, u->meter_unit[0] ? per : "");
     vb_table_number(table, (double)l->wear.n);
     vb_table_text(table, c->text);

@@ -6,6 +6,7 @@
 
 #include "trend_impl.h"
 #include "valvebook/date.h"
+#include "valvebook/digits.h"
 #include "valvebook/html.h"
 #include "valvebook/quantity.h"
 #include "valvebook/valve.h"
@@ -255,13 +256,10 @@ say_lash(struct parts *p, const struct vb_due *d)
 {
     const struct shown_valve *v = p->v;
     const struct vb_life *l = v->life;
-    char date[VB_DATE_MAX], rate[128];
-    double u = vb_fleet_lash_u(v->t->f, l);
+    char date[VB_DATE_MAX], rate[128], lash[VB_DIGITS_PAIR];
     trend_date(vb_course_day(v->e, v->u, l->wear.now_meter), date);
-    words_add(&p->desc, "%.3f mm", l->wear.now);
-    if (isfinite(u))
-        words_add(&p->desc, " \xc2\xb1 %.3f", u);
-    words_add(&p->desc, " at %.0f %s, %s.", l->wear.now_meter - v->u->offset,
+    vb_digits_pair(l->wear.now, vb_fleet_lash_u(v->t->f, l), 3, lash);
+    words_add(&p->desc, "%s mm at %.0f %s, %s.", lash, l->wear.now_meter - v->u->offset,
               v->u->meter_unit, date);
     say_limits(p, &p->desc);
     vb_due_rate(v->t->f, l, &v->st, rate, sizeof rate);
@@ -348,12 +346,11 @@ static void
 say_seat(struct parts *p, const struct vb_due *d, double limit)
 {
     const struct shown_valve *v = p->v;
-    char rate[128];
+    char rate[128], closed[VB_DIGITS_PAIR];
     vb_due_rate(v->t->f, v->life, &v->st, rate, sizeof rate);
-    words_add(
-        &p->desc,
-        "Closed %.3f \xc2\xb1 %.3f of %.3f mm since the seat was new or first read.",
-        v->life->closed, sqrt(p->line.s2 / p->line.w), limit);
+    vb_digits_pair(v->life->closed, sqrt(p->line.s2 / p->line.w), 3, closed);
+    words_add(&p->desc, "Closed %s of %.3f mm since the seat was new or first read.",
+              closed, limit);
     words_add(&p->desc, " %c%s.", rate[0] - 'a' + 'A', rate + 1);
     say_crossing(v, d, "seat limit", &p->desc);
     words_add(&p->desc, " Bars are the standard error of the sum so far.");

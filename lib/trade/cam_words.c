@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "cams_impl.h"
+#include "valvebook/digits.h"
 
 const char *
 vb_cam_against_name(enum vb_cam_against a)
@@ -76,9 +77,11 @@ say_duration(struct vb_cam_row *r)
     if (r->by_lift || isnan(s->duration) || r->mix != VB_CAM_OWN)
         return;
     if (!r->plain && s->rest_beyond)
-        hint(r, "%s (%+.1f deg)", vb_rest_says(s->rest), s->rest);
+        hint(r, "%s (%+.*f deg)", vb_rest_says(s->rest), vb_digits(s->rest, NAN, 1),
+             s->rest);
     else if (r->plain && fabs(s->duration) > s->k * s->u_duration)
-        hint(r, "duration %+.1f deg: lash, most likely (no profile)", s->duration);
+        hint(r, "duration %+.*f deg: lash, most likely (no profile)",
+             vb_digits(s->duration, NAN, 1), s->duration);
 }
 
 static void

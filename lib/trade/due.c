@@ -7,6 +7,7 @@
 
 #include "valvebook/alert.h"
 #include "valvebook/course.h"
+#include "valvebook/digits.h"
 #include "valvebook/forecast.h"
 #include "valvebook/number.h"
 #include "valvebook/unit.h"
@@ -217,15 +218,16 @@ vb_due_rate(const struct vb_fleet *f, const struct vb_life *l, const struct vb_s
     const char *unit = f->unit[l->engine].meter_unit;
     const char *plural = l->wear.n == 1 ? "" : "s";
     const char *way = st->rate < 0 ? "closing" : "opening";
+    char figure[VB_DIGITS_PAIR];
+    vb_digits_pair(1000 * fabs(st->rate), 1000 * sqrt(st->var), 2, figure);
     if (isnan(st->rate))
         snprintf(out, size, "no rate yet (%zu reading%s)", l->wear.n, plural);
     else if (!isfinite(st->var))
-        snprintf(out, size, "%s %.2f mm/1000 %s, scatter unknown (%zu reading%s)", way,
-                 1000 * fabs(st->rate), unit, l->wear.n, plural);
+        snprintf(out, size, "%s %s mm/1000 %s, scatter unknown (%zu reading%s)", way,
+                 figure, unit, l->wear.n, plural);
     else
-        snprintf(out, size, "%s %.2f \xc2\xb1 %.2f mm/1000 %s (%zu reading%s%s)", way,
-                 1000 * fabs(st->rate), 1000 * sqrt(st->var), unit, l->wear.n, plural,
-                 whose(st));
+        snprintf(out, size, "%s %s mm/1000 %s (%zu reading%s%s)", way, figure, unit,
+                 l->wear.n, plural, whose(st));
 }
 
 static enum vb_err
@@ -274,13 +276,13 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
         c.way != VB_WAY_TIGHT)
         return VB_OK;
     struct vb_due d = new_life_due(ls, VB_DUE_SEAT, l);
-    char rate[128], reason[REASON_MAX];
+    char rate[128], closed[VB_DIGITS_PAIR], reason[REASON_MAX];
     set_crossing(&d, u, &c);
     if (!wanted(ls, &d))
         return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
-    snprintf(reason, sizeof reason, "closed %.3f \xc2\xb1 %.3f of %.3f mm; %s", l->closed,
-             sqrt(line.s2 / line.w), limit, rate);
+    vb_digits_pair(l->closed, sqrt(line.s2 / line.w), 3, closed);
+    snprintf(reason, sizeof reason, "closed %s of %.3f mm; %s", closed, limit, rate);
     return put(ls, &d, reason);
 }
 
@@ -310,16 +312,18 @@ static void
 say_interval(const struct vb_unit_now *u, int by_meter, char *out, size_t size)
 {
     const struct vb_family *fam = u->family;
+    char figure[VB_DIGITS_PAIR];
     size_t k = (size_t)snprintf(out, size, "last set %.10s", u->round_date);
     if (by_meter)
-        k += (size_t)snprintf(out + k, size - k, ", %s%.0f %s ago",
-                              u->round_unread ? "at most " : "",
-                              u->last_running - u->round_running, u->meter_unit);
+        k += (size_t)snprintf(
+            out + k, size - k, ", %s%s %s ago", u->round_unread ? "at most " : "",
+            vb_digits_pair(u->last_running - u->round_running, NAN, 0, figure),
+            u->meter_unit);
     if (u->set_day > u->round_day)
         k += (size_t)snprintf(out + k, size - k, " (some valves %.10s)", u->set_date);
     if (by_meter)
-        k += (size_t)snprintf(out + k, size - k, "; the plan says every %.0f %s",
-                              fam->relash, u->meter_unit);
+        k += (size_t)snprintf(out + k, size - k, "; the plan says every %s %s",
+                              vb_digits_pair(fam->relash, NAN, 0, figure), u->meter_unit);
     if (!isnan(fam->relash_days))
         snprintf(out + k, size - k, "; the plan says every %.0f days", fam->relash_days);
 }

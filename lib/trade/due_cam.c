@@ -5,15 +5,17 @@
 
 #include "due_impl.h"
 #include "search.h"
+#include "valvebook/digits.h"
 
 /* "11.00 +- 0.50 deg later than nominal (8 valves), tolerance 2.0" */
 static void
 say_shift(const struct vb_cam_row *r, char *out, size_t size)
 {
     const struct vb_cam_shift *s = &r->shift;
-    char than[80] = "", limit[40] = "";
-    size_t n = (size_t)snprintf(out, size, "%.2f \xc2\xb1 %.2f deg %s", fabs(s->drive),
-                                s->u_drive, s->drive < 0 ? "earlier" : "later");
+    char than[80] = "", limit[VB_DIGITS_PAIR + 8] = "", figure[VB_DIGITS_PAIR];
+    size_t n = (size_t)snprintf(out, size, "%s deg %s",
+                                vb_digits_pair(fabs(s->drive), s->u_drive, 2, figure),
+                                s->drive < 0 ? "earlier" : "later");
     if (r->against == VB_AGAINST_NOMINAL)
         snprintf(than, sizeof than, " than nominal");
     else if (r->against == VB_AGAINST_MARK)
@@ -23,9 +25,8 @@ say_shift(const struct vb_cam_row *r, char *out, size_t size)
                  r->against == VB_AGAINST_TIMED ? "as timed" : "in the build before",
                  r->reference_date);
     if (!isnan(r->limit))
-        snprintf(limit, sizeof limit, ", limit %.1f", r->limit);
-    if (n >= size)
-        return;
+        snprintf(limit, sizeof limit, ", limit %s",
+                 vb_digits_pair(r->limit, NAN, 1, figure));
     if (r->against == VB_AGAINST_MARK)
         snprintf(out + n, size - n, "%s%s", than, limit);
     else
