@@ -161,6 +161,61 @@ START_TEST(advice)
 }
 END_TEST
 
+/* Engines that live for hours: two digits are left of every figure. */
+START_TEST(short_lives)
+{
+    life.relash.sure_gap = 0.4, life.relash.present = 2.5, life.relash.gap = 0.3;
+    life.relash.per_1000 = -0.004, life.relash.per_year = -0.04, life.relash.engines = 1;
+    life.relash.present_risk = 0.00002, life.relash.longest = 1.25;
+    life.first_age = 0.25, step.age = 6;
+    life.gap[0] = 2, life.gap[1] = 3.5;
+    SAYS("from the age of 0.25 to 6.0 h; 2 of 2 engines watched at the last, none from "
+         "2.0 "
+         "to 3.5 h");
+    SAYS("; 0.40 h if rates were known; saves 0.0040 visits an engine in 1000 h, 0.040 a "
+         "year of 1 engine");
+    SAYS("passes its tight limit in 2.5 h");
+    says(VB_LIFE_INTERVAL,
+         "0.0100      0.30                 0.40      2.5  0.000020         -0.0040       "
+         "  "
+         "-0.040        1",
+         1);
+    life.relash.sure_gap = 700, life.relash.present = 600, life.relash.gap = 500;
+    says(VB_LIFE_INTERVAL, "       500                  700      600  ", 1);
+}
+END_TEST
+
+/* As well as the nearer bound is known. The scale is 0.4 h, its logarithm has a standard error
+ * of 0.2: 0.4 * exp(-+1.96 * 0.2) = 0.270 and 0.592, so 0.13 away. Of 12.34 with 12.28 as the
+ * nearer bound, 0.060 away, three decimals count, without zeros behind. */
+START_TEST(bounds_say_how_many_digits)
+{
+    life.trend.scale = 0.4, life.trend.var_scale = 0.04;
+    says(VB_LIFE_TREND, "   0.40  0.27  0.59  ", 1);
+    life.trend.scale = 4000, life.trend.var_scale = 0.04;
+    says(VB_LIFE_TREND, "   4000  2703  5920  ", 1);
+    step.mcf = 12.34, step.lo = 12.28, step.hi = 12.405;
+    SAYS("  12.34  12.28  12.405  ");
+    step.mcf = 123.4, step.lo = 123.1, step.hi = 123.9;
+    SAYS("  123.40  123.10  123.90  ");
+    step.mcf = 123.4, step.lo = 100, step.hi = 150;
+    SAYS("  123    100   150  ");
+    step.mcf = 0, step.lo = 0, step.hi = 3;
+    SAYS("  0      0     3  ");
+}
+END_TEST
+
+/* One replaced of 50,000 engines: 0.00002 an engine, and as much is its error. */
+START_TEST(many_engines)
+{
+    step.mcf = step.se = step.se_poisson = 0.00002;
+    step.lo = 0.0000028, step.hi = 0.000142;
+    says(VB_LIFE_MCF, "  0.000020  0.000020  0.000020  0.000003  0.000142", 1);
+    service.engines = 1;
+    says(VB_LIFE_MCF, "  0.000020        0.000020", 1);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -172,6 +227,9 @@ main(void)
     tcase_add_test(t, the_riskiest_first);
     tcase_add_test(t, no_band_of_one_engine);
     tcase_add_test(t, advice);
+    tcase_add_test(t, short_lives);
+    tcase_add_test(t, bounds_say_how_many_digits);
+    tcase_add_test(t, many_engines);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_ENV);

@@ -215,6 +215,10 @@ START_TEST(no_pace)
     ck_assert_uint_gt(count("</strong> (no date: the meter's pace is not known)"), 0);
     ck_assert_uint_eq(count(" a day of late"), 0);
     ck_assert_uint_eq(count("new meter"), 0);
+    fleet.unit[0].pace = 0.031; // of 11 h a year
+    ck_assert_int_eq(vb_out_open(path, &out, NULL), VB_OK);
+    write_page();
+    ck_assert_uint_eq(count(", 0.031 h a day of late"), 1);
 }
 END_TEST
 
@@ -402,6 +406,17 @@ START_TEST(parts_replaced)
     ck_assert_uint_eq(count("an engine has had 0.50 on average.</figcaption>"), 1);
     ck_assert_uint_eq(
         count("had 0.50 on average, between 0.25 and 1.25 (95 %).</figcaption>"), 1);
+    struct vb_mcf_step had = step;
+    step.age = 2.5; // h, and in each of 250 engines one: 0.0040 is known to 0.0012
+    step.mcf = 0.004, step.lo = 0.0028, step.hi = 0.0057;
+    ck_assert_int_eq(vb_out_open(path, &out, NULL), VB_OK);
+    write_page();
+    ck_assert_uint_eq(count("by the age of 2.5 h an engine has had 0.0040 on average, "
+                            "between 0.0028 and 0.0057 (95 %)"),
+                      1);
+    step = had;
+    ck_assert_int_eq(vb_out_open(path, &out, NULL), VB_OK);
+    write_page();
     size_t drawn = count("<svg");
     lives[0].first_age = lives[1].first_age = 200;
     ck_assert_int_eq(vb_out_open(path, &out, NULL), VB_OK);

@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/digits.h"
+
 #define COUNT(a) (sizeof(a) / sizeof *(a))
 #define TOLD     0.05 // a trend is told apart from none, two-sided
 
@@ -97,18 +99,45 @@ numbers(const struct rows *r, const double *x, size_t n)
         number(r, x[i]);
 }
 
-/* A figure of any size: three digits where people read it. */
+/* Figures known to u, in a table with as many decimals as that asks for. */
 static void
-figure(const struct rows *r, double x)
+figures(const struct rows *r, const double *x, size_t n, double u)
+{
+    if (r->people)
+        vb_table_figures(r->t, x, n, u);
+    else
+        numbers(r, x, n);
+}
+
+/* The nearer bound says how well it is known. */
+static double
+nearer(const struct vb_bounds *b)
+{
+    return fmin(b->value - b->lo, b->hi - b->value);
+}
+
+/* A figure of any size: three digits where people read it, and these decimals. */
+static void
+figure(const struct rows *r, double x, int decimals)
 {
     char text[40] = "";
     if (!r->people) {
         number(r, x);
         return;
     }
-    if (isfinite(x))
-        snprintf(text, sizeof text, fabs(x) >= 100 ? "%.0f" : "%.3g", x);
+    int digits = x != 0 && isfinite(x) ? decimals + 1 + (int)floor(log10(fabs(x))) : 0;
+    if (isfinite(x) && fabs(x) >= 100)
+        snprintf(text, sizeof text, "%.*f", decimals, x);
+    else if (isfinite(x))
+        snprintf(text, sizeof text, "%.*g", digits > 3 ? digits : 3, x);
     vb_table_text(r->t, text);
+}
+
+/* A figure alone in words: two digits of it at least. */
+static const char *
+said(double x, int usual, char *out)
+{
+    return vb_digits_pair(x, NAN, usual, out);
 }
 
 static const char *
@@ -134,7 +163,7 @@ static void
 bounds(const struct rows *r, enum vb_err e, const struct vb_bounds *b)
 {
     const double none[] = {NAN, NAN, NAN}, x[] = {b->value, b->lo, b->hi};
-    numbers(r, e ? none : x, 3);
+    figures(r, e ? none : x, 3, e ? NAN : nearer(b));
 }
 
 /* --- replacements ------------------------------------------------------------------- */
@@ -146,18 +175,14 @@ mcf_rows(const struct rows *r, const struct vb_family_life *l)
     for (size_t i = 0; i < l->n_steps; i++) {
         const struct vb_mcf_step *m = &l->step[i];
         int one = s->engines < 2; // one engine shows no scatter between engines
-        const double x[] = {m->age,
-                            (double)m->at_risk,
-                            m->count,
-                            m->mcf,
-                            one ? NAN : m->se,
-                            m->se_poisson,
-                            one ? NAN : m->lo,
+        const double x[] = {m->age, (double)m->at_risk, m->count};
+        const double y[] = {m->mcf, one ? NAN : m->se, m->se_poisson, one ? NAN : m->lo,
                             one ? NAN : m->hi};
         begin(r, l, s->wish.side);
         vb_table_text(r->t, s->wish.part);
         vb_table_text(r->t, l->unit);
         numbers(r, x, COUNT(x));
+        figures(r, y, COUNT(y), one ? m->se_poisson : m->se);
     }
 }
 
@@ -246,13 +271,16 @@ static void
 interval_rows(const struct rows *r, const struct vb_family_life *l)
 {
     const struct vb_relash_advice *a = &l->relash;
-    const double x[] = {
-        a->risk,           a->gap,           a->sure_gap,         a->present,
-        a->present_risk,   a->per_1000,      a->per_year,         (double)a->engines,
-        (double)a->valves, (double)a->rates, (double)a->settings, a->longest};
+    const double x[] = {a->risk,         a->gap,      a->sure_gap, a->present,
+                        a->present_risk, a->per_1000, a->per_year};
+    const double n[] = {(double)a->engines, (double)a->valves, (double)a->rates,
+                        (double)a->settings};
     begin(r, l, l->service->wish.side);
     vb_table_text(r->t, l->meter_unit);
-    numbers(r, x, COUNT(x));
+    for (size_t i = 0; i < COUNT(x); i++)
+        figures(r, &x[i], 1, NAN);
+    numbers(r, n, COUNT(n));
+    figures(r, &a->longest, 1, NAN);
     vb_table_text(r->t, a->why);
 }
 
@@ -267,15 +295,17 @@ row(const struct rows *r, const struct vb_family_life *l, char side, const char 
     const struct vb_bounds *b, const char *unit, double n, const char *fmt, ...)
 {
     char says[512];
+    double u = nearer(b);
+    int decimals = isfinite(u) && u != 0 ? vb_digits(b->value, u, 0) : 0;
     va_list ap;
     va_start(ap, fmt);
     vsnprintf(says, sizeof says, fmt, ap);
     va_end(ap);
     begin(r, l, side);
     vb_table_text(r->t, name);
-    figure(r, b->value);
-    figure(r, b->lo);
-    figure(r, b->hi);
+    figure(r, b->value, decimals);
+    figure(r, b->lo, decimals);
+    figure(r, b->hi, decimals);
     vb_table_text(r->t, unit);
     number(r, n);
     vb_table_text(r->t, says);
@@ -287,18 +317,19 @@ summary_replaced(const struct rows *r, const struct vb_family_life *l)
     const struct vb_service *s = l->service;
     const struct vb_mcf_step *last = l->n_steps ? &l->step[l->n_steps - 1] : NULL;
     struct vb_bounds b = {NAN, NAN, NAN};
-    char name[64], gap[96] = "";
+    char name[64], gap[192] = "", from[VB_DIGITS_PAIR], to[VB_DIGITS_PAIR];
     if (!isnan(l->gap[0]))
-        snprintf(gap, sizeof gap, ", none from %.0f to %.0f %s", l->gap[0], l->gap[1],
-                 l->unit);
+        snprintf(gap, sizeof gap, ", none from %s to %s %s", said(l->gap[0], 0, from),
+                 said(l->gap[1], 0, to), l->unit);
     snprintf(name, sizeof name, "%ss replaced an engine", s->wish.part);
     if (last)
         b = (struct vb_bounds){last->mcf, s->engines > 1 ? last->lo : NAN,
                                s->engines > 1 ? last->hi : NAN};
     if (last)
         row(r, l, s->wish.side, name, &b, "", s->count,
-            "from the age of %.0f to %.0f %s; %zu of %zu engines watched at the last%s",
-            l->first_age, last->age, l->unit, last->at_risk, s->engines, gap);
+            "from the age of %s to %s %s; %zu of %zu engines watched at the last%s",
+            said(l->first_age, 0, from), said(last->age, 0, to), l->unit, last->at_risk,
+            s->engines, gap);
     else
         row(r, l, s->wish.side, name, &b, "", s->count, "%s",
             s->engines ? "none was replaced"
@@ -344,14 +375,17 @@ summary_lives(const struct rows *r, const struct vb_family_life *l)
 static const char *
 saves(const struct vb_relash_advice *a, const char *unit, char *out, size_t size)
 {
+    char figure[VB_DIGITS_PAIR];
     out[0] = 0;
     if (isfinite(a->per_1000))
-        snprintf(out, size, "; %s %.2f visits an engine in 1000 %s",
-                 a->per_1000 < 0 ? "saves" : "costs", fabs(a->per_1000), unit);
+        snprintf(out, size, "; %s %s visits an engine in 1000 %s",
+                 a->per_1000 < 0 ? "saves" : "costs", said(fabs(a->per_1000), 2, figure),
+                 unit);
     if (isfinite(a->per_1000) && isfinite(a->per_year)) {
         size_t k = strlen(out);
-        snprintf(out + k, size - k, ", %.1f a year of %zu engine%s", fabs(a->per_year),
-                 a->engines, a->engines == 1 ? "" : "s");
+        snprintf(out + k, size - k, ", %s a year of %zu engine%s",
+                 said(fabs(a->per_year), 1, figure), a->engines,
+                 a->engines == 1 ? "" : "s");
     }
     return out;
 }
@@ -361,16 +395,18 @@ summary_interval(const struct rows *r, const struct vb_family_life *l)
 {
     const struct vb_relash_advice *a = &l->relash;
     struct vb_bounds b = {a->gap, NAN, NAN}, now = {100 * a->present_risk, NAN, NAN};
-    char text[256], side = l->service->wish.side;
+    char text[256], length[VB_DIGITS_PAIR], side = l->service->wish.side;
     row(r, l, side, "longest re-lash interval", &b, l->meter_unit, (double)a->rates,
-        isfinite(a->gap) ? "%s%.3g %% risk an engine; %.0f %s if rates were known%s%s%s"
+        isfinite(a->gap) ? "%s%.3g %% risk an engine; %s %s if rates were known%s%s%s"
                          : "%s",
-        isfinite(a->gap) ? "" : a->why, 100 * a->risk, a->sure_gap, l->meter_unit,
-        saves(a, l->meter_unit, text, sizeof text), *a->why ? "; " : "", a->why);
+        isfinite(a->gap) ? "" : a->why, 100 * a->risk, said(a->sure_gap, 0, length),
+        l->meter_unit, saves(a, l->meter_unit, text, sizeof text), *a->why ? "; " : "",
+        a->why);
     if (isfinite(a->present_risk))
         row(r, l, side, "risk of the present one", &now, "%", (double)a->rates,
-            "that any valve of an engine passes its tight limit in %.0f %s%s", a->present,
-            l->meter_unit, a->present_risk > a->risk ? ": too long" : "");
+            "that any valve of an engine passes its tight limit in %s %s%s",
+            said(a->present, 0, length), l->meter_unit,
+            a->present_risk > a->risk ? ": too long" : "");
 }
 
 static void

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "valvebook/digits.h"
 #include "valvebook/svg.h"
 
 /* One size: on a telephone it fills the width, and its text is still 12 pixels high. */
@@ -128,7 +129,8 @@ enum vb_err
 vb_mcf_chart(struct vb_out *o, size_t id, const struct vb_family_life *l)
 {
     struct drawing d = {.o = o, .l = l};
-    char title[128], desc[320];
+    char title[128], desc[480], figure[VB_DIGITS_PAIR];
+    char from[VB_DIGITS_PAIR], to[VB_DIGITS_PAIR];
     if (!l->n_steps)
         return VB_EDOM;
     const struct vb_mcf_step *last = &l->step[l->n_steps - 1];
@@ -140,11 +142,12 @@ vb_mcf_chart(struct vb_out *o, size_t id, const struct vb_family_life *l)
     snprintf(title, sizeof title, "%.60s: %ss replaced an engine", l->family,
              l->service->wish.part);
     snprintf(desc, sizeof desc,
-             "%.0f replaced in %zu engines; from the age of %.0f to %.0f %s an engine "
-             "has %.2f "
-             "on average",
-             l->service->count, l->service->engines, l->first_age, last->age, l->unit,
-             last->mcf);
+             "%.0f replaced in %zu engines; from the age of %s to %s %s an engine "
+             "has %s on average",
+             l->service->count, l->service->engines,
+             vb_digits_pair(l->first_age, NAN, 0, from),
+             vb_digits_pair(last->age, NAN, 0, to), l->unit,
+             vb_digits_pair(last->mcf, NAN, 2, figure));
     vb_svg_begin(o, id, WIDTH, HEIGHT, title, desc);
     draw_scales(&d);
     enum vb_err e = draw_stair(&d);

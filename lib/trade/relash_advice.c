@@ -7,6 +7,7 @@
 #include <gsl/gsl_sort.h>
 #include <gsl/gsl_statistics.h>
 
+#include "valvebook/digits.h"
 #include "valvebook/family_life.h"
 
 struct ask {
@@ -137,6 +138,7 @@ static enum vb_err
 advise(struct ask *a)
 {
     struct vb_relash_advice *o = a->out;
+    char longest[VB_DIGITS_PAIR];
     enum vb_err e = vb_relash_gap(a->side, a->n, o->risk, VB_RELASH_MOST, &o->gap);
     if (!e)
         e = vb_relash_gap(a->sure, a->n, o->risk, VB_RELASH_MOST, &o->sure_gap);
@@ -151,8 +153,8 @@ advise(struct ask *a)
         snprintf(o->why, sizeof o->why, "no valve comes near its tight limit");
     else if (o->gap > o->longest)
         snprintf(o->why, sizeof o->why,
-                 "beyond the longest gap seen (%.0f %s): lengthen in steps", o->longest,
-                 a->unit);
+                 "beyond the longest gap seen (%s %s): lengthen in steps",
+                 vb_digits_pair(o->longest, NAN, 0, longest), a->unit);
     if (o->gap <= 0 || o->gap >= VB_RELASH_MOST)
         o->gap = o->sure_gap = NAN;
     o->per_1000 = 1000 / o->gap - 1000 / o->present;
