@@ -165,6 +165,13 @@ END
 run "$gauge" --agree --format table two.csv
 is 'agree: table' "$(head -n 9 .out)" "$(cat agree.want)"
 ok 'agree: the cautions close it' grep -q '^engine is safe to run' .out
+# the same a hundred times smaller: R's figures, and the uncertainties still have two digits
+awk -F, -v OFS=, 'NR > 1 { $5 = sprintf("%.8f", $5 / 100) } { print }' two.csv >small.csv
+run "$gauge" --agree --format table small.csv
+is 'agree: small differences' "$(sed -n '3,4p; 8p' .out)" \
+    '  mean               -0.000057  -0.000104 to -0.000010
+  standard deviation  0.000074
+  verdict            feeler reads more than dial, by 0.000057 mm'
 run "$gauge" --format table two.csv
 is 'two gauges: the comparison comes by itself' "$(sed -n '/^Gauges/,/^$/p' .out)" "$(cat agree.want)"
 is 'two gauges: each is said to be no study' "$status$nl$err" "1

@@ -100,6 +100,43 @@ START_TEST(one_degree_of_freedom)
 }
 END_TEST
 
+/* One hand scatters by 0.00003 mm, the parts by 0.02: six decimals for the whole column. What
+ * is left of a person's variance after subtracting, 1e-21, is nothing. */
+START_TEST(a_fine_gauge)
+{
+    double *v = said.study.with.var;
+    v[VB_VAR_REPEAT] = v[VB_VAR_GAUGE] = 9e-10;
+    v[VB_VAR_PEOPLE] = 1e-21;
+    v[VB_VAR_PART] = v[VB_VAR_TOTAL] = 0.0004;
+    said.step = 0.00005, said.u_step = 0.0000144;
+    said.u.u = 0.00003, said.u.expanded = 0.0000588;
+    print();
+    ck_assert_ptr_nonnull(strstr(text, "  repeatability       0.000030  "));
+    ck_assert_ptr_nonnull(strstr(text, "  person to person    0.000000  "));
+    ck_assert_ptr_nonnull(strstr(text, "  part to part        0.020000  "));
+    ck_assert_ptr_nonnull(strstr(text, "  resolution mm       0.000050  "));
+    ck_assert_ptr_nonnull(strstr(text, "; u of it 0.000014\n"));
+    ck_assert_ptr_nonnull(strstr(text, "  u mm                0.000030  "));
+    ck_assert_ptr_nonnull(strstr(text, "  expanded mm         0.000059  "));
+    said.crossed = 0, said.basis = VB_BASIS_REPEAT;
+    said.within = 9e-10, said.within_df = 2;
+    print();
+    ck_assert_ptr_nonnull(strstr(text, "0.000030  2 degrees of freedom\n"));
+}
+END_TEST
+
+/* A variance that was not asked for, of people by parts, decides nothing. */
+START_TEST(what_is_not_shown_needs_no_digits)
+{
+    double *v = said.study.without.var;
+    said.study.pooled = 1;
+    v[VB_VAR_REPEAT] = v[VB_VAR_GAUGE] = v[VB_VAR_TOTAL] = 0.0004;
+    v[VB_VAR_INTERACTION] = 1e-10;
+    print();
+    ck_assert_ptr_nonnull(strstr(text, "  repeatability         0.0200  "));
+}
+END_TEST
+
 int
 main(void)
 {
@@ -109,6 +146,8 @@ main(void)
     tcase_add_loop_test(t, categories, 0, sizeof counts / sizeof *counts);
     tcase_add_test(t, where_the_scatter_is_from);
     tcase_add_test(t, one_degree_of_freedom);
+    tcase_add_test(t, a_fine_gauge);
+    tcase_add_test(t, what_is_not_shown_needs_no_digits);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_ENV);

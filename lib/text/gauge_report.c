@@ -5,6 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "valvebook/digits.h"
+
 #define COUNT(a) (sizeof(a) / sizeof *(a))
 #define TEXT(n)                                                                          \
     {                                                                                    \
@@ -196,8 +198,37 @@ gauge_row(struct vb_table *t, const struct vb_gauge_result *g,
     vb_table_text(t, both);
 }
 
+/*
+ * Decimals of a column of figures in mm: two digits of each. One that is a millionth of the
+ * largest is what rounding left where a variance was nothing.
+ */
+static int
+decimals_of(const double *x, size_t n)
+{
+    double largest = 0;
+    int most = 4;
+    for (size_t i = 0; i < n; i++)
+        largest = fmax(largest, x[i]); // fmax passes over NaN
+    for (size_t i = 0; i < n; i++) {
+        int need = x[i] > 1e-6 * largest ? vb_digits(x[i], NAN, 4) : 4;
+        most = need > most ? need : most;
+    }
+    return most;
+}
+
+static int
+section_decimals(const struct vb_gauge_said *s)
+{
+    double mm[VB_VAR_COUNT + 5] = {sqrt(s->within), s->step, s->u_step, s->u.u,
+                                   s->u.expanded};
+    for (int i = 0; s->crossed && i < VB_VAR_COUNT; i++)
+        if (i != VB_VAR_INTERACTION || !s->study.pooled)
+            mm[5 + i] = sqrt(vb_study_used(&s->study)->var[i]);
+    return decimals_of(mm, COUNT(mm));
+}
+
 static void
-component_lines(struct vb_out *o, const struct vb_study *s)
+component_lines(struct vb_out *o, const struct vb_study *s, int decimals)
 {
     static const char *const names[VB_VAR_COUNT] = {"repeatability",  "person to person",
                                                     "person by part", "gauge in all",
@@ -208,38 +239,40 @@ component_lines(struct vb_out *o, const struct vb_study *s)
         if (i == VB_VAR_INTERACTION && s->pooled)
             say(o, "  %-18s %9s  %13s  %10s\n", names[i], "-", "-", "-");
         else if (isnan(m->share_pct[i]))
-            say(o, "  %-18s %9.4f  %13s  %10s\n", names[i], sqrt(m->var[i]), "-", "-");
+            say(o, "  %-18s %9.*f  %13s  %10s\n", names[i], decimals, sqrt(m->var[i]),
+                "-", "-");
         else
-            say(o, "  %-18s %9.4f  %13.1f  %10.1f\n", names[i], sqrt(m->var[i]),
+            say(o, "  %-18s %9.*f  %13.1f  %10.1f\n", names[i], decimals, sqrt(m->var[i]),
                 m->share_pct[i], m->study_pct[i]);
 }
 
 static void
-step_line(struct vb_out *o, const struct vb_gauge_said *s)
+step_line(struct vb_out *o, const struct vb_gauge_said *s, int decimals)
 {
     if (isnan(s->step))
         return;
-    say(o, "  %-18s %9.4f  ", "resolution mm", s->step);
+    say(o, "  %-18s %9.*f  ", "resolution mm", decimals, s->step);
     if (s->by_blades)
         say(o, "widest of %zu pair%s of blades", s->blades, plural(s->blades));
     else
         say(o, "step of the readings");
-    say(o, "; u of it %.4f\n", s->u_step);
+    say(o, "; u of it %.*f\n", decimals, s->u_step);
 }
 
 static void
-u_lines(struct vb_out *o, const struct vb_gauge_result *g, const struct vb_gauge_said *s)
+u_lines(struct vb_out *o, const struct vb_gauge_result *g, const struct vb_gauge_said *s,
+        int decimals)
 {
-    step_line(o, s);
+    step_line(o, s, decimals);
     if (s->basis == VB_BASIS_NONE)
         return;
-    say(o, "  %-18s %9.4f  one reading by one person", "u mm", s->u.u);
+    say(o, "  %-18s %9.*f  one reading by one person", "u mm", decimals, s->u.u);
     if (isfinite(s->u.df))
         say(o, ", %.1f degrees of freedom", s->u.df);
     vb_out_text(o, "\n");
     if (!isnan(s->u.expanded))
-        say(o, "  %-18s %9.4f  %.0f %% of readings are out by less, bias apart\n",
-            "expanded mm", s->u.expanded, 100 * VB_GAUGE_CONFIDENCE);
+        say(o, "  %-18s %9.*f  %.0f %% of readings are out by less, bias apart\n",
+            "expanded mm", decimals, s->u.expanded, 100 * VB_GAUGE_CONFIDENCE);
     if (!isnan(g->tolerance))
         say(o, "  %-18s %9.1f  taken by six u, of %.4f mm\n", "tolerance %",
             tolerance_pct(g, s), g->tolerance);
@@ -251,21 +284,22 @@ gauge_section(struct vb_out *o, const struct vb_gauge_result *g,
 {
     char q[80], words[160], line[2][160];
     const struct vb_study_shape *h = &s->shape;
+    int decimals = section_decimals(s);
     say(o, "Gauge %s: %zu part%s, %zu %s, %zu trial%s, %zu reading%s\n",
         shown(g->trials->gauge[s->gauge], q), h->parts, plural(h->parts), h->people,
         h->people == 1 ? "person" : "people", h->trials, plural(h->trials), s->readings,
         plural(s->readings));
     if (s->crossed) {
-        component_lines(o, &s->study);
+        component_lines(o, &s->study, decimals);
         model_words(&s->study, words, sizeof words);
         say(o, "  %-18s %s\n", "interaction", words);
     } else {
         say(o, "  %-18s %s\n", "no crossed study", s->why);
     }
     if (!s->crossed && s->within_df > 0)
-        say(o, "  %-18s %9.4f  %.0f degree%s of freedom\n", "repeatability mm",
+        say(o, "  %-18s %9.*f  %.0f degree%s of freedom\n", "repeatability mm", decimals,
             sqrt(s->within), s->within_df, s->within_df > 1 ? "s" : "");
-    u_lines(o, g, s);
+    u_lines(o, g, s, decimals);
     verdict(s, line);
     for (int i = 0; i < 2; i++)
         if (line[i][0])
@@ -313,9 +347,10 @@ pair_row(struct vb_table *t, const struct vb_gauge_result *g,
 }
 
 static void
-between(struct vb_out *o, const char *label, double x, const double ci[2])
+between(struct vb_out *o, const char *label, double x, const double ci[2], int decimals)
 {
-    say(o, "  %-18s %9.4f  %.4f to %.4f\n", label, x, ci[0], ci[1]);
+    say(o, "  %-18s %9.*f  %.*f to %.*f\n", label, decimals, x, decimals, ci[0], decimals,
+        ci[1]);
 }
 
 static void
@@ -324,21 +359,25 @@ pair_section(struct vb_out *o, const struct vb_gauge_result *g,
 {
     char q[80], r[80];
     const struct vb_agree *a = &p->agree;
+    const double known[] = {a->sd, a->mean_ci[1] - a->mean, a->lo_ci[1] - a->lo,
+                            a->hi_ci[1] - a->hi};
+    int decimals = decimals_of(known, COUNT(known));
     const char *first = shown(g->trials->gauge[p->first], q);
     const char *second = shown(g->trials->gauge[p->second], r);
     say(o, "Gauges %s and %s: %zu parts, %zu and %zu readings\n", first, second, a->n,
         p->n_first, p->n_second);
     say(o, "  %-18s %9s  %.0f %% confidence\n", "first less second", "mm",
         100 * VB_GAUGE_CONFIDENCE);
-    between(o, "mean", a->mean, a->mean_ci);
-    say(o, "  %-18s %9.4f\n", "standard deviation", a->sd);
-    between(o, "lower limit", a->lo, a->lo_ci);
-    between(o, "upper limit", a->hi, a->hi_ci);
+    between(o, "mean", a->mean, a->mean_ci, decimals);
+    say(o, "  %-18s %9.*f\n", "standard deviation", decimals, a->sd);
+    between(o, "lower limit", a->lo, a->lo_ci, decimals);
+    between(o, "upper limit", a->hi, a->hi_ci, decimals);
     say(o, "  %-18s %9.2f  %.0f degrees of freedom, p %.3g\n", "paired t", a->t, a->df,
         a->p);
     if (reads_more(g, p))
-        say(o, "  %-18s %s reads more than %s, by %.4f mm\n", "verdict",
-            a->mean > 0 ? first : second, a->mean > 0 ? second : first, fabs(a->mean));
+        say(o, "  %-18s %s reads more than %s, by %.*f mm\n", "verdict",
+            a->mean > 0 ? first : second, a->mean > 0 ? second : first, decimals,
+            fabs(a->mean));
     else
         say(o, "  %-18s neither is shown to read more\n", "verdict");
     say(o, "  %-18s 95 %% of differences lie between the limits\n", "");
