@@ -415,6 +415,19 @@ START_TEST(without_a_profile_a_duration_is_lash)
 }
 END_TEST
 
+/* 0.02 degrees at either end, read to 0.005: small, but not nothing. */
+START_TEST(a_duration_that_is_off_by_little)
+{
+    nominal(0, -12, 225);
+    family.timing_tolerance = 2;
+    events(0, "1I", LEFT, -11.98, 224.98, 0.005);
+    stop(0, "1", -30, 30, 0.2);
+    compute();
+    ck_assert_str_eq(the("I", VB_AGAINST_NOMINAL)->hint,
+                     "duration -0.040 deg: lash, most likely (no profile)");
+}
+END_TEST
+
 START_TEST(with_one_what_lash_does_not_explain_is_said)
 {
     profile("in", &harmonic, 1e-6);
@@ -585,6 +598,7 @@ cams_suite(void)
     tcase_add_test(t, a_cam_of_the_same_duration_is_no_exchange);
     tcase_add_test(t, its_place_speaks_against_a_cam_too);
     tcase_add_test(t, without_a_profile_a_duration_is_lash);
+    tcase_add_test(t, a_duration_that_is_off_by_little);
     tcase_add_test(t, with_one_what_lash_does_not_explain_is_said);
     tcase_add_test(t, a_duration_may_be_off_by_what_is_stated_or_usual);
     tcase_add_test(t, a_tooth_may_be_one_of_the_cam);
