@@ -63,6 +63,33 @@ run "$bin/valve-set" --as-of 2026-01-01 --engine K-1 --all --format csv k.db
 is "valve-set: programs get what they got" "$(printf '%s\n' "$out" | tail -n 1 | cut -d, -f11,12)" \
     "0.33,0.006325"
 
+# The same in a hundred-thousandth of the time, in hours. The line is at 0.365 - 0.022 d mm, d
+# in steps of 0.1 h from the middle, 0.15 h: 0.20 mm at d = 7.5, 0.90 h. The early bound is there
+# where 0.165 - 0.022 d = 2.92 * sqrt(40e-6 * (1 / 4 + d^2 / 5)), 2.92 the 95 % quantile of t with
+# 2 degrees of freedom: d = 5.42, 0.69 h; 0.39 h are left. They lie 0.21 apart: tenths will do.
+sed 's/,\([0-3]\)0000,km/,0.\1,h/; s/,0,km/,0,h/' readings.csv >short.csv
+run "$bin/valve-book" --as-of 2026-01-01 --no-end h.db families.csv engines.csv short.csv
+run "$bin/valve-due" --as-of 2026-01-01 --format table h.db
+is "an engine that lives for minutes: valve-due" \
+    "$(printf '%s\n' "$out" | awk '$2 == "lash" { print $5, $6, $9 }')" "0.7 0.4 0.9"
+run "$bin/valve-due" --as-of 2026-01-01 --format ical h.db
+is "calendar" "$(printf '%s\n' "$out" | tr -d '\r' | sed -e ':a' -e 'N;$!ba' -e 's/\n //g' |
+    grep 'tight limit' | grep -o 'at [0-9.]* h')" "at 0.7 h
+at 0.9 h"
+run "$bin/valve-trend" --as-of 2026-01-01 --format table h.db
+is "valve-trend: a line a valve" "$(printf '%s\n' "$out" | awk '$1 == "K-1" { print $4 }')" 0.7
+run "$bin/valve-trend" --as-of 2026-01-01 --engine K-1 --format html h.db
+printf '%s\n' "$out" | sed 's/<[^>]*>/ /g; s/  */ /g' >page
+is "valve-trend: the page" "$(grep -c 'due by [0-9-]* , at 0.7 h, 0.4 h left .*Expected at 0.9 h' page |
+    sed 's/[1-9]/some/'; grep -o 'mm at 0.30 h,' page | sort -u
+    grep -o 'tight limit: 0.7 h, .*Expected: 0.9 h' page | sed 's/20[0-9-]* *\./DATE./' | sort -u
+    grep -o '; 0.30 h on' page)" "some
+mm at 0.30 h,
+tight limit: 0.7 h, DATE. Expected: 0.9 h
+; 0.30 h on"
+run "$bin/valve-alert" --as-of 2026-01-01 --dry-run --text --within 9999d h.db
+is "valve-alert" "$(printf '%s\n' "$out" | grep ' lash ' | grep -o 'at 0.*')" "at 0.7 h, 0.4 h left"
+
 # In step, nothing is left over: what is not there is 0, and the rate keeps two digits.
 sed 's/0.37/0.38/; s/0.33/0.34/' readings.csv >straight.csv
 run "$bin/valve-book" --as-of 2026-01-01 --no-end s.db families.csv engines.csv straight.csv

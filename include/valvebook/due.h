@@ -118,6 +118,13 @@ int vb_due_span(const char *s, struct vb_due_wish *w);
 void vb_due_rate(const struct vb_fleet *f, const struct vb_life *l,
                  const struct vb_state *st, char *out, size_t size);
 
+/*
+ * vb_due_meter_u - how well the meters of a line are known, as vb_digits asks for it: whole
+ * ones do, unless the early bound and the expected meter lie less than half a unit apart.
+ * NaN where less than a thousandth lies between them.
+ */
+double vb_due_meter_u(const struct vb_due *d);
+
 const char *vb_due_kind_name(enum vb_due_kind k);
 
 /* vb_due_at - the valve or the cam as text, "" for the whole engine: out [VB_AT_MAX]. */

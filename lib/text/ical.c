@@ -7,6 +7,7 @@
 
 #include "valvebook/alert.h"
 #include "valvebook/date.h"
+#include "valvebook/digits.h"
 #include "valvebook/hash.h"
 #include "valvebook/table.h"
 #include "valvebook/utf8.h"
@@ -102,7 +103,7 @@ uid(struct vb_out *o, const char *engine, const char *kind, const char *at,
 
 /* "by 2026-11-04 or at 12044 h", nothing if neither is known */
 static void
-add_when(char *text, size_t *at, const char *word, double day, double meter,
+add_when(char *text, size_t *at, const char *word, double day, double meter, double u,
          const char *unit)
 {
     char one[80], date[VB_DATE_MAX];
@@ -115,7 +116,8 @@ add_when(char *text, size_t *at, const char *word, double day, double meter,
         add(text, at, date);
     }
     if (isfinite(meter)) {
-        snprintf(one, sizeof one, "%s at %.0f %s", has_day ? " or" : "", meter, unit);
+        snprintf(one, sizeof one, "%s at %.*f %s", has_day ? " or" : "",
+                 vb_digits(meter, u, 0), meter, unit);
         add(text, at, one);
     }
     add_end(text, at);
@@ -126,9 +128,10 @@ describe(struct vb_out *o, const struct vb_due_unit *u, const struct vb_due *d)
 {
     char text[TEXT] = "";
     size_t at = 0;
-    add_when(text, &at, "due", d->due_day, d->due_running - u->offset, u->meter_unit);
-    add_when(text, &at, "expected", d->expected_day, d->expected_running - u->offset,
+    add_when(text, &at, "due", d->due_day, d->due_running - u->offset, vb_due_meter_u(d),
              u->meter_unit);
+    add_when(text, &at, "expected", d->expected_day, d->expected_running - u->offset,
+             vb_due_meter_u(d), u->meter_unit);
     add(text, &at, d->reason);
     add_end(text, &at);
     for (const char *s = vb_cautions; *s; s++) {

@@ -7,6 +7,7 @@
 
 #include "letter_impl.h"
 #include "valvebook/date.h"
+#include "valvebook/digits.h"
 #include "valvebook/table.h"
 #include "valvebook/utf8.h"
 
@@ -51,12 +52,14 @@ due_words(const struct vb_letter *l, const struct vb_due *d, char *out, size_t *
 {
     const struct vb_due_unit *u = &l->d->unit[d->unit];
     double meter = d->due_running - u->offset, left = d->due_running - u->last_running;
+    int decimals = vb_digits(meter, vb_due_meter_u(d), 0);
+    const char *is = left > -0.5 * pow(10, -decimals) ? "left" : "past";
     char date[VB_DATE_MAX];
     letter_day(d->due_day, date);
     add(out, n, "due %s", date);
     if (isfinite(meter))
-        add(out, n, "%s%.0f %s, %.0f %s %s", date[0] ? " or at " : "at ", meter,
-            u->meter_unit, fabs(left), u->meter_unit, left > -0.5 ? "left" : "past");
+        add(out, n, "%s%.*f %s, %.*f %s %s", date[0] ? " or at " : "at ", decimals, meter,
+            u->meter_unit, decimals, fabs(left), u->meter_unit, is);
 }
 
 void

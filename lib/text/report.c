@@ -199,17 +199,18 @@ date_cell(struct vb_table *t, double day)
 static void
 due_row(struct vb_table *t, const struct vb_due_unit *u, const struct vb_due *d)
 {
+    const double due[] = {d->due_running - u->offset, d->due_running - u->last_running};
+    double expected = d->expected_running - u->offset;
     char at[VB_VALVE_MAX];
     vb_valve_format(d->at, at);
     vb_table_text(t, u->name);
     vb_table_text(t, vb_due_kind_name(d->kind));
     vb_table_text(t, d->cam[0] ? d->cam : at);
     date_cell(t, d->due_day);
-    vb_table_number(t, d->due_running - u->offset);
-    vb_table_number(t, d->due_running - u->last_running);
+    vb_table_figures(t, due, 2, vb_due_meter_u(d));
     vb_table_text(t, u->meter_unit);
     date_cell(t, d->expected_day);
-    vb_table_number(t, d->expected_running - u->offset);
+    vb_table_figures(t, &expected, 1, vb_due_meter_u(d));
     date_cell(t, u->last_day);
     vb_table_text(t, d->reason);
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "sheet_impl.h"
+#include "valvebook/digits.h"
 
 #define DEG "\xc2\xb0"
 
@@ -55,10 +56,12 @@ shim_task(const struct vb_sheet_row *r, char *out, size_t size)
 static void
 leave_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, size_t size)
 {
+    char due[VB_DIGITS_PAIR];
     if (isnan(r->due))
         snprintf(out, size, "leave");
     else
-        snprintf(out, size, "leave, due by %.0f %s", r->due - s->unit->offset,
+        snprintf(out, size, "leave, due by %s %s",
+                 vb_digits_pair(r->due - s->unit->offset, NAN, 0, due),
                  s->unit->meter_unit);
 }
 

@@ -45,8 +45,9 @@ put_facts(struct vb_trend_report *t, const struct vb_unit_now *u)
     trend_date(u->last_day, date);
     vb_html_put(t->o, "<p class=\"soft\">Family %s", u->family_name);
     if (!isnan(u->last_running))
-        vb_html_put(t->o, "; %.0f %s on %s", u->last_running - u->offset, u->meter_unit,
-                    date);
+        vb_html_put(t->o, "; %.*f %s on %s",
+                    vb_digits(u->last_running - u->offset, NAN, 0),
+                    u->last_running - u->offset, u->meter_unit, date);
     if (u->pace > 0)
         vb_html_put(t->o, ", %.*f %s a day of late", vb_digits(u->pace, NAN, 1), u->pace,
                     u->meter_unit);
@@ -97,9 +98,9 @@ verdict_of(const struct vb_state *st)
                                                    : "close to loose";
 }
 
-/* Decimals of the two columns that have an uncertainty. */
+/* Decimals of its columns. */
 struct decimals {
-    int lash, rate;
+    int due, lash, rate;
 };
 
 static int
@@ -111,11 +112,16 @@ larger(int a, int b)
 static struct decimals
 decimals_of(const struct vb_trend_report *t, const struct listed *l, size_t n)
 {
-    struct decimals d = {3, 2};
+    struct decimals d = {0, 3, 2};
     for (size_t i = 0; i < n; i++) {
         const struct vb_life *life = &t->f->lives.life[l[i].life];
         struct vb_state st;
         vb_fleet_state(t->f, l[i].life, &st);
+        if (l[i].rank != NO_DUE) {
+            const struct vb_due *due = &t->all.due[l[i].rank];
+            double at = due->due_running - t->f->unit[life->engine].offset;
+            d.due = larger(d.due, vb_digits(at, vb_due_meter_u(due), 0));
+        }
         d.lash =
             larger(d.lash, vb_digits(life->wear.now, vb_fleet_lash_u(t->f, life), 3));
         d.rate = larger(d.rate, vb_digits(1000 * st.rate, 1000 * sqrt(st.var), 2));
@@ -135,7 +141,7 @@ put_row(struct vb_trend_report *t, const struct listed *l, struct decimals decim
     vb_valve_format(life->valve, at);
     trend_date(d ? d->due_day : NAN, date);
     vb_html_put(t->o, "<tr><th scope=\"row\">%s</th><td>%s</td>", at, date);
-    put_number(t, 0, d ? d->due_running - u->offset : NAN, NAN);
+    put_number(t, decimals.due, d ? d->due_running - u->offset : NAN, NAN);
     vb_html_put(t->o, "<td>%s</td>", d ? vb_due_kind_name(d->kind) : "");
     put_number(t, decimals.lash, life->wear.now, vb_fleet_lash_u(t->f, life));
     vb_html_put(t->o, "<td>%s</td>", verdict_of(&st));

@@ -7,6 +7,7 @@
 
 #include "trend_impl.h"
 #include "valvebook/date.h"
+#include "valvebook/digits.h"
 #include "valvebook/html.h"
 #include "valvebook/table.h"
 #include "valvebook/valve.h"
@@ -134,12 +135,13 @@ static void
 put_meter(const struct vb_trend_report *t, const struct vb_due *d)
 {
     const struct vb_unit_now *u = &t->f->unit[d->engine];
-    double left = d->due_running - u->last_running;
-    vb_html_put(t->o, "at %.0f %s, ", d->due_running - u->offset, u->meter_unit);
-    if (left < -0.5)
-        vb_html_put(t->o, "%.0f %s over", -left, u->meter_unit);
+    double left = d->due_running - u->last_running, at = d->due_running - u->offset;
+    int decimals = vb_digits(at, vb_due_meter_u(d), 0);
+    vb_html_put(t->o, "at %.*f %s, ", decimals, at, u->meter_unit);
+    if (left < -0.5 * pow(10, -decimals))
+        vb_html_put(t->o, "%.*f %s over", decimals, -left, u->meter_unit);
     else
-        vb_html_put(t->o, "%.0f %s left", fmax(0, left), u->meter_unit);
+        vb_html_put(t->o, "%.*f %s left", decimals, fmax(0, left), u->meter_unit);
 }
 
 static void
@@ -167,8 +169,9 @@ put_when(struct vb_trend_report *t, const struct vb_due *d)
     if (d->kind <= VB_DUE_SEAT && d->now)
         vb_out_text(t->o, ". Beyond its limit already");
     else if (d->kind <= VB_DUE_SEAT && !isnan(d->expected_running)) {
-        vb_html_put(t->o, ". Expected at %.0f %s", d->expected_running - u->offset,
-                    u->meter_unit);
+        double at = d->expected_running - u->offset;
+        vb_html_put(t->o, ". Expected at %.*f %s", vb_digits(at, vb_due_meter_u(d), 0),
+                    at, u->meter_unit);
         if (!isnan(d->expected_day))
             put_day(t->o, ", ", d->expected_day);
     }

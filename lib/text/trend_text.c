@@ -103,6 +103,7 @@ put_line(struct vb_table *table, const struct vb_trend_report *t, const struct c
     const struct vb_life *l = &t->f->lives.life[c->life];
     const struct vb_unit_now *u = &t->f->unit[l->engine];
     const struct vb_due *d = c->rank == NO_DUE ? NULL : &t->all.due[c->rank];
+    double due = d ? d->due_running - u->offset : NAN;
     struct vb_state st;
     char at[VB_VALVE_MAX], date[VB_DATE_MAX], per[24];
     snprintf(per, sizeof per, "1000 %s", u->meter_unit);
@@ -112,7 +113,7 @@ put_line(struct vb_table *table, const struct vb_trend_report *t, const struct c
     vb_table_text(table, u->name);
     vb_table_text(table, at);
     vb_table_text(table, date);
-    vb_table_number(table, d ? d->due_running - u->offset : NAN);
+    vb_table_figures(table, &due, 1, d ? vb_due_meter_u(d) : NAN);
     vb_table_text(table, u->meter_unit);
     vb_table_pair(table, l->wear.now, vb_fleet_lash_u(t->f, l));
     vb_table_text(table, verdict_of(&st));

@@ -205,11 +205,13 @@ say_crossing(const struct shown_valve *v, const struct vb_due *d, const char *li
         return;
     }
     trend_date(d->due_day, date);
-    words_add(out, " Due, early bound (95 %%) at the %s: %.0f %s%s%s.", limit,
-              d->due_running - v->u->offset, unit, date[0] ? ", " : "", date);
+    double due = d->due_running - v->u->offset;
+    double expected = d->expected_running - v->u->offset, u = vb_due_meter_u(d);
+    words_add(out, " Due, early bound (95 %%) at the %s: %.*f %s%s%s.", limit,
+              vb_digits(due, u, 0), due, unit, date[0] ? ", " : "", date);
     trend_date(d->expected_day, date);
     if (!isnan(d->expected_running))
-        words_add(out, " Expected: %.0f %s%s%s.", d->expected_running - v->u->offset,
+        words_add(out, " Expected: %.*f %s%s%s.", vb_digits(expected, u, 0), expected,
                   unit, date[0] ? ", " : "", date);
 }
 
@@ -256,10 +258,11 @@ say_lash(struct parts *p, const struct vb_due *d)
 {
     const struct shown_valve *v = p->v;
     const struct vb_life *l = v->life;
-    char date[VB_DATE_MAX], rate[128], lash[VB_DIGITS_PAIR];
+    char date[VB_DATE_MAX], rate[128], lash[VB_DIGITS_PAIR], meter[VB_DIGITS_PAIR];
     trend_date(vb_course_day(v->e, v->u, l->wear.now_meter), date);
     vb_digits_pair(l->wear.now, vb_fleet_lash_u(v->t->f, l), 3, lash);
-    words_add(&p->desc, "%s mm at %.0f %s, %s.", lash, l->wear.now_meter - v->u->offset,
+    words_add(&p->desc, "%s mm at %s %s, %s.", lash,
+              vb_digits_pair(l->wear.now_meter - v->u->offset, NAN, 0, meter),
               v->u->meter_unit, date);
     say_limits(p, &p->desc);
     vb_due_rate(v->t->f, l, &v->st, rate, sizeof rate);

@@ -201,6 +201,13 @@ vb_dues_clear(struct vb_dues *d)
     *d = (struct vb_dues){0};
 }
 
+double
+vb_due_meter_u(const struct vb_due *d)
+{
+    double apart = d->expected_running - d->due_running;
+    return apart > 1e-3 ? 20 * apart : NAN; // two digits of 10 are whole: of 0.5 apart
+}
+
 /* How much of a rate is the valve's own: nothing without own readings, all without
  * others. */
 static const char *
