@@ -135,6 +135,30 @@ START_TEST(programs_get_what_they_got)
 }
 END_TEST
 
+/* 0.00000064 has one digit in six decimals; two it has in eight. So has its figure; others have
+ * six, and so has what is no uncertainty at all. */
+START_TEST(programs_get_two_digits_as_well)
+{
+    static const double x[][2] = {
+        {-0.00003184123, 0.00000064}, {0.25, 0.0000123456}, {1e-8, 1e-17}, {1e-8, NAN},
+        {123456789.123, 2e-8},        {1e15, 2e-8},         {NAN, 2e-8}};
+    struct vb_out *o;
+    struct vb_table *t;
+    char *s;
+    size_t n;
+    ck_assert_int_eq(vb_out_memory(&o), VB_OK);
+    ck_assert_int_eq(vb_table_new(o, VB_FORMAT_CSV, pair_field + 1, 2, &t), VB_OK);
+    for (size_t i = 0; i < sizeof x / sizeof *x; i++)
+        vb_table_pair(t, x[i][0], x[i][1]);
+    ck_assert_int_eq(vb_table_part(t, ""), VB_OK);
+    ck_assert_int_eq(vb_out_take(o, &s, &n), VB_OK);
+    ck_assert_str_eq(s, "x,u\n-0.00003184,0.00000064\n0.25,0.000012\n0,0\n0,\n"
+                        "123456789.123,0.00000002\n1000000000000000,0.00000002\n"
+                        ",0.00000002\n");
+    free(s);
+}
+END_TEST
+
 /* As many as the neediest row wants, where that is not the first, or not the last. */
 START_TEST(figures_with_bounds)
 {
@@ -168,6 +192,7 @@ main(void)
     tcase_add_test(t, as_printf);
     tcase_add_test(t, a_column_has_one_number_of_decimals);
     tcase_add_test(t, programs_get_what_they_got);
+    tcase_add_test(t, programs_get_two_digits_as_well);
     tcase_add_test(t, figures_with_bounds);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);

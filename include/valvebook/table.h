@@ -32,7 +32,7 @@ enum vb_format vb_format_auto(enum vb_format f);
  *   heading   in a table, with the unit; NULL: not in a table
  *   number    right aligned, null where there is none
  *   decimals  of a number in a table, at least; CSV and JSON carry six at most, without
- *             zeros behind
+ *             zeros behind, and nine of a figure whose uncertainty asks for them
  */
 struct vb_field {
     const char *name, *heading;

@@ -192,12 +192,14 @@ vb_table_text(struct vb_table *t, const char *s)
 }
 
 /* Below 10^9 a number of six decimals has 15 digits at most, which a double tells apart;
- * from 10^15 on a double has no decimals to round. */
+ * from 10^15 on a double has no decimals to round. Likewise with up to nine. */
 static void
-machine_number(double x, char *text)
+machine_number(double x, int decimals, char *text)
 {
-    if (fabs(x) < 1e9)
-        vb_dec_format((struct vb_dec){(int64_t)round(x * 1e6), 6}, text);
+    static const double scale[] = {1e6, 1e7, 1e8, 1e9};
+    double by = scale[decimals - 6];
+    if (fabs(x) * by < 1e15)
+        vb_dec_format((struct vb_dec){(int64_t)round(x * by), decimals}, text);
     else
         vb_double_format(fabs(x) < 1e15 ? round(x * 1e6) / 1e6 : x, text);
 }
@@ -209,8 +211,21 @@ vb_table_number(struct vb_table *t, double x)
     if (isfinite(x) && t->format == VB_FORMAT_TABLE)
         vb_digits_print(x, t->field[t->at].decimals, text, sizeof text);
     else if (isfinite(x))
-        machine_number(x, text);
+        machine_number(x, 6, text);
     put(t, text);
+}
+
+/* Six decimals, more for an uncertainty of which they would leave less than two digits. */
+static void
+machine_figures(struct vb_table *t, const double *x, size_t n, double u)
+{
+    int decimals = u > 0 ? vb_digits(0, u, 6) : 6; // not for the figure itself
+    for (size_t i = 0; i < n; i++) {
+        char text[VB_NUM_MAX] = "";
+        if (isfinite(x[i]))
+            machine_number(x[i], decimals, text);
+        put(t, text);
+    }
 }
 
 /* In a table they wait for the row of their column that needs most decimals. */
@@ -218,11 +233,11 @@ void
 vb_table_figures(struct vb_table *t, const double *x, size_t n, double u)
 {
     char text[VB_NUM_MAX];
+    if (t->format != VB_FORMAT_TABLE) {
+        machine_figures(t, x, n, u);
+        return;
+    }
     for (size_t i = 0; i < n; i++) {
-        if (t->format != VB_FORMAT_TABLE) {
-            vb_table_number(t, x[i]);
-            continue;
-        }
         int need = vb_digits(x[0], u, t->field[t->at].decimals);
         if (t->decimals[t->at] <= need)
             t->decimals[t->at] = need + 1;
