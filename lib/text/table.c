@@ -241,7 +241,7 @@ vb_table_figures(struct vb_table *t, const double *x, size_t n, double u)
         int need = vb_digits(x[0], u, t->field[t->at].decimals);
         if (t->decimals[t->at] <= need)
             t->decimals[t->at] = need + 1;
-        vb_double_format(x[i], text);
+        snprintf(text, sizeof text, isfinite(x[i]) ? "%.17g" : "", x[i]);
         put(t, text);
     }
 }
