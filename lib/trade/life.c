@@ -289,8 +289,8 @@ enter(struct gather *g, struct vb_valve v, int number)
 static int
 number_of(const struct gather *g, const struct vb_lash *r, int left)
 {
-    int n = vb_life_number(g->e, r->valve, g->e->visit[r->visit].day, left,
-                           VB_RENEWS_LASH);
+    int n =
+        vb_life_number(g->e, r->valve, g->e->visit[r->visit].day, left, VB_RENEWS_LASH);
     int begun = g->started && vb_valve_same(g->life.valve, r->valve);
     return begun && g->life.number > n ? g->life.number : n;
 }
