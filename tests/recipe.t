@@ -32,6 +32,17 @@ wrong 'format of a reading' 'Lash,lash,mm,,,Y-M-D,' \
     "2: the format of a reading is go or no-go, not 'Y-M-D'"
 wrong 'format of something else' 'Engine,engine,,,,D.M.Y,' \
     "2: only dates and readings have a format, not 'D.M.Y'"
+for order in DD.MM.YYYY d.m.y D.M M/D D.M.Y.y; do
+    wrong "format of a date, $order" "Date,date,,,,$order," \
+        "2: a date is like D.M.Y or M/D/y, a letter for each part, not '$order'"
+done
+printf '%s\n%s\n' "$top" 'Engine,engine
+Date,date,,,,D.M.Y
+Valve,valve
+Lash,lash,mm' >r
+run "$tidy" --recipe r good.csv
+is 'a date that is not as the format says' "$err" \
+    "valve-tidy: good.csv:2: column 'Date': bad date (D.M.Y) '2026-03-01'"
 wrong 'column number' '#0,lash,mm,,,,' "2: bad column number '#0'"
 wrong 'setting' ',delimeter,,,,,tab' "2: no such setting or field: 'delimeter'"
 wrong 'delimiter of two marks' ',delimiter,,,,,;;' "2: not one mark: ';;'"
@@ -141,17 +152,17 @@ dated Y-M-D 2026-12-01T23:59:60 02026-12-01T23:59
 dated YMD 20261201 02026-12-01
 dated serial 61 01900-03-01
 dated serial 45658 02025-01-01
-dated serial 60 "1$refused '60'"
-dated serial 45658.5 "1$refused '45658.5'"
-dated Y-M-D 2026-02-29 "1$refused '2026-02-29'"
-dated Y-M-D 1900-02-29 "1$refused '1900-02-29'"
-dated Y-M-D 2026-13-01 "1$refused '2026-13-01'"
-dated Y-M-D 2026-04-31 "1$refused '2026-04-31'"
-dated Y-M-D 26-04-30 "1$refused '26-04-30'"
-dated Y-M-D 2026-04-30x "1$refused '2026-04-30x'"
-dated Y-M-D 2026-04-30T24:00 "1$refused '2026-04-30T24:00'"
-dated Y-M-D 2026-04-30T08:30Z "1$refused '2026-04-30T08:30Z'"
-dated D.M.Y 31.04.2026 "1$refused '31.04.2026'"
+dated serial 60 "1$refused (serial) '60'"
+dated serial 45658.5 "1$refused (serial) '45658.5'"
+dated Y-M-D 2026-02-29 "1$refused (Y-M-D) '2026-02-29'"
+dated Y-M-D 1900-02-29 "1$refused (Y-M-D) '1900-02-29'"
+dated Y-M-D 2026-13-01 "1$refused (Y-M-D) '2026-13-01'"
+dated Y-M-D 2026-04-31 "1$refused (Y-M-D) '2026-04-31'"
+dated Y-M-D 26-04-30 "1$refused (Y-M-D) '26-04-30'"
+dated Y-M-D 2026-04-30x "1$refused (Y-M-D) '2026-04-30x'"
+dated Y-M-D 2026-04-30T24:00 "1$refused (Y-M-D) '2026-04-30T24:00'"
+dated Y-M-D 2026-04-30T08:30Z "1$refused (Y-M-D) '2026-04-30T08:30Z'"
+dated D.M.Y 31.04.2026 "1$refused (D.M.Y) '31.04.2026'"
 
 ### the row says the unit: of lash, of angles (cam degrees count twice), and not of u
 cd "$work" || exit 1

@@ -20,6 +20,9 @@
  */
 enum vb_err vb_date_parse(const char *s, size_t n, const char *order, char *out);
 
+/* vb_date_order_ok - can a date be read by this order? Day, month and year stand in it once. */
+int vb_date_order_ok(const char *order);
+
 /*
  * vb_date_days - days since 1970-01-01 of an ISO date, with a time as a fraction.
  * Errors: VB_ESYNTAX

@@ -1,4 +1,5 @@
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "tidy_impl.h"
@@ -257,8 +258,12 @@ take_date(struct vb_tidy *t)
     t->date_memo.set = 0;
     t->head.n = 0;
     const char *order = col == NO_COL ? "" : t->plan.rc[col]->format;
-    if (vb_date_parse(s.s, s.n, order, t->cx.date))
-        return bad(t, t->plan.field[VB_MEANS_DATE], s.n ? "bad date" : "no date", s);
+    if (vb_date_parse(s.s, s.n, order, t->cx.date)) {
+        char what[64];
+        snprintf(what, sizeof what, "bad date%s%.40s%s", *order ? " (" : "", order,
+                 *order ? ")" : "");
+        return bad(t, t->plan.field[VB_MEANS_DATE], s.n ? what : "no date", s);
+    }
     memo_keep(&t->date_memo, s, col);
     return 1;
 }

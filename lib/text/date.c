@@ -161,6 +161,20 @@ vb_date_parse(const char *s, size_t n, const char *order, char *out)
     return VB_OK;
 }
 
+int
+vb_date_order_ok(const char *order)
+{
+    int days = 0, months = 0, years = 0;
+    if (!*order || strcmp(order, "serial") == 0)
+        return 1;
+    for (; *order; order++) {
+        days += *order == 'D';
+        months += *order == 'M';
+        years += *order == 'Y' || *order == 'y';
+    }
+    return days == 1 && months == 1 && years == 1;
+}
+
 enum vb_err
 vb_date_days(const char *iso, double *days)
 {

@@ -355,7 +355,11 @@ col_format(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
     } else if (t.n && c->means != VB_MEANS_DATE) {
         return say(m, "only dates and readings have a format, not", t);
     }
-    return (c->format = copy_text(t)) ? VB_OK : VB_EMEM;
+    if (!(c->format = copy_text(t)))
+        return VB_EMEM;
+    if (c->means == VB_MEANS_DATE && !vb_date_order_ok(c->format))
+        return say(m, "a date is like D.M.Y or M/D/y, a letter for each part, not", t);
+    return VB_OK;
 }
 
 static enum vb_err
