@@ -187,6 +187,25 @@ for e in T-1 T-2 T-3 K-1 K-2; do echo $e,2026-01-25,end >>gone.csv; done
 run "$bin/valve-book" --as-of 2026-02-01 bare.db gone.csv
 run bdue
 is "nor of a family that is out of the fleet" "$status$err" 0
+# K-1 comes back under its old name: on the day of its end it may be read, later it may not
+late() {
+    printf 'engine,date,quantity,at,found,unit\n%s,2026-01-%s,lash,1E,0.3,mm\n' "$1" "$2" >late.csv
+    "$bin/valve-book" --as-of 2026-02-01 --no-end bare.db late.csv
+}
+late K-1 25
+run bdue
+is "an engine that was read on the day it left" "$status$err" 0
+late K-1 26
+run bdue
+is "one that was read after it" "$status $err" \
+    "0 $say: K-1 left the fleet by an event end and was read after it: nothing of it is ever due; a new engine wants a name of its own, a rebuilt one the event build"
+late T-1 27
+run bdue
+is "of several the first is named" "${err%% left*}" "$say: K-1 and 1 more"
+run bdue
+is "the same from what is kept" "${err%% left*}" "$say: K-1 and 1 more"
+run bdue --engine T-2
+is "and nothing of another" "$err" ''
 bare ,cylinders,1,
 grep -v ,1I, bare-readings.csv >side.csv
 printf 'family,side,key,value,unit\nbare,E,lash_min,0.1,mm\n' >bare.csv

@@ -29,6 +29,7 @@ void vb_fleet_see(struct vb_fleet *f);
  * vb_fleet_doubts - what is stated of a family with engines in service, or is not, so
  * that something can never be due: limits that contradict each other; no limit at all for
  * a side whose valves are read; a relash_interval in another unit than an engine's meter.
+ * And engines that have left the fleet and were read after that.
  *   f     only its families are looked at, which have been seen
  *   out   in order of the families in the fleet; free out->doubt with free()
  * Errors: VB_EMEM (out untouched)

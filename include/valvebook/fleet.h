@@ -56,7 +56,7 @@ struct vb_unit_now {
     const struct vb_family *family;
     char meter_unit[8];
     size_t n_visits;
-    int ended; // out of the fleet: nothing of it is due
+    int ended; // 1 out of the fleet: nothing of it is due; 2 and read after that
     double last_day, last_running, offset, pace;
     double set_day, round_day, round_running;
     int round_unread;
@@ -73,11 +73,12 @@ struct vb_unit_now {
  *   read      [0 inlet, 1 exhaust] a valve of that side has been read in its present life
  *   other     engines whose meter has another unit than the family's relash_interval; the
  *             first one's name, cut to fit, and its unit
+ *   late      engines that have left the fleet and were read after that; the first one's name
  */
 struct vb_family_seen {
-    size_t engines, other;
+    size_t engines, other, late;
     int read[2];
-    char other_name[44], other_unit[8];
+    char other_name[44], other_unit[8], late_name[44];
 };
 
 struct vb_family_kept {

@@ -35,12 +35,23 @@ see_engine(struct vb_family_kept *k, const struct vb_unit_now *u)
     }
 }
 
+static void
+see_late(struct vb_family_seen *s, const struct vb_unit_now *u)
+{
+    if (u->ended > 1 && !s->late++)
+        snprintf(s->late_name, sizeof s->late_name, "%.40s", u->name);
+}
+
 void
 vb_fleet_see(struct vb_fleet *f)
 {
     size_t life = 0;
     for (size_t i = 0; i < f->n_units; i++) {
-        struct vb_family_kept *k = f->unit[i].ended ? NULL : family_of(f, &f->unit[i]);
+        struct vb_family_kept *k = family_of(f, &f->unit[i]);
+        if (k && f->unit[i].ended) {
+            see_late(&k->seen, &f->unit[i]);
+            k = NULL;
+        }
         if (k)
             see_engine(k, &f->unit[i]);
         for (; life < f->lives.n && f->lives.life[life].engine == i; life++) {
@@ -109,16 +120,36 @@ no_interval(struct vb_doubts *o, const struct vb_family_kept *k)
     return add(o, k, text);
 }
 
+/* Most often another engine has come under the old name. */
+static enum vb_err
+read_late(struct vb_doubts *o, const struct vb_family_kept *k)
+{
+    char text[sizeof o->doubt->text], more[40] = "";
+    const struct vb_family_seen *s = &k->seen;
+    if (!s->late)
+        return VB_OK;
+    if (s->late > 1)
+        snprintf(more, sizeof more, " and %zu more", s->late - 1);
+    snprintf(
+        text, sizeof text,
+        "%s%s left the fleet by an event end and %s read after it: nothing of %s is "
+        "ever due; a new engine wants a name of its own, a rebuilt one the event build",
+        s->late_name, more, s->late > 1 ? "were" : "was", s->late > 1 ? "them" : "it");
+    return add(o, k, text);
+}
+
 static enum vb_err
 doubts_of(struct vb_doubts *o, const struct vb_family_kept *k)
 {
     struct vb_msg m = {0};
     if (!k->seen.engines)
-        return VB_OK;
+        return read_late(o, k);
     enum vb_err e = vb_family_clashes(&k->facts, &m) ? add(o, k, m.text) : VB_OK;
     if (!e)
         e = no_limits(o, k);
-    return e ? e : no_interval(o, k);
+    if (!e)
+        e = no_interval(o, k);
+    return e ? e : read_late(o, k);
 }
 
 enum vb_err

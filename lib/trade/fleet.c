@@ -206,6 +206,19 @@ new_unit(struct vb_fleet *f)
     return memset(&f->unit[f->n_units], 0, sizeof *f->unit);
 }
 
+/* On the day itself it may be read once more. */
+static int
+has_ended(const struct vb_engine *e)
+{
+    double end = -INFINITY;
+    for (size_t i = 0; i < e->n_events; i++)
+        if (e->event[i].kind == VB_EVENT_END)
+            end = fmax(end, floor(e->event[i].day));
+    if (!isfinite(end))
+        return 0;
+    return e->n_visits && floor(e->visit[e->n_visits - 1].day) > end ? 2 : 1;
+}
+
 enum vb_err
 vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
 {
@@ -227,8 +240,7 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
         u->last_running = e->visit[i].running;
         u->offset = e->visit[i].running - e->visit[i].meter;
     }
-    for (size_t i = 0; i < e->n_events; i++)
-        u->ended |= e->event[i].kind == VB_EVENT_END;
+    u->ended = has_ended(e);
     for (size_t i = 0; i < e->n_events; i++)
         if (e->event[i].build[0])
             memcpy(u->build, e->event[i].build, sizeof u->build);
