@@ -126,6 +126,9 @@ is "a table" "$(printf '%s\n' "$out" | head -n 2)" \
 D-3     unread         2026-02-01                                                          never read at all"
 is "the cautions close it" "$(printf '%s\n' "$out" | grep -c 'qualified mechanic')" 1
 run "$bin/valve-due" --as-of 2026-02-01 --format table --engine D-2 shop.db
+is "of an engine that has left a table says so" "$(printf '%s\n' "$out" | head -n 1)" \
+    "no engine here is in service any more"
+run "$bin/valve-due" --as-of 2026-02-01 --format table --engine D-1 --within 0d shop.db
 is "an empty table says so" "$(printf '%s\n' "$out" | head -n 1)" "nothing is due"
 # an empty list is no all-clear where nothing is stated that could be reached
 # bare ROW...: a family with these facts, engines T-1 to T-3 in h and K-1, K-2 in km, all read

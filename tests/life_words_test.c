@@ -89,7 +89,7 @@ START_TEST(nothing_replaced)
     SAYS("none was replaced");
     SILENT("shape of their trend");
     service.engines = 0;
-    SAYS("no engine has a meter on record: by days it may have an age");
+    SAYS("no engine has a meter on record: by --time days it may have an age");
     service.wish.days = 1;
     SAYS("no engine has a day on record");
     service.lost = 3;

@@ -102,16 +102,18 @@ START_TEST(days_that_are_no_dates)
 END_TEST
 
 static const struct {
-    size_t units, lives;
+    size_t units, in_service, lives;
     const char *says;
-} none[] = {{0, 0, "there is no engine in this book\n"},
-            {1, 0, "no valve has been read yet\n"},
-            {1, 1, "nothing is due\n"}};
+} none[] = {{0, 0, 0, "there is no engine in this book\n"},
+            {2, 0, 1, "no engine here is in service any more\n"},
+            {1, 1, 0, "no valve has been read yet\n"},
+            {1, 1, 1, "nothing is due\n"}};
 
 START_TEST(nothing_due)
 {
     dues.n = 0;
     dues.engines = none[_i].units;
+    dues.in_service = none[_i].in_service;
     dues.lives = none[_i].lives;
     ck_assert_int_eq(vb_report_due(&dues, VB_FORMAT_TABLE, out), VB_OK);
     written();

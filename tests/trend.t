@@ -236,7 +236,7 @@ is "an empty book: status" "$status$err" 0
 valid "an empty book" empty.html
 is "an empty book says so" "$(grep -c 'There is no engine in this book' empty.html)" 1
 run "$trend" empty.db
-is "an empty book, as a table" "$status $(printf '%s\n' "$out" | head -n 1)" "0 no valve has been read yet"
+is "an empty book, as a table" "$status $(printf '%s\n' "$out" | head -n 1)" "0 no valve in use has been read in its present life"
 
 ### names that would be markup, formulas or as long as can be
 long=$(head -c 120 /dev/zero | tr '\0' x)

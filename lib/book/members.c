@@ -69,6 +69,7 @@ const struct member unit_members[] = {
     U("build", AS_TEXT, build),
     U("unread", AS_TEXT, unread),
     U("n_unread", AS_SIZE, n_unread),
+    U("renewed", AS_INT, renewed),
 };
 const size_t n_unit_members = sizeof unit_members / sizeof *unit_members;
 

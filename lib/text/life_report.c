@@ -335,7 +335,7 @@ summary_replaced(const struct rows *r, const struct vb_family_life *l)
             s->engines ? "none was replaced"
             : s->wish.days
                 ? "no engine has a day on record"
-                : "no engine has a meter on record: by days it may have an age");
+                : "no engine has a meter on record: by --time days it may have an age");
     if (s->lost)
         row(r, l, s->wish.side, "replacements left out",
             &(struct vb_bounds){(double)s->lost, NAN, NAN}, "", (double)s->lost,

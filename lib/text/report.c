@@ -146,7 +146,7 @@ vb_drift_rows(struct vb_table *t, const struct vb_fleet *f, const struct vb_stat
 enum vb_err
 vb_drift_end(struct vb_table *t)
 {
-    return vb_table_end(t, "no valve has been read yet");
+    return vb_table_end(t, "no valve has been read in its present life");
 }
 
 /* The fastest of each family first. */
@@ -224,6 +224,8 @@ vb_report_due(const struct vb_dues *d, enum vb_format format, struct vb_out *out
         due_row(t, &d->unit[d->due[i].unit], &d->due[i]);
     return e ? e
              : vb_table_end(t, d->engines == 0 ? "there is no engine in this book"
+                               : d->in_service == 0
+                                   ? "no engine here is in service any more"
                                : d->lives == 0 ? "no valve has been read yet"
                                                : "nothing is due");
 }

@@ -137,5 +137,5 @@ text_end(struct vb_trend_report *t)
     qsort(t->course, t->n_courses, sizeof *t->course, by_rank);
     for (size_t i = 0; i < t->n_courses; i++)
         put_line(table, t, &t->course[i]);
-    return vb_table_end(table, "no valve has been read yet");
+    return vb_table_end(table, "no valve in use has been read in its present life");
 }

@@ -75,8 +75,10 @@ find_unread(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
             for (int i = 1; i <= e->family->valves[s]; i++) {
                 struct vb_valve v = {cyl, s ? 'E' : 'I',
                                      e->family->valves[s] == 1 ? 0 : i};
-                if (!was_read(e, v, as_of))
-                    note_unread(u, v);
+                if (was_read(e, v, as_of))
+                    continue;
+                note_unread(u, v);
+                u->renewed |= vb_life_number(e, v, as_of, 1, VB_RENEWS_LASH) > 0;
             }
 }
 
