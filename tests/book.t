@@ -153,13 +153,17 @@ heading 'missing column of families' "column 'value' is missing in table familie
     family,side,key,unit
 heading 'missing column of events' "column 'event' is missing in table events" \
     engine,date,part,build,note
-heading 'nothing known' 'no table has a heading like this' 'Datum,Motor,Spiel'
+none='is a column of none (names are in small letters; valve-tidy reads exports)'
+heading 'nothing known' "no table has a heading like this: 'Datum' $none" \
+    'Datum,Motor,Spiel'
 other='a tidy table has commas; valve-tidy reads exports'
 heading 'semicolons' "cells separated by ';': $other" 'engine;family;site'
 heading 'bars' "cells separated by '|': $other" 'engine|family|site'
 heading 'tabs' "cells separated by tabs: $other" "$(printf 'engine\tfamily')"
-heading 'one semicolon' 'no table has a heading like this' 'Motor;Art,Ort'
-heading 'one cell' 'no table has a heading like this' 'Motor'
+heading 'one semicolon' "no table has a heading like this: 'Motor;Art' $none" \
+    'Motor;Art,Ort'
+heading 'one cell' "no table has a heading like this: 'Motor' $none" \
+    'Motor'
 : >empty.csv
 book 'an empty file' 2 'valve-book: empty.csv: empty: a table begins with its heading' h.db empty.csv
 book 'a missing file' 2 'valve-book: none.csv: No such file or directory' h.db none.csv
@@ -175,7 +179,7 @@ printf 'value,key,family\n4,cylinders,four\n' >turned.csv
 book 'columns in another order' 0 '' h.db turned.csv
 is 'the same fact' "$("$vb" --dump families h.db | sed 1d)" 'four,,cylinders,4,'
 run "$vb" --dump nothing h.db
-is 'no such table to dump' "$status|$out|$err" "2||valve-book: h.db: no table 'nothing'"
+is 'no such table to dump' "$status|$out|$err" "2||valve-book: h.db: no table 'nothing'; there are families, engines, events, gauges, plan, lobes, shims, trials, history and readings"
 run "$vb" --dump engines none.db
 is 'no book to dump' "$status|$out|$err" '2||valve-book: none.db: No such file or directory'
 

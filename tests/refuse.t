@@ -37,8 +37,8 @@ refuses 'unit of another dimension' "column 'unit': unit does not fit: 'deg'" \
     HC-1,2025-02-01,150,h,lash,1I,0.2,,deg
 refuses 'unknown unit' "column 'unit': unit does not fit: 'furlong'" \
     HC-1,2025-02-01,150,h,lash,1I,0.2,,furlong
-refuses 'no unit' "column 'unit': no unit ''" HC-1,2025-02-01,150,h,lash,1I,0.2,,
-refuses 'neither found nor left' "column 'found': neither found nor left ''" \
+refuses 'no unit' "column 'unit': no unit" HC-1,2025-02-01,150,h,lash,1I,0.2,,
+refuses 'neither found nor left' "column 'found': neither found nor left is filled" \
     HC-1,2025-02-01,150,h,lash,1I,,,mm
 refuses 'no number' "column 'left': bad number '0.2O'" HC-1,2025-02-01,150,h,lash,1I,,0.2O,mm
 refuses 'lash below zero' "column 'found': no credible value '-0.2'" \

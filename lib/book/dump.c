@@ -50,7 +50,10 @@ vb_book_dump(struct vb_book *b, const char *table, struct vb_out *out, struct vb
     sqlite3_stmt *s = NULL;
     if (!def) {
         vb_msg_at(m, b->path, 0, NULL);
-        vb_msg_set(m, "no table '%.40s'", table);
+        vb_msg_set(m,
+                   "no table '%.40s'; there are families, engines, events, gauges, plan, "
+                   "lobes, shims, trials, history and readings",
+                   table);
         return VB_EUNKNOWN;
     }
     int readings = strcmp(table, "readings") == 0;

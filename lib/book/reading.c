@@ -39,6 +39,14 @@ refuse_cell(struct reader *r, size_t col, const char *what)
     return 0;
 }
 
+/* A blank cell has nothing to show. */
+static int
+refuse_row(struct reader *r, size_t col, const char *what)
+{
+    load_refuse(r->ld, r->f, r->f->def->col[col].name, "%s", what);
+    return 0;
+}
+
 static int
 take_number(struct reader *r, size_t col, const struct vb_unit *unit, double *v)
 {
@@ -101,7 +109,8 @@ take_values(struct reader *r)
     if (!vb_text_is(u, own->name))
         unit = vb_unit_find(u.s, u.n);
     if (!unit || unit->dim != own->dim)
-        return refuse_cell(r, R_UNIT, u.n ? "unit does not fit:" : "no unit");
+        return u.n ? refuse_cell(r, R_UNIT, "unit does not fit:")
+                   : refuse_row(r, R_UNIT, "no unit");
     if (unit == own)
         unit = NULL; // nothing to convert
     if (!take_number(r, R_FOUND, unit, &in->v[0]) ||
@@ -109,7 +118,7 @@ take_values(struct reader *r)
         !take_number(r, R_U, unit, &in->v[2]) || !take_number(r, R_TEMP, NULL, &in->v[3]))
         return 0;
     if (isnan(in->v[0]) && isnan(in->v[1]))
-        return refuse_cell(r, R_FOUND, "neither found nor left");
+        return refuse_row(r, R_FOUND, "neither found nor left is filled");
     for (size_t i = 0; i < 2; i++)
         if (fabs(in->v[i]) > q->most || (in->v[i] < 0 && !q->is_signed))
             return refuse_cell(r, i ? R_LEFT : R_FOUND, "no credible value");

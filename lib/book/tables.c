@@ -123,7 +123,11 @@ table_recognise(const struct vb_row *h, size_t *from, struct vb_msg *m)
     }
     if (!best) {
         if (!vb_csv_other_mark(h, m))
-            vb_msg_set(m, "no table has a heading like this");
+            vb_msg_set(
+                m,
+                "no table has a heading like this: '%s' is a column of none (names "
+                "are in small letters; valve-tidy reads exports)",
+                vb_quote(h->cell[0].s, h->cell[0].n, q, sizeof q));
         return NULL;
     }
     for (size_t i = 0; i < MAX_COLS; i++)
