@@ -27,12 +27,20 @@ HC-1,03/04/2024,1I,0.1
 END
 draft 'a blank date' blank.csv
 why 'a blank date: another one is told' Date "UNCERTAIN: '03/04/2024' fits"
+cat >forms.csv <<'END'
+Engine,Date,Valve,Lash mm
+HC-1,13.04.2024,1I,0.2
+HC-1,14.04.2024,1I,0.2
+HC-1,2024-04-15,1I,0.1
+END
+draft 'dates of two forms' forms.csv
+why 'dates of two forms: said' Date 'D.M.Y.*CHECK: 2 of 3 dates fit, the others will be refused'
 printf 'Engine,Date,Valve,Lash mm\nHC-1,soon,1I,0.2\n' >soon.csv
 draft 'no dates' soon.csv
-why 'no dates: said' Date 'no order of a date fits these cells'
+why 'no dates: said' Date 'CHECK: no order of a date fits these cells'
 printf 'Engine,Date,Valve,Lash mm\nHC-1,,1I,0.2\n' >none.csv
 draft 'no date at all' none.csv
-why 'no date at all: said' Date 'the cells are blank'
+why 'no date at all: said' Date 'CHECK: the cells are blank'
 
 ### states
 cat >states.csv <<'END'

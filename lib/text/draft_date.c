@@ -85,14 +85,15 @@ draft_date_order(const struct vb_text *cell, size_t n, char *why, size_t size)
         filled += vb_text_trim(cell[i]).n > 0;
     if (!best) {
         snprintf(why, size, "%s",
-                 filled ? "no order of a date fits these cells: they will be refused"
-                        : "the cells are blank: no order can be told");
+                 filled
+                     ? "CHECK: no order of a date fits these cells, they will be refused"
+                     : "CHECK: the cells are blank, no order can be told");
         return NULL;
     }
     if (most == filled)
         snprintf(why, size, "all %zu dates fit", most);
     else
-        snprintf(why, size, "%zu of %zu dates fit, the others will be refused", most,
-                 filled);
+        snprintf(why, size, "CHECK: %zu of %zu dates fit, the others will be refused",
+                 most, filled);
     return settle(cell, n, best, most, best_back, why, size);
 }
