@@ -237,7 +237,7 @@ END
 sheet 'odd columns' odd.csv 'status 0
 D-12,2025-06-11,310,h,lash,1I,0.1524,,mm,0.003,,,,,odd.csv,2
 D-12,2025-06-11,310,h,lash,1E,0.254,,mm,,,,,,odd.csv,3'
-why 'odd columns: words' Farbe 'ignore.*not understood: check'
+why 'odd columns: words' Farbe 'ignore.*CHECK: not understood'
 why 'odd columns: numbers' XQ7 'ignore.*MIGHT BE READINGS'
 why 'odd columns: a unit guessed from size' Spiel '\[in_i\].*CHECK THE UNIT'
 

@@ -163,11 +163,11 @@ no 'an angle of exhaust opening that is too small' 'Cyl 2 EVO deg' 50 'CHECK: an
 no 'a cylinder beyond 99' 'IN 100 lash mm' 0.15 'nothing says at which valve'
 no 'too many numbers' 'gap 1 2 3 mm' 0.15 'nothing says at which valve'
 no 'a word beyond all' "$(printf 'x%.0s' 1 2 3 4 5 6 7 8 9 10)$(printf 'abcdefgh%.0s' 1 2 3 4 5)" 0.15 \
-    'NOT UNDERSTOOD, AND IT HOLDS NUMBERS'
-no 'words without end' 'ofofofofofofofof' 0.15 'NOT UNDERSTOOD, AND IT HOLDS NUMBERS'
+    'CHECK: NOT UNDERSTOOD, AND IT HOLDS NUMBERS'
+no 'words without end' 'ofofofofofofofof' 0.15 'CHECK: NOT UNDERSTOOD, AND IT HOLDS NUMBERS'
 no 'a target' 'Cyl 2 IN target lash mm' 0.15 'no reading of its own'
 no 'a word over words' 'Before' rain 'the cells hold no numbers'
-no 'a place that is none' Position shed 'not understood'
+no 'a place that is none' Position shed 'CHECK: not understood'
 no 'quantities that are none' Item Kolben 'no names of quantities'
 
 ### cells say what headings do not

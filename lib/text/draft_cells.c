@@ -51,9 +51,9 @@ from_cells(struct draft *d, struct draft_col *c)
         return;
     if (s->numbers)
         draft_say(c,
-                  "NOT UNDERSTOOD, AND IT HOLDS NUMBERS THAT MIGHT BE READINGS: check");
+                  "CHECK: NOT UNDERSTOOD, AND IT HOLDS NUMBERS THAT MIGHT BE READINGS");
     else
-        draft_say(c, "not understood: check");
+        draft_say(c, "CHECK: not understood");
 }
 
 /* A sheet whose numbered headings are cylinders, each row being one side of the engine.
