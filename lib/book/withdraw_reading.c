@@ -168,17 +168,47 @@ widen_from(struct reader *r)
     return history_widen(r->b, &p, r->m);
 }
 
+/*
+ * With another meter it is not what was withdrawn, and to pass it over would lose it without
+ * a word. Nor can it simply come in: in a book that got the two the other way round it would
+ * have gone again.
+ */
+static enum vb_err
+refuse_other_meter(struct reader *r, int *other)
+{
+    char key[KEY_MAX], text[4 * MAX_CELL] = "", part[FROM_CELLS][MAX_CELL];
+    struct vb_text t = feed_cell(r->f, R_METER);
+    double here, then;
+    *other = 0;
+    reading_key(r, "from", key, sizeof key);
+    enum vb_err e = history_last(r->b, "readings", key, text, sizeof text, r->m);
+    if (!e && *text)
+        e = cells_split(text, part, FROM_CELLS);
+    if (e || !*text)
+        return e == VB_ESYNTAX ? VB_OK : e; // nothing that this version has written
+    if (vb_double_parse(t.s, t.n, &here) ||
+        vb_double_parse(part[F_METER], strlen(part[F_METER]), &then) || here == then)
+        return VB_OK;
+    *other = 1;
+    load_refuse(r->ld, r->f, "meter",
+                "%.*s here, %s when this reading was withdrawn (--correct takes it in)",
+                (int)(t.n > 40 ? 40 : t.n), t.s, part[F_METER]);
+    return VB_OK;
+}
+
 enum vb_err
 leave_withdrawn(struct reader *r, int *gone)
 {
-    int dropped = 0;
+    int dropped = 0, other = 0;
     double *v = r->now.in.v;
     enum vb_err e = reader_sync(r);
     for (int i = 0; !e && i < HALVES; i++)
         if (!isnan(v[i]))
             e = filter_half(r, i, &v[i], &dropped);
     *gone = dropped && isnan(v[0]) && isnan(v[1]);
-    return e || !*gone ? e : widen_from(r);
+    if (!e && *gone)
+        e = refuse_other_meter(r, &other);
+    return e || !*gone || other ? e : widen_from(r);
 }
 
 /* --- given to be withdrawn --------------------------------------------------------- */
