@@ -353,8 +353,7 @@ main(int argc, char **argv)
         if (c == 'h' || c == 'V')
             tool.status = c == 'h' ? vb_tool_help(&tool) : vb_tool_version(&tool), go = 0;
         else if (c == '?')
-            tool.status = vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]),
-            go = 0;
+            tool.status = vb_tool_option(&tool, argv[optind - 1], optopt), go = 0;
         else
             go = take(&tool, &w, c);
     }

@@ -98,7 +98,7 @@ main(int argc, char **argv)
         case 'w': l.withdraw = 1; break;
         case 'x': rejects = optarg; break;
         case 'V': return vb_tool_version(&tool);
-        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }
     }
     if (optind >= argc || (dump && optind + 1 < argc))

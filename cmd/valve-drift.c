@@ -105,7 +105,7 @@ main(int argc, char **argv)
             break;
         case 'h': return vb_tool_help(&tool);
         case 'V': return vb_tool_version(&tool);
-        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }
     }
     if (optind + 1 != argc)

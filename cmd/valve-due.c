@@ -159,7 +159,7 @@ main(int argc, char **argv)
                                      optarg);
             break;
         case 'x': w.exit_code = 1; break;
-        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }
     }
     if (optind + 1 != argc)

@@ -125,7 +125,7 @@ main(int argc, char **argv)
                                      optarg);
             break;
         case 'V': return vb_tool_version(&tool);
-        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }
     }
     if (w.emit && (w.agree || w.format != VB_FORMAT_AUTO || !isnan(w.tolerance)))

@@ -124,7 +124,7 @@ main(int argc, char **argv)
         if (c == 'V')
             return vb_tool_version(&tool);
         if (c == '?')
-            return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+            return vb_tool_option(&tool, argv[optind - 1], optopt);
         if ((wrong = take(c, optarg, &w)))
             return vb_tool_wrong(&tool, wrong, optarg);
     }

@@ -150,7 +150,7 @@ main(int argc, char **argv)
         case 'r': w.recipe = 1; break;
         case 's': w.shims = optarg; break;
         case 'V': return vb_tool_version(&tool);
-        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }
     }
     if (w.recipe && argc == 2)

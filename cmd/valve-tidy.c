@@ -145,7 +145,7 @@ main(int argc, char **argv)
             break;
         case 'x': w.rejects = optarg; break;
         case 'V': return vb_tool_version(&tool);
-        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }
     }
     if (!w.draft == !w.recipe || (w.draft && optind < argc))

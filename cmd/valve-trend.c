@@ -119,7 +119,7 @@ main(int argc, char **argv)
                 return vb_tool_wrong(&tool, "a span is like 30d, 6wk, 50h or 5000km, not",
                                      optarg);
             break;
-        default: return vb_tool_wrong(&tool, "cannot use option", argv[optind - 1]);
+        default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }
     }
     if (optind + 1 != argc)

@@ -55,6 +55,13 @@ for path in "$bin"/valve-*; do
         is "$tool $option: message, then the usage" "$err" \
             "$tool: cannot use option '$option'$nl$help"
     done
+    for option in $(printf '%s\n' "$help" | grep -o -e '--[a-z-]* [a-z]' | cut -d' ' -f1 | sort -u); do
+        run "$path" "$option"
+        is "$tool $option: its value is missed" "$status $err" \
+            "2 $tool: a value is needed behind '$option'$nl$help"
+    done
+    run "$path" --version=2
+    is "$tool: a value that is none" "$err" "$tool: cannot use option '--version=2'$nl$help"
     for option in -h --version; do
         run sh -c '"$@" >/dev/full' sh "$path" $option
         is "$tool $option: full device" "$status $err" "2 $tool: stdout: No space left on device"

@@ -32,6 +32,13 @@ void vb_tool_raise(struct vb_tool *t, int status);
 /* vb_tool_wrong - complain of the command line and print the usage; returns 2. */
 int vb_tool_wrong(struct vb_tool *t, const char *what, const char *arg);
 
+/*
+ * vb_tool_option - the same of an option that getopt_long has not taken.
+ *   known   what getopt_long leaves in optopt: not 0 for a long option that lacks its value,
+ *           or has one that it may not have
+ */
+int vb_tool_option(struct vb_tool *t, const char *option, int known);
+
 /* vb_tool_help - usage on standard output;  vb_tool_version - name and version.
  * Both return the exit status: 2 when standard output cannot be written. */
 int vb_tool_help(struct vb_tool *t);

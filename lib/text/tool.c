@@ -72,6 +72,14 @@ vb_tool_wrong(struct vb_tool *t, const char *what, const char *arg)
     return VB_EXIT_FAIL;
 }
 
+int
+vb_tool_option(struct vb_tool *t, const char *option, int known)
+{
+    int lacks = known && strncmp(option, "--", 2) == 0 && !strchr(option, '=');
+    return vb_tool_wrong(t, lacks ? "a value is needed behind" : "cannot use option",
+                         option);
+}
+
 static int
 print(struct vb_tool *t, const char *a, const char *b)
 {
