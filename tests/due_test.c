@@ -460,6 +460,43 @@ START_TEST(the_next_plan)
 }
 END_TEST
 
+/* Day 100 at 50 h, 10 h in 10 days. Until day 120, of which nothing is said, 20 h by that pace,
+ * then 30 h, and by the pace no more than these. Without a pace nobody knows; 0 is 0. */
+static const struct {
+    size_t visits, plans;
+    double gain, running;
+} gains[] = {{2, 1, NAN, 70},  {2, 2, NAN, 100}, {2, 3, NAN, 100},
+             {2, 4, NAN, 150}, {1, 1, NAN, NAN}, {1, 2, NAN, NAN},
+             {1, 1, 0, 50},    {2, 1, 0, 50},    {2, 2, 0, 80}};
+
+START_TEST(a_plan_without_a_gain)
+{
+    struct vb_visit v[] = {{.day = 90, .meter = 40, .running = 40},
+                           {.day = 100, .meter = 50, .running = 50}};
+    struct vb_plan plan[] = {{.day = 120, .gain = gains[_i].gain},
+                             {.day = 121, .gain = 30},
+                             {.day = 122, .gain = gains[_i].gain},
+                             {.day = 200, .gain = gains[_i].gain}};
+    struct vb_fleet f = {0};
+    struct vb_engine e = {.name = name_a,
+                          .family = &family,
+                          .family_name = "six",
+                          .meter_unit = "h",
+                          .in_service = NAN,
+                          .visit = v + 2 - gains[_i].visits,
+                          .n_visits = gains[_i].visits,
+                          .plan = plan,
+                          .n_plan = gains[_i].plans};
+    ck_assert_int_eq(vb_fleet_add(&f, &e, plan[gains[_i].plans - 1].day), VB_OK);
+    if (isnan(gains[_i].running))
+        ck_assert_double_nan(f.unit[0].plan_running);
+    else
+        ck_assert_double_eq_tol(f.unit[0].plan_running, gains[_i].running, 1e-9);
+    ck_assert_double_eq(f.unit[0].plan_day, plan[gains[_i].plans - 1].day);
+    vb_fleet_clear(&f);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -482,6 +519,7 @@ main(void)
     tcase_add_test(t, cams_of_engines_that_are_not_there);
     tcase_add_test(t, more_unread_than_there_is_room_for);
     tcase_add_test(t, the_next_plan);
+    tcase_add_loop_test(t, a_plan_without_a_gain, 0, sizeof gains / sizeof *gains);
     suite_add_tcase(s, t);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);

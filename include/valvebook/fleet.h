@@ -63,8 +63,9 @@ struct vb_unit_now {
     char set_date[VB_DAY_TEXT], round_date[VB_DAY_TEXT], build[32];
     char unread[256]; // valves without a reading in their present life
     size_t n_unread;
-    int renewed;                   // some of them have begun a life since the first
-    double plan_day, plan_running; // next plan row and the running meter behind it; NaN
+    int renewed; // some of them have begun a life since the first
+    double plan_day,
+        plan_running; // next plan row and the running meter behind it, or NaN
     char plan_label[48];
 };
 

@@ -155,6 +155,17 @@ find_round(const struct vb_engine *e, struct vb_unit_now *u)
     memcpy(u->round_date, e->visit[found].date, sizeof u->round_date);
 }
 
+/*
+ * The meter behind an event of which nobody says how far it runs, until then it runs at the
+ * engine's pace. NaN if that is not known: a blank is never 0.
+ */
+static double
+by_pace(const struct vb_unit_now *u, double day, double meter)
+{
+    double then = u->last_running + u->pace * (day - u->last_day);
+    return isnan(then) || isnan(meter) ? NAN : fmax(then, meter);
+}
+
 /* The meter behind the next planned date: the last visit's plus all that is planned. */
 static void
 find_plan(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
@@ -165,7 +176,7 @@ find_plan(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
         const struct vb_plan *p = &e->plan[i];
         if (p->day <= u->last_day)
             continue;
-        meter += isnan(p->gain) ? 0 : p->gain;
+        meter = isnan(p->gain) ? by_pace(u, p->day, meter) : meter + p->gain;
         if (p->day < as_of)
             continue;
         u->plan_day = p->day;
