@@ -289,6 +289,23 @@ cp base.db t.db
 hand 'small: history and row into another book' 0 '' t.db history.csv engines.csv
 same 'small: the other book is the same' t.db s.db
 
+# a book that still has the old row takes the history and the new row with no word of a conflict
+cp base.db s.db
+hand 'small: a row in two books' 0 '' s.db site.csv
+cp s.db t.db
+cp s.db u.db
+hand 'small: corrected in one of them' 0 '' --correct s.db moved.csv
+"$vb" --dump history s.db >history.csv
+"$vb" --dump engines s.db >engines.csv
+hand 'small: no conflict in the other' 0 '' t.db engines.csv history.csv
+same 'small: which is the same then' t.db s.db
+sed 's/shop/yard/' site.csv >yard.csv
+hand 'small: corrected otherwise in a third' 0 '' --correct u.db yard.csv
+hand 'small: is a conflict still' 1 \
+    "valve-book: history.csv:2: column 'new': 'four,,depot,' here, 'four,,yard,' in the book
+valve-book: engines.csv:3: column 'site': 'depot' here, 'yard' in the book" \
+    u.db engines.csv history.csv
+
 ### where a reading came from: two files that say the same
 # origin NAME A B WANT: source, line, gauge, by, note from A and B, in either order, and one file
 origin() {

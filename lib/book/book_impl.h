@@ -101,6 +101,8 @@ struct loader {
     struct vb_msg *m;
     struct correction *pending; // pending.c
     int withdrawn;              // rows of the history that came in say so
+    int history_comes;          // there is a table history to be loaded still
+    struct deferred *deferred;  // deferred.c
 };
 
 /* A row that is refused: where it stood, and itself. */
@@ -132,6 +134,13 @@ enum vb_err load_next(struct loader *ld, struct feed *f);
 /* small.c: tables of a few hundred rows.  reading.c: millions of rows */
 enum vb_err small_load(struct loader *ld, struct feed *f);
 enum vb_err reading_load(struct loader *ld, struct feed *f);
+/* small.c: a row whose key is in the book, where it stands so; other cells are filled in */
+enum vb_err small_meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+                       char stands[][MAX_CELL]);
+/* deferred.c: a row that contradicts the book, to be looked at again by deferred_settle */
+enum vb_err deferred_add(struct loader *ld, const struct feed *f, char cell[][MAX_CELL]);
+enum vb_err deferred_settle(struct loader *ld);
+void deferred_free(struct loader *ld);
 /* small.c: a new row, and a row no more */
 enum vb_err small_insert(struct vb_book *b, const struct table_def *def,
                          char cell[][MAX_CELL], struct vb_msg *m);

@@ -132,11 +132,31 @@ turn(struct feed **f, size_t n)
 
 /* The whole history is in, and readings are not yet. */
 static enum vb_err
-settle_withdrawn(struct loader *ld)
+settle_history(struct loader *ld)
 {
     int some = ld->withdrawn;
     ld->withdrawn = 0;
-    return some ? withdraw_settle(ld) : VB_OK;
+    enum vb_err e = some ? withdraw_settle(ld) : VB_OK;
+    return e ? e : deferred_settle(ld);
+}
+
+static int
+is_table(const struct feed *f, const char *name)
+{
+    return strcmp(f->def->name, name) == 0;
+}
+
+static enum vb_err
+load_table(struct loader *ld, struct feed *f)
+{
+    if (is_table(f, "history"))
+        ld->history_comes = 0;
+    if (!is_table(f, "readings"))
+        return small_load(ld, f);
+    enum vb_err e = settle_history(ld);
+    if (!e)
+        e = reading_load(ld, f);
+    return e ? e : history_replay(ld->b, ld->m);
 }
 
 static enum vb_err
@@ -145,17 +165,12 @@ load_all(struct loader *ld, struct feed **f, size_t n)
     enum vb_err e = db_exec(ld->b, "BEGIN IMMEDIATE", ld->m);
     if (!e)
         e = book_stands(ld->b, ld->m);
-    for (size_t i = 0; !e && i < n; i++) {
-        int readings = strcmp(f[i]->def->name, "readings") == 0;
-        if (readings)
-            e = settle_withdrawn(ld);
-        if (!e)
-            e = readings ? reading_load(ld, f[i]) : small_load(ld, f[i]);
-        if (!e && readings)
-            e = history_replay(ld->b, ld->m);
-    }
+    for (size_t i = 0; i < n; i++)
+        ld->history_comes |= is_table(f[i], "history");
+    for (size_t i = 0; !e && i < n; i++)
+        e = load_table(ld, f[i]);
     if (!e)
-        e = settle_withdrawn(ld);
+        e = settle_history(ld);
     if (!e)
         e = pending_settle(ld);
     if (!e && !ld->l->withdraw)
@@ -172,7 +187,7 @@ vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
              struct vb_msg *m)
 {
     static const char *const heading[] = {"source", "line", "column", "reason", "row"};
-    struct loader ld = {b, l, m, NULL, 0};
+    struct loader ld = {.b = b, .l = l, .m = m};
     struct feed *f = calloc(n, sizeof *f), **order = calloc(n, sizeof *order);
     enum vb_err e = f && order ? VB_OK : VB_EMEM;
     for (size_t i = 0; !e && i < n; i++) {
@@ -192,6 +207,7 @@ vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
     if (e)
         book_discard(b);
     pending_free(&ld);
+    deferred_free(&ld);
     free(order);
     free(f);
     return e;

@@ -293,9 +293,9 @@ change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
  * There is a row of this key. Blank cells say nothing and are filled from it; blanks in
  * the book are filled from here; anything else that differs is a contradiction.
  */
-static enum vb_err
-meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
-     char stands[][MAX_CELL])
+enum vb_err
+small_meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+           char stands[][MAX_CELL])
 {
     const struct table_def *def = f->def;
     const char *mine[MAX_COLS], *book[MAX_COLS];
@@ -319,6 +319,8 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     if (e || (seen && !ld->l->correct))
         return e;
     if (clash != NO_CELL && !ld->l->correct) {
+        if (ld->history_comes)
+            return deferred_add(ld, f, cell);
         load_refuse(ld, f, def->col[clash].name, "'%.60s' here, '%.60s' in the book",
                     cell[clash], stands[clash]);
         return VB_OK;
@@ -415,7 +417,7 @@ meet_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     struct past there = {stands[0], stands[1], stands[3], stands[4], 0};
     (void)vb_double_parse(cell[2], strlen(cell[2]), &there.seq); // as in insert_history
     enum vb_err e = history_unite(ld->b, &there, &p, &done, ld->m);
-    return e || done ? e : meet(ld, f, cell, stands);
+    return e || done ? e : small_meet(ld, f, cell, stands);
 }
 
 static enum vb_err
@@ -435,7 +437,7 @@ take_row(struct loader *ld, struct feed *f, char cell[][MAX_CELL],
         return e;
     if (history)
         return has ? meet_history(ld, f, cell, stands) : insert_history(ld, f, cell);
-    return has ? meet(ld, f, cell, stands) : insert_row(ld, f, cell);
+    return has ? small_meet(ld, f, cell, stands) : insert_row(ld, f, cell);
 }
 
 enum vb_err
