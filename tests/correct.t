@@ -299,6 +299,23 @@ hand 'small: corrected in one of them' 0 '' --correct s.db moved.csv
 "$vb" --dump engines s.db >engines.csv
 hand 'small: no conflict in the other' 0 '' t.db engines.csv history.csv
 same 'small: which is the same then' t.db s.db
+# and where it was withdrawn and another said under its key, the other comes in
+printf 'family,key,value,unit\nfour,relash_days,200,d\n' >days.csv
+sed 's/200/210/' days.csv >days-b.csv
+cp base.db s.db
+hand 'small: a fact in two books' 0 '' s.db days.csv
+cp s.db t.db
+run "$vb" --withdraw --no-end s.db days.csv
+is 'small: withdrawn in one of them' "$status|$out|$err" '0||'
+hand 'small: for another' 0 '' s.db days-b.csv
+"$vb" --dump history s.db >history.csv
+"$vb" --dump families s.db >families-b.csv
+hand 'small: which the other takes' 0 '' t.db families-b.csv history.csv
+same 'small: and is the same then' t.db s.db
+cp base.db s.db
+hand 'small: an engine with a site, once more' 0 '' s.db site.csv
+hand 'small: corrected, once more' 0 '' --correct s.db moved.csv
+"$vb" --dump history s.db >history.csv
 sed 's/shop/yard/' site.csv >yard.csv
 hand 'small: corrected otherwise in a third' 0 '' --correct u.db yard.csv
 hand 'small: is a conflict still' 1 \

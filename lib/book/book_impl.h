@@ -134,9 +134,10 @@ enum vb_err load_next(struct loader *ld, struct feed *f);
 /* small.c: tables of a few hundred rows.  reading.c: millions of rows */
 enum vb_err small_load(struct loader *ld, struct feed *f);
 enum vb_err reading_load(struct loader *ld, struct feed *f);
-/* small.c: a row whose key is in the book, where it stands so; other cells are filled in */
-enum vb_err small_meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
-                       char stands[][MAX_CELL]);
+/* small.c: a row that has been checked goes into the book, or meets the one that is there;
+ * stands is room for as many cells */
+enum vb_err small_put(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+                      char stands[][MAX_CELL]);
 /* deferred.c: a row that contradicts the book, to be looked at again by deferred_settle */
 enum vb_err deferred_add(struct loader *ld, const struct feed *f, char cell[][MAX_CELL]);
 enum vb_err deferred_settle(struct loader *ld);

@@ -46,16 +46,14 @@ deferred_add(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     return VB_OK;
 }
 
+/* It may have been corrected, or withdrawn, which makes room for this one. */
 static enum vb_err
 look_again(struct loader *ld, const struct deferred *d, char cell[][MAX_CELL],
            char stands[][MAX_CELL])
 {
-    int has = 0;
     for (size_t i = 0; i < d->f.def->n_cols; i++)
         memcpy(cell[i], d->cell[i], strlen(d->cell[i]) + 1);
-    memcpy(stands, cell, MAX_COLS * sizeof *cell);
-    enum vb_err e = small_get(ld->b, d->f.def, stands, &has, ld->m);
-    return e || !has ? e : small_meet(ld, &d->f, cell, stands); // it may be withdrawn
+    return small_put(ld, &d->f, cell, stands);
 }
 
 enum vb_err

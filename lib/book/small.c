@@ -293,9 +293,9 @@ change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
  * There is a row of this key. Blank cells say nothing and are filled from it; blanks in
  * the book are filled from here; anything else that differs is a contradiction.
  */
-enum vb_err
-small_meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
-           char stands[][MAX_CELL])
+static enum vb_err
+meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+     char stands[][MAX_CELL])
 {
     const struct table_def *def = f->def;
     const char *mine[MAX_COLS], *book[MAX_COLS];
@@ -417,7 +417,21 @@ meet_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     struct past there = {stands[0], stands[1], stands[3], stands[4], 0};
     (void)vb_double_parse(cell[2], strlen(cell[2]), &there.seq); // as in insert_history
     enum vb_err e = history_unite(ld->b, &there, &p, &done, ld->m);
-    return e || done ? e : small_meet(ld, f, cell, stands);
+    return e || done ? e : meet(ld, f, cell, stands);
+}
+
+enum vb_err
+small_put(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+          char stands[][MAX_CELL])
+{
+    int has = 0, history = strcmp(f->def->name, "history") == 0;
+    memcpy(stands, cell, MAX_COLS * sizeof *cell);
+    enum vb_err e = small_get(ld->b, f->def, stands, &has, ld->m);
+    if (e)
+        return e;
+    if (history)
+        return has ? meet_history(ld, f, cell, stands) : insert_history(ld, f, cell);
+    return has ? meet(ld, f, cell, stands) : insert_row(ld, f, cell);
 }
 
 static enum vb_err
@@ -425,19 +439,13 @@ take_row(struct loader *ld, struct feed *f, char cell[][MAX_CELL],
          char stands[][MAX_CELL])
 {
     enum vb_err e = VB_OK;
-    int has = 0, history = strcmp(f->def->name, "history") == 0;
     if (!take_cells(ld, f, cell))
         return VB_OK;
     if (ld->l->withdraw)
         return withdraw_row(ld, f, cell, stands);
     if (!small_check(ld, f, cell, &e))
         return e;
-    memcpy(stands, cell, MAX_COLS * sizeof *cell);
-    if ((e = small_get(ld->b, f->def, stands, &has, ld->m)))
-        return e;
-    if (history)
-        return has ? meet_history(ld, f, cell, stands) : insert_history(ld, f, cell);
-    return has ? small_meet(ld, f, cell, stands) : insert_row(ld, f, cell);
+    return small_put(ld, f, cell, stands);
 }
 
 enum vb_err
