@@ -353,10 +353,11 @@ run "$set" --as-of 2026-01-23 --engine P-1 --plan --format csv plan.db
 is "expected behind the next planned event" "$(column 'meter at read found u verdict do close_by')" \
     "250,1I,forecast,0.275,0,out,out,-0.025
 250,1E,2026-01-21,0.25,0.01,,out,-0.05"
-# without --plan; its scatter is nil, so that 0.28 is inside
+# without --plan; three readings in line show no scatter, so a dial's 0.01 mm is taken, and 0.28
+# is too close to 0.277
 run "$set" --as-of 2026-01-23 --engine P-1 --format csv plan.db
 is "and as it was found" "$(column 'meter at read found verdict do')" \
-    "200,1I,2026-01-21,0.28,in,leave${nl}200,1E,2026-01-21,0.25,,out"
+    "200,1I,2026-01-21,0.28,close,out${nl}200,1E,2026-01-21,0.25,,out"
 sed 's/0.277/0.26/' plan.fam >due.fam
 "$bin/valve-book" --as-of 2026-01-23 --correct --no-end plan.db due.fam
 run "$set" --as-of 2026-01-23 --engine P-1 --format csv plan.db

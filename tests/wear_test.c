@@ -317,6 +317,25 @@ START_TEST(two_readings_give_a_rate_without_scatter)
 }
 END_TEST
 
+/* Readings that lie on their lines: what the decimals leave in binary is no scatter, neither far
+ * along a meter nor in a second interval. A thousandth of a micron is one. */
+START_TEST(rounding_is_no_scatter)
+{
+    struct vb_obs obs[] = {{123400.1, 0.40, 1, 0}, {123500.1, 0.39, 1, 0},
+                           {123600.1, 0.38, 1, 0}, {123600.1, 0.51, 1, 1},
+                           {123700.1, 0.50, 1, 1}, {123900.1, 0.48, 1, 1}};
+    struct vb_wear f;
+    ck_assert_int_eq(vb_wear_fit(obs, 6, &f), VB_OK);
+    ck_assert_double_eq_tol(f.rate, -1e-4, 1e-15);
+    ck_assert(f.sse == 0);
+    ck_assert_int_eq(f.df, 3);
+    obs[1].lash += 1e-6;
+    ck_assert_int_eq(vb_wear_fit(obs, 6, &f), VB_OK);
+    // by hand: at the mean of its interval's meters it moves no slope, and a mean by a third
+    ck_assert_double_eq_tol(f.sse, 1e-12 * 2 / 3, 1e-17);
+}
+END_TEST
+
 /* --- pool -------------------------------------------------------------------------- */
 
 START_TEST(pool_adds_what_has_scatter)
@@ -505,6 +524,7 @@ wear_suite(void)
     tcase_add_test(t, single_readings_give_no_rate);
     tcase_add_test(t, readings_at_one_meter_give_no_rate);
     tcase_add_test(t, two_readings_give_a_rate_without_scatter);
+    tcase_add_test(t, rounding_is_no_scatter);
     tcase_add_test(t, pool_adds_what_has_scatter);
     tcase_add_test(t, fit_refuses);
     tcase_add_test(t, fit_refuses_overflow);

@@ -1,8 +1,11 @@
 #include "valvebook/wear.h"
 
+#include <float.h>
 #include <math.h>
 
 #include "finite.h"
+
+#define ROUNDING (8 * DBL_EPSILON)
 
 /* Readings first..end-1 belong to one interval: they share the unknown true setting. */
 struct group {
@@ -63,27 +66,30 @@ add_slope_sums(const struct vb_obs *obs, struct group g, struct vb_wear *f)
  * the wear exceeds the scatter, five of them on Norris.
  */
 static double
-group_sse(const struct vb_obs *obs, struct group g, double slope)
+group_sse(const struct vb_obs *obs, struct group g, double slope, double *rounding)
 {
     double sse = 0;
     for (size_t i = g.first; i < g.end; i++) {
         double e = obs[i].lash - g.ybar - slope * (obs[i].meter - g.mbar);
+        double r = ROUNDING * (fabs(obs[i].lash) + fabs(slope * obs[i].meter));
         sse += obs[i].w * e * e;
+        *rounding += obs[i].w * r * r;
     }
     return sse;
 }
 
+/* Readings that lie on their lines leave rounding, which must not pass for a scatter. */
 static double
 total_sse(const struct vb_obs *obs, size_t n, double rate)
 {
     double slope = isnan(rate) ? 0 : rate;
-    double sse = 0;
+    double sse = 0, rounding = 0;
     for (size_t i = 0; i < n;) {
         struct group g = group_at(obs, n, i);
-        sse += group_sse(obs, g, slope);
+        sse += group_sse(obs, g, slope, &rounding);
         i = g.end;
     }
-    return sse;
+    return sse > rounding || isinf(sse) ? sse : 0;
 }
 
 /* Finite readings can still be too large, or a weight too small, for their squares. */
