@@ -632,4 +632,29 @@ run "$bin/valve-timing" --format xml b.db
 is 'an unknown format' "$status" 2
 run "$bin/valve-timing" --as-of tomorrow b.db
 is 'a bad date' "$status" 2
+### twice on the day of a rebuild: in the morning it is left at 105.5, in the evening, 4 h on, it
+# is found at 116.5; 11 degrees late since it was timed in this build
+cat >twice.fam <<'END'
+family,side,key,value,unit
+twice,I,opens,12 BTDC,
+twice,I,closes,45 ABDC,
+twice,,checking_lift,0.5,mm
+END
+printf 'engine,family\nT-1,twice\n' >twice.eng
+printf 'engine,date,event,build\nT-1,2025-02-01,build,B2\n' >twice.ev
+cat >twice.csv <<'END'
+engine,date,quantity,at,found,left,unit
+T-1,2025-02-01T08:00,opens,1I,-11,-13,deg
+T-1,2025-02-01T08:00,closes,1I,226,224,deg
+T-1,2025-02-01T18:00,opens,1I,-2,,deg
+T-1,2025-02-01T18:00,closes,1I,235,,deg
+END
+run "$bin/valve-book" --as-of 2025-03-01 --no-end twice.db twice.fam twice.eng twice.ev twice.csv
+is "two timings of one day" "$status$err" 0
+is "what the evening finds is of the build of the morning" \
+    "$("$bin/valve-timing" --as-of 2025-03-01 --format csv twice.db | cut -d, -f4,6,7,9,19,21,27)" \
+    "build,date,state,centre,against,reference_date,drive
+B2,2025-02-01T18:00,found,116.5,nominal,,10
+B2,2025-02-01T18:00,found,116.5,timed,2025-02-01T08:00,11
+B2,2025-02-01T18:00,found,116.5,last build,2025-02-01T08:00,9"
 done_testing

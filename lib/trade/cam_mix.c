@@ -63,9 +63,9 @@ static const struct vb_lobe *
 own_lobe(struct cams *c, struct vb_cam_place p, const struct timed *t)
 {
     double u, day = c->e->visit[t->visit].day;
-    const char *item = cams_item(c, p, day, t->left);
+    const char *item = cams_item(c, p, day, t->anew);
     return cams_has_profile(c, item)
-               ? cams_lobe(c, item, cams_reversed(c, p, day, t->left), &u)
+               ? cams_lobe(c, item, cams_reversed(c, p, day, t->anew), &u)
                : NULL;
 }
 

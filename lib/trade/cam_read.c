@@ -280,6 +280,21 @@ keep(struct cams *c, const struct timed *t)
     return VB_OK;
 }
 
+/* Did a visit before, on the same day, leave this cam as it was timed? Then what it left is
+ * what is found. */
+static int
+left_that_day(const struct occasion *o, struct vb_cam_place cam)
+{
+    const struct cams *c = o->c;
+    const struct vb_visit *visit = c->e->visit;
+    for (const struct timed *t = c->t; t < c->t + c->n; t++)
+        if (t->left && t->visit < o->visit && t->cam.bank == cam.bank &&
+            t->cam.side == cam.side &&
+            floor(visit[t->visit].day) == floor(visit[o->visit].day))
+            return 1;
+    return 0;
+}
+
 static enum vb_err
 time_valve(const struct occasion *o, struct vb_valve v)
 {
@@ -290,11 +305,12 @@ time_valve(const struct occasion *o, struct vb_valve v)
     const struct vb_cam_reading *closes = look(o, VB_CAM_CLOSES, v);
     const struct vb_cam_reading *lift = look(o, VB_CAM_LIFT_TDC, v);
     t.cam = vb_cam_place_of(&c->e->family->banks, v);
-    t.build = cams_build(c, t.cam, day, o->left);
-    t.item = cams_item(c, t.cam, day, o->left);
+    t.anew = o->left || left_that_day(o, t.cam);
+    t.build = cams_build(c, t.cam, day, t.anew);
+    t.item = cams_item(c, t.cam, day, t.anew);
     t.own_profile = cams_has_profile(c, t.item);
     t.lobe = cams_lobe(c, t.own_profile ? t.item : c->e->family->lobe[v.side == 'E'],
-                       cams_reversed(c, t.cam, day, o->left), &t.u_lobe);
+                       cams_reversed(c, t.cam, day, t.anew), &t.u_lobe);
     int events = !isnan(in_state(o, opens)) || !isnan(in_state(o, closes));
     if (!events && isnan(in_state(o, lift)))
         return VB_OK;

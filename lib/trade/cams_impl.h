@@ -4,6 +4,7 @@
 #include "valvebook/cams.h"
 
 /* timed - one valve at one visit, as found or as left.
+ *   anew     it was read behind the events of its day: as left, or found behind that
  *   build    placings of its cam so far
  *   item     which cam it is, "" if nobody said; own_profile: its lobe is of that name
  *   lobe     its profile, NULL;  u_lobe   mm, of its lifts
@@ -12,7 +13,7 @@
  */
 struct timed {
     size_t visit;
-    int left;
+    int left, anew;
     struct vb_valve v;
     struct vb_cam_place cam;
     int build;
