@@ -3,19 +3,17 @@
 #include <stddef.h>
 
 #include "valvebook/book.h"
+#include "valvebook/book_check.h"
 #include "valvebook/date.h"
 #include "valvebook/start.h"
 #include "valvebook/tool.h"
 
-static const struct option options[] = {{"as-of", required_argument, NULL, 'a'},
-                                        {"correct", no_argument, NULL, 'c'},
-                                        {"dump", required_argument, NULL, 'd'},
-                                        {"help", no_argument, NULL, 'h'},
-                                        {"no-end", no_argument, NULL, 'n'},
-                                        {"rejects", required_argument, NULL, 'x'},
-                                        {"version", no_argument, NULL, 'V'},
-                                        {"withdraw", no_argument, NULL, 'w'},
-                                        {NULL, 0, NULL, 0}};
+static const struct option options[] = {
+    {"as-of", required_argument, NULL, 'a'},   {"check", no_argument, NULL, 'k'},
+    {"correct", no_argument, NULL, 'c'},       {"dump", required_argument, NULL, 'd'},
+    {"help", no_argument, NULL, 'h'},          {"no-end", no_argument, NULL, 'n'},
+    {"rejects", required_argument, NULL, 'x'}, {"version", no_argument, NULL, 'V'},
+    {"withdraw", no_argument, NULL, 'w'},      {NULL, 0, NULL, 0}};
 
 static void
 close_out(struct vb_tool *tool, struct vb_out *o)
@@ -53,6 +51,25 @@ run_dump(struct vb_tool *tool, const char *path, const char *table)
 }
 
 static void
+run_check(struct vb_tool *tool, const char *path, const char *as_of)
+{
+    struct vb_msg m = {0};
+    struct vb_book *b = NULL;
+    struct vb_check check = {.as_of = as_of};
+    enum vb_err e = vb_book_open(path, VB_BOOK_CHECK, &b, &m);
+    if (!e)
+        e = vb_out_open("-", &check.out, &m);
+    if (!e)
+        e = vb_book_check(b, &check, &m);
+    if (e)
+        vb_tool_fail(tool, e, &m);
+    if (check.found)
+        vb_tool_raise(tool, VB_EXIT_SOME);
+    close_out(tool, check.out);
+    close_book(tool, b);
+}
+
+static void
 run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *rejects,
          char **table, int n)
 {
@@ -80,19 +97,21 @@ main(int argc, char **argv)
     struct vb_tool tool = {.name = "valve-book",
                            .usage = "valve-book [--as-of date] [--correct] [--no-end] "
                                     "[--rejects file] book [table ...]\n"
+                                    "       valve-book --check [--as-of date] book\n"
                                     "       valve-book --dump table book\n"
                                     "       valve-book --withdraw [--no-end] "
                                     "[--rejects file] book [table ...]"};
     char today[VB_DATE_MAX];
     const char *dump = NULL, *rejects = NULL;
     struct vb_load l = {.tell = vb_tool_tell, .arg = &tool};
-    int c;
+    int c, check = 0;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "a:cd:hnwx:V", options, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "a:cd:hknwx:V", options, NULL)) != -1) {
         switch (c) {
         case 'a': l.as_of = optarg; break;
         case 'c': l.correct = 1; break;
         case 'd': dump = optarg; break;
+        case 'k': check = 1; break;
         case 'h': return vb_tool_help(&tool);
         case 'n': l.no_end = 1; break;
         case 'w': l.withdraw = 1; break;
@@ -101,14 +120,18 @@ main(int argc, char **argv)
         default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }
     }
-    if (optind >= argc || (dump && optind + 1 < argc))
+    if (optind >= argc || ((dump || check) && optind + 1 < argc))
         return vb_tool_wrong(&tool, "a book is needed", NULL);
+    if (check && (dump || rejects || l.correct || l.no_end || l.withdraw))
+        return vb_tool_wrong(&tool, "--check goes with --as-of alone", NULL);
     if (l.withdraw && (l.correct || l.as_of))
         return vb_tool_wrong(&tool, "--withdraw goes with neither --as-of nor --correct",
                              NULL);
     if (!vb_tool_as_of(&tool, &l.as_of, today))
         return tool.status;
-    if (dump)
+    if (check)
+        run_check(&tool, argv[optind], l.as_of);
+    else if (dump)
         run_dump(&tool, argv[optind], dump);
     else
         run_load(&tool, argv[optind], &l, rejects, argv + optind + 1, argc - optind - 1);

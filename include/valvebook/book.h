@@ -20,6 +20,7 @@ enum vb_book_mode {
     VB_BOOK_READ,   // it must exist
     VB_BOOK_WRITE,  // made if it is not there, brought up to this version's schema
     VB_BOOK_UPDATE, // the same, but it must exist
+    VB_BOOK_CHECK,  // as to read, but it may be of an older version
 };
 
 /*

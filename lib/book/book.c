@@ -11,7 +11,8 @@ db_fail(struct vb_book *b, struct vb_msg *m)
 {
     vb_msg_at(m, b->path, 0, NULL);
     vb_msg_set(m, "%s", sqlite3_errmsg(b->db));
-    return sqlite3_errcode(b->db) == SQLITE_NOMEM ? VB_EMEM : VB_EDB;
+    b->code = sqlite3_errcode(b->db);
+    return b->code == SQLITE_NOMEM ? VB_EMEM : VB_EDB;
 }
 
 enum vb_err
@@ -19,6 +20,7 @@ db_damaged(struct vb_book *b, struct vb_msg *m)
 {
     vb_msg_at(m, b->path, 0, NULL);
     vb_msg_set(m, "%s", sqlite3_errstr(SQLITE_CORRUPT));
+    b->code = SQLITE_CORRUPT;
     return VB_EDB;
 }
 
@@ -98,6 +100,7 @@ set_up(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
 {
     static const char *const sql[] = {
         [VB_BOOK_READ] = "PRAGMA query_only=1; PRAGMA cache_size=-4000",
+        [VB_BOOK_CHECK] = "PRAGMA query_only=1; PRAGMA cache_size=-4000",
         [VB_BOOK_UPDATE] = "PRAGMA cache_size=-4000; PRAGMA synchronous=EXTRA",
         [VB_BOOK_WRITE] = "PRAGMA page_size=16384; PRAGMA cache_size=-12000;"
                           " PRAGMA synchronous=EXTRA"};

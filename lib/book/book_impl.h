@@ -24,6 +24,8 @@ struct vb_book {
     char *path;
     enum vb_book_mode mode;
     int made;                         // by this process: there was no file
+    int older;                        // than this version: to be checked only
+    int code;                         // SQLite's, of the last failure
     sqlite3_stmt *stale[STALE_COUNT]; // stale.c: made when first needed
     sqlite3_stmt *swaps;              // facts.c: likewise
 };
@@ -32,6 +34,8 @@ struct vb_book {
 enum vb_err schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m);
 /* code, if not NULL, receives the SQLite code of what failed */
 enum vb_err schema_upgrade(sqlite3 *db, const char *const *steps, int n, int *code);
+/* an empty database becomes a book of today */
+enum vb_err schema_make(sqlite3 *db);
 
 /* book.c: a load has failed: take a book away that was made for it and is empty still */
 void book_discard(struct vb_book *b);
@@ -88,7 +92,7 @@ const struct table_def *table_recognise(const struct vb_row *heading, size_t *fr
 
 /* load.c */
 struct feed {
-    struct vb_csv *csv;
+    struct vb_csv *csv; // NULL: rows that stand in the book are looked at
     const struct table_def *def;
     size_t from[MAX_COLS]; // the file's column for each of the table's, or NO_CELL
     size_t n_cols;         // of the file
@@ -126,7 +130,7 @@ feed_cell(const struct feed *f, size_t col)
 static inline struct refused
 feed_at(const struct feed *f)
 {
-    return (struct refused){vb_csv_name(f->csv), f->row.line, f->row.raw};
+    return (struct refused){f->csv ? vb_csv_name(f->csv) : "", f->row.line, f->row.raw};
 }
 /* the next row that can be read; the others are refused. VB_EEND at the end */
 enum vb_err load_next(struct loader *ld, struct feed *f);
@@ -153,6 +157,10 @@ enum vb_err small_remove(struct vb_book *b, const struct table_def *def,
 enum fate { FATE_NONE, FATE_STANDS, FATE_CHANGED, FATE_WITHDRAWN };
 enum vb_err small_fate(struct vb_book *b, const struct table_def *def,
                        char cell[][MAX_CELL], int here, enum fate *out, struct vb_msg *m);
+/* the row with this key of the history, if there is one. cell: room for 2 x MAX_COLS.
+ * VB_ESYNTAX if that is no key of this table */
+enum vb_err small_by_key(struct vb_book *b, const struct table_def *def, const char *key,
+                         char cell[][MAX_CELL], int *has, struct vb_msg *m);
 /* a row that was given to be withdrawn; stands is room for as many cells */
 enum vb_err withdraw_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
                          char stands[][MAX_CELL]);
@@ -223,6 +231,10 @@ enum vb_err small_get(struct vb_book *b, const struct table_def *def,
                       char cell[][MAX_CELL], int *has, struct vb_msg *m);
 enum vb_err small_set(struct vb_book *b, const struct table_def *def,
                       char cell[][MAX_CELL], struct vb_msg *m);
+/* the text of column i; 0 where SQLite had no room for it */
+int small_read(sqlite3_stmt *s, int i, const struct column *c, char *out);
+/* the canonical form of a cell. Returns what is wrong with it, or NULL. */
+const char *small_cell(const struct column *c, struct vb_text t, char *out);
 /* cells of a row of the wanted kind (key or not), joined */
 size_t small_join(const struct table_def *def, char cell[][MAX_CELL], int key, char *out,
                   size_t size);

@@ -138,6 +138,12 @@ schema_upgrade(sqlite3 *db, const char *const *step, int n, int *code)
     return rc == SQLITE_OK ? VB_OK : VB_EDB;
 }
 
+enum vb_err
+schema_make(sqlite3 *db)
+{
+    return schema_upgrade(db, steps, (int)(sizeof steps / sizeof *steps), NULL);
+}
+
 static enum vb_err
 unknown(struct vb_book *b, struct vb_msg *m, const char *what)
 {
@@ -166,7 +172,8 @@ schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
         return unknown(b, m, "this file is no valvebook");
     if (version > want)
         return unknown(b, m, "this book was written by a newer version of valvebook");
-    if (version == want)
+    b->older = version < want;
+    if (version == want || mode == VB_BOOK_CHECK)
         return VB_OK;
     if (mode == VB_BOOK_READ)
         return unknown(

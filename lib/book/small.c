@@ -50,9 +50,8 @@ bind_kind(sqlite3_stmt *s, int i, const struct table_def *def, char cell[][MAX_C
     return i;
 }
 
-/* 0 where SQLite had no room for it. */
-static int
-read_cell(sqlite3_stmt *s, int i, const struct column *c, char *out)
+int
+small_read(sqlite3_stmt *s, int i, const struct column *c, char *out)
 {
     int pair = c->kind == CELL_BLADES && sqlite3_column_type(s, i) == SQLITE_TEXT;
     if (c->kind == CELL_NUMBER || (c->kind == CELL_BLADES && !pair)) {
@@ -98,7 +97,7 @@ small_get(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
     int rc = sqlite3_step(s), k = 1;
     *has = rc == SQLITE_ROW;
     for (size_t i = 0; *has && i < def->n_cols; i++)
-        if (!def->col[i].key && !read_cell(s, k++, &def->col[i], cell[i]))
+        if (!def->col[i].key && !small_read(s, k++, &def->col[i], cell[i]))
             e = VB_EMEM;
     if (rc != SQLITE_ROW && rc != SQLITE_DONE)
         e = db_fail(b, m);
@@ -192,9 +191,8 @@ take_blades(struct vb_text t, char *out)
     return NULL;
 }
 
-/* The canonical form of one cell. Returns what is wrong with it, or NULL. */
-static const char *
-take_cell(const struct column *c, struct vb_text t, char *out)
+const char *
+small_cell(const struct column *c, struct vb_text t, char *out)
 {
     t = vb_text_trim(t);
     if (t.n >= MAX_CELL)
@@ -224,7 +222,7 @@ take_cells(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     }
     for (size_t i = 0; i < f->def->n_cols; i++) {
         struct vb_text t = feed_cell(f, i);
-        const char *why = take_cell(&f->def->col[i], t, cell[i]);
+        const char *why = small_cell(&f->def->col[i], t, cell[i]);
         if (!why)
             continue;
         load_refuse(ld, f, f->def->col[i].name, "%s '%s'", why,

@@ -360,9 +360,9 @@ restore(struct loader *ld, const struct table_def *def, const char *key,
     return e;
 }
 
-static enum vb_err
-get_by_key(struct loader *ld, const struct table_def *def, const char *key,
-           char cell[][MAX_CELL], int *has)
+enum vb_err
+small_by_key(struct vb_book *b, const struct table_def *def, const char *key,
+             char cell[][MAX_CELL], int *has, struct vb_msg *m)
 {
     char(*part)[MAX_CELL] = cell + MAX_COLS;
     size_t k = 0;
@@ -374,7 +374,7 @@ get_by_key(struct loader *ld, const struct table_def *def, const char *key,
             memcpy(cell[i], part[k++], MAX_CELL);
         else
             cell[i][0] = 0;
-    return small_get(ld->b, def, cell, has, ld->m);
+    return small_get(b, def, cell, has, m);
 }
 
 /* One key: a row goes, or changes, or, where restoring, comes back. */
@@ -384,7 +384,7 @@ settle_row(struct loader *ld, const struct table_def *def, const char *key, int 
 {
     enum fate fate = FATE_NONE;
     int has = 0;
-    enum vb_err e = get_by_key(ld, def, key, cell, &has);
+    enum vb_err e = small_by_key(ld->b, def, key, cell, &has, ld->m);
     if (!e && has != restoring)
         e = small_fate(ld->b, def, cell, has, &fate, ld->m);
     if (!e && has && fate == FATE_WITHDRAWN)
@@ -403,7 +403,7 @@ rejoin_row(struct loader *ld, const struct table_def *def, const char *key,
     char(*part)[MAX_CELL] = cell + MAX_COLS;
     char old[JOINED_MAX], now[JOINED_MAX], after[JOINED_MAX];
     int has = 0;
-    enum vb_err e = get_by_key(ld, def, key, cell, &has);
+    enum vb_err e = small_by_key(ld->b, def, key, cell, &has, ld->m);
     if (e || !has)
         return e;
     small_join(def, cell, 0, now, sizeof now);

@@ -1,0 +1,200 @@
+/* Is a book whole? What is looked at, one after the other, and how findings are told. */
+#include "audit_impl.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "valvebook/date.h"
+
+const char *const audit_tables[A_TABLES] = {
+    "families", "engines", "events",      "gauges", "plan",    "lobes",
+    "shims",    "trials",  "history",     "visits", "origins", "places",
+    "reading",  "alerts",  "alerts_told", "fresh"};
+
+static struct audit_kind *
+kind_of(struct audit *a, const char *table, const char *column)
+{
+    struct audit_kind *k = a->kind;
+    for (size_t i = 0; i < a->n_kinds; i++, k++)
+        if (strcmp(k->table, table) == 0 && strcmp(k->column, column) == 0)
+            return k;
+    if (a->n_kinds == KINDS) // there are not so many columns
+        return k - 1;
+    a->n_kinds++;
+    snprintf(k->table, sizeof k->table, "%s", table);
+    snprintf(k->column, sizeof k->column, "%s", column);
+    return k;
+}
+
+static void
+put_row(struct audit *a, const char *table, const char *key, const char *column,
+        const char *reason)
+{
+    const char *cell[] = {table, key, column, reason};
+    vb_out_words(a->c->out, cell, 4);
+}
+
+void
+audit_tell(struct audit *a, const char *table, const char *key, const char *column,
+           const char *fmt, ...)
+{
+    char text[512], shown[512];
+    va_list ap;
+    struct audit_kind *k = kind_of(a, table, column);
+    a->c->found++;
+    if (k->n++ >= VB_CHECK_SHOWN)
+        return;
+    va_start(ap, fmt);
+    vsnprintf(text, sizeof text, fmt, ap);
+    va_end(ap);
+    put_row(a, table, key, column, vb_quote(text, strlen(text), shown, sizeof shown));
+}
+
+enum vb_err
+audit_each(struct audit *a, const char *sql, audit_row *each, void *arg)
+{
+    sqlite3_stmt *s = NULL;
+    int rc = SQLITE_DONE;
+    enum vb_err e = db_prepare(a->b, sql, &s, a->m);
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
+        e = each(a, arg, s);
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(a->b, a->m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+void
+audit_date(struct audit *a, const char *table, const char *key, const char *column,
+           const char *date)
+{
+    char iso[VB_DATE_MAX];
+    if (vb_date_parse(date, strlen(date), "", iso) || strcmp(date, iso) != 0)
+        audit_tell(a, table, key, column, "bad date '%.40s'", date);
+    else if (strncmp(date, a->c->as_of, 10) > 0)
+        audit_tell(a, table, key, column, "%s is later than %s", date, a->c->as_of);
+}
+
+#define OWN       (BIT(A_FAMILIES) | BIT(A_ENGINES))
+#define ROWS      (BIT(A_VISITS) | BIT(A_ORIGINS) | BIT(A_PLACES) | BIT(A_READING))
+#define ALL_SMALL (BIT(A_VISITS) - 1)
+
+/* What is looked at, of which table, and which tables must be whole for that. */
+static const struct look {
+    enum vb_err (*run)(struct audit *a, enum audit_table table);
+    enum audit_table table;
+    unsigned needs;
+} looks[] = {
+    {audit_schema, A_TABLES, 0},
+    {audit_file, A_TABLES, 0},
+    {audit_small, A_FAMILIES, BIT(A_FAMILIES)},
+    {audit_families, A_FAMILIES, BIT(A_FAMILIES)},
+    {audit_small, A_ENGINES, OWN},
+    {audit_small, A_EVENTS, OWN | BIT(A_EVENTS)},
+    {audit_small, A_GAUGES, BIT(A_GAUGES)},
+    {audit_small, A_PLAN, BIT(A_ENGINES) | BIT(A_PLAN)},
+    {audit_small, A_LOBES, BIT(A_LOBES)},
+    {audit_small, A_SHIMS, BIT(A_SHIMS)},
+    {audit_small, A_TRIALS, BIT(A_TRIALS)},
+    {audit_small, A_HISTORY, BIT(A_HISTORY)},
+    {audit_places, A_PLACES, BIT(A_PLACES)},
+    {audit_readings, A_READING, OWN | ROWS},
+    {audit_meters, A_VISITS, BIT(A_ENGINES) | BIT(A_EVENTS) | BIT(A_VISITS)},
+    {audit_past, A_HISTORY, ALL_SMALL | ROWS},
+    {audit_alerts, A_ALERTS, BIT(A_ENGINES) | BIT(A_ALERTS) | BIT(A_TOLD)},
+    {audit_kept, A_FRESH,
+     OWN | BIT(A_EVENTS) | BIT(A_GAUGES) | BIT(A_PLAN) | ROWS | BIT(A_FRESH)},
+};
+#define N_LOOKS (sizeof looks / sizeof *looks)
+
+/* Whether that what SQLite could not do is the fault of the file, and not of those beside us
+ * or of the machine. */
+static int
+is_damage(const struct audit *a, enum vb_err e)
+{
+    int code = a->b->code & 0xff;
+    return e == VB_EDB && (code == SQLITE_CORRUPT || code == SQLITE_NOTADB ||
+                           code == SQLITE_ERROR || code == SQLITE_FORMAT);
+}
+
+/* One state of the book. Between two a loader that waits can end. */
+static enum vb_err
+look(struct audit *a, const struct look *l)
+{
+    const char *table = l->table == A_TABLES ? "" : audit_tables[l->table];
+    if (l->needs & a->damaged) {
+        a->skipped |= BIT(l->table);
+        return VB_OK;
+    }
+    enum vb_err e = db_exec(a->b, "BEGIN", a->m);
+    if (!e)
+        e = l->run(a, l->table);
+    if (is_damage(a, e)) {
+        audit_tell(a, table, "", "", "cannot be read to its end: %s",
+                   a->m ? a->m->text : "");
+        a->damaged |= l->table == A_TABLES ? ALL_TABLES : BIT(l->table);
+        e = VB_OK;
+    }
+    if (!sqlite3_get_autocommit(a->b->db))
+        sqlite3_exec(a->b->db, "ROLLBACK", NULL, NULL, NULL);
+    return e;
+}
+
+static void
+put_rest(struct audit *a)
+{
+    char text[64];
+    for (size_t i = 0; i < a->n_kinds; i++) {
+        const struct audit_kind *k = &a->kind[i];
+        if (k->n <= VB_CHECK_SHOWN)
+            continue;
+        snprintf(text, sizeof text, "and %llu more", k->n - VB_CHECK_SHOWN);
+        put_row(a, k->table, "", k->column, text);
+    }
+}
+
+static void
+put_end(struct audit *a)
+{
+    static const enum audit_table counted[] = {A_ENGINES, A_VISITS,  A_READING,
+                                               A_EVENTS,  A_HISTORY, A_FRESH};
+    static const char *const words[] = {"engines", "visits",  "readings",
+                                        "events",  "history", "kept by lists"};
+    char text[512], unseen[256] = "";
+    int n =
+        snprintf(text, sizeof text,
+                 a->c->found ? "%llu found wrong in" : "nothing wrong in", a->c->found);
+    for (size_t i = 0; i < sizeof counted / sizeof *counted; i++)
+        n += snprintf(text + n, sizeof text - (size_t)n, "%s%llu %s", i ? ", " : " ",
+                      a->rows[counted[i]], words[i]);
+    for (size_t i = 0; i < A_TABLES; i++)
+        if (a->skipped & BIT(i))
+            snprintf(unseen + strlen(unseen), sizeof unseen - strlen(unseen), " %s",
+                     audit_tables[i]);
+    if (a->b->older)
+        snprintf(text, sizeof text,
+                 "%s in the file; rows of an older version are not looked at",
+                 a->c->found ? "something wrong" : "nothing wrong");
+    else if (*unseen)
+        snprintf(text + n, sizeof text - (size_t)n, "; not looked at:%s", unseen);
+    put_row(a, "end", "", "", text);
+}
+
+enum vb_err
+vb_book_check(struct vb_book *b, struct vb_check *c, struct vb_msg *m)
+{
+    struct vb_msg own = {0};
+    struct audit a = {.b = b, .c = c, .m = m ? m : &own};
+    enum vb_err e = VB_OK;
+    put_row(&a, "table", "key", "column", "reason");
+    for (size_t i = 0; !e && i < N_LOOKS; i++)
+        if (!b->older || looks[i].run == audit_file)
+            e = look(&a, &looks[i]);
+    if (e)
+        return e;
+    vb_msg_clear(m);
+    put_rest(&a);
+    put_end(&a);
+    return VB_OK;
+}

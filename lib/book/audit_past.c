@@ -1,0 +1,81 @@
+/*
+ * What the history says of rows that stand: one that was withdrawn is gone, one that was
+ * corrected says what it became. The loader's own reading of the history is asked.
+ */
+#include "audit_impl.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static void
+not_a_key(struct audit *a, const char *table, const char *key)
+{
+    const char *cell[] = {table, key};
+    char joined[KEY_TEXT];
+    cells_join(cell, 2, joined, sizeof joined);
+    audit_tell(a, "history", joined, "key", "names no row of %s", table);
+}
+
+static enum vb_err
+reading_past(struct audit *a, const char *key, char k[][MAX_CELL])
+{
+    char stands[VB_NUM_MAX], now[VB_NUM_MAX];
+    enum vb_err e = cells_split(key, k, N_KEY);
+    if (!e)
+        e = reading_get(a->b, k, stands, a->m);
+    if (e || !stands[0])
+        return e;
+    memcpy(now, stands, sizeof now);
+    e = history_latest(a->b, "readings", key, now, a->m);
+    if (!e && !now[0])
+        audit_tell(a, "readings", key, k[4], "%s stands, which was withdrawn", stands);
+    else if (!e && strcmp(now, stands) != 0)
+        audit_tell(a, "readings", key, k[4], "%s stands, which was corrected to %s",
+                   stands, now);
+    return e;
+}
+
+static enum vb_err
+small_past(struct audit *a, const struct table_def *def, const char *key,
+           char cell[][MAX_CELL])
+{
+    enum fate fate = FATE_NONE;
+    int has = 0;
+    enum vb_err e = small_by_key(a->b, def, key, cell, &has, a->m);
+    if (!e && has)
+        e = small_fate(a->b, def, cell, 1, &fate, a->m);
+    if (!e && has && fate == FATE_WITHDRAWN)
+        audit_tell(a, def->name, key, "", "stands, but was withdrawn");
+    else if (!e && has && fate == FATE_CHANGED)
+        audit_tell(a, def->name, key, "", "stands as it was before it was corrected");
+    return e;
+}
+
+static enum vb_err
+check_past(struct audit *a, void *arg, sqlite3_stmt *row)
+{
+    char(*cell)[MAX_CELL] = arg;
+    const char *table = db_word(row, 0), *key = db_word(row, 1);
+    const struct table_def *def = table_find(table);
+    if (!def) // told already
+        return VB_OK;
+    enum vb_err e = strcmp(table, "readings") == 0 ? reading_past(a, key, cell)
+                                                   : small_past(a, def, key, cell);
+    if (e != VB_ESYNTAX)
+        return e;
+    not_a_key(a, table, key);
+    return VB_OK;
+}
+
+enum vb_err
+audit_past(struct audit *a, enum audit_table table)
+{
+    char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
+    (void)table;
+    if (!cell)
+        return VB_EMEM;
+    enum vb_err e =
+        audit_each(a, "SELECT DISTINCT \"table\", key FROM history", check_past, cell);
+    free(cell);
+    return e;
+}
