@@ -84,26 +84,27 @@ audit_date(struct audit *a, const char *table, const char *key, const char *colu
 static const struct look {
     enum vb_err (*run)(struct audit *a, enum audit_table table);
     enum audit_table table;
+    const char *what;
     unsigned needs;
 } looks[] = {
-    {audit_schema, A_TABLES, 0},
-    {audit_file, A_TABLES, 0},
-    {audit_small, A_FAMILIES, BIT(A_FAMILIES)},
-    {audit_families, A_FAMILIES, BIT(A_FAMILIES)},
-    {audit_small, A_ENGINES, OWN},
-    {audit_small, A_EVENTS, OWN | BIT(A_EVENTS)},
-    {audit_small, A_GAUGES, BIT(A_GAUGES)},
-    {audit_small, A_PLAN, BIT(A_ENGINES) | BIT(A_PLAN)},
-    {audit_small, A_LOBES, BIT(A_LOBES)},
-    {audit_small, A_SHIMS, BIT(A_SHIMS)},
-    {audit_small, A_TRIALS, BIT(A_TRIALS)},
-    {audit_small, A_HISTORY, BIT(A_HISTORY)},
-    {audit_places, A_PLACES, BIT(A_PLACES)},
-    {audit_readings, A_READING, OWN | ROWS},
-    {audit_meters, A_VISITS, BIT(A_ENGINES) | BIT(A_EVENTS) | BIT(A_VISITS)},
-    {audit_past, A_HISTORY, ALL_SMALL | ROWS},
-    {audit_alerts, A_ALERTS, BIT(A_ENGINES) | BIT(A_ALERTS) | BIT(A_TOLD)},
-    {audit_kept, A_FRESH,
+    {audit_schema, A_TABLES, "the schema", 0},
+    {audit_file, A_TABLES, "the file", 0},
+    {audit_small, A_FAMILIES, "families", BIT(A_FAMILIES)},
+    {audit_families, A_FAMILIES, "families", BIT(A_FAMILIES)},
+    {audit_small, A_ENGINES, "engines", OWN},
+    {audit_small, A_EVENTS, "events", OWN | BIT(A_EVENTS)},
+    {audit_small, A_GAUGES, "gauges", BIT(A_GAUGES)},
+    {audit_small, A_PLAN, "plan", BIT(A_ENGINES) | BIT(A_PLAN)},
+    {audit_small, A_LOBES, "lobes", BIT(A_LOBES)},
+    {audit_small, A_SHIMS, "shims", BIT(A_SHIMS)},
+    {audit_small, A_TRIALS, "trials", BIT(A_TRIALS)},
+    {audit_small, A_HISTORY, "history", BIT(A_HISTORY)},
+    {audit_places, A_PLACES, "places", BIT(A_PLACES)},
+    {audit_readings, A_READING, "readings", OWN | ROWS},
+    {audit_meters, A_VISITS, "meters", BIT(A_ENGINES) | BIT(A_EVENTS) | BIT(A_VISITS)},
+    {audit_past, A_HISTORY, "corrections", ALL_SMALL | ROWS},
+    {audit_alerts, A_ALERTS, "alerts", BIT(A_ENGINES) | BIT(A_ALERTS) | BIT(A_TOLD)},
+    {audit_kept, A_FRESH, "kept",
      OWN | BIT(A_EVENTS) | BIT(A_GAUGES) | BIT(A_PLAN) | ROWS | BIT(A_FRESH)},
 };
 #define N_LOOKS (sizeof looks / sizeof *looks)
@@ -124,9 +125,10 @@ look(struct audit *a, const struct look *l)
 {
     const char *table = l->table == A_TABLES ? "" : audit_tables[l->table];
     if (l->needs & a->damaged) {
-        a->skipped |= BIT(l->table);
+        a->skipped |= 1U << (l - looks);
         return VB_OK;
     }
+    a->b->code = SQLITE_OK;
     enum vb_err e = db_exec(a->b, "BEGIN", a->m);
     if (!e)
         e = l->run(a, l->table);
@@ -154,30 +156,44 @@ put_rest(struct audit *a)
     }
 }
 
+/* "8 engines, 107 visits", of what was looked at; and what was not. */
+static void
+put_counts(const struct audit *a, char *text, size_t size)
+{
+    static const struct {
+        enum audit_table table;
+        const char *word;
+    } count[] = {{A_ENGINES, "engines"}, {A_VISITS, "visits"},   {A_READING, "readings"},
+                 {A_EVENTS, "events"},   {A_HISTORY, "history"}, {A_FRESH, "kept"}};
+    const char *between = " ";
+    for (size_t i = 0; i < sizeof count / sizeof *count; i++, between = ", ")
+        snprintf(text + strlen(text), size - strlen(text), "%s%llu %s", between,
+                 a->rows[count[i].table], count[i].word);
+    between = "; not looked at: ";
+    for (size_t i = 0; i < N_LOOKS; i++) {
+        if (!(a->skipped & 1U << i) || (i && looks[i].table == looks[i - 1].table))
+            continue;
+        snprintf(text + strlen(text), size - strlen(text), "%s%s", between,
+                 looks[i].what);
+        between = ", ";
+    }
+}
+
 static void
 put_end(struct audit *a)
 {
-    static const enum audit_table counted[] = {A_ENGINES, A_VISITS,  A_READING,
-                                               A_EVENTS,  A_HISTORY, A_FRESH};
-    static const char *const words[] = {"engines", "visits",  "readings",
-                                        "events",  "history", "kept by lists"};
-    char text[512], unseen[256] = "";
-    int n =
-        snprintf(text, sizeof text,
-                 a->c->found ? "%llu found wrong in" : "nothing wrong in", a->c->found);
-    for (size_t i = 0; i < sizeof counted / sizeof *counted; i++)
-        n += snprintf(text + n, sizeof text - (size_t)n, "%s%llu %s", i ? ", " : " ",
-                      a->rows[counted[i]], words[i]);
-    for (size_t i = 0; i < A_TABLES; i++)
-        if (a->skipped & BIT(i))
-            snprintf(unseen + strlen(unseen), sizeof unseen - strlen(unseen), " %s",
-                     audit_tables[i]);
+    char text[640] = "nothing wrong";
+    if (a->c->found)
+        snprintf(text, sizeof text, "%llu finding%s", a->c->found,
+                 a->c->found == 1 ? "" : "s");
     if (a->b->older)
-        snprintf(text, sizeof text,
-                 "%s in the file; rows of an older version are not looked at",
-                 a->c->found ? "something wrong" : "nothing wrong");
-    else if (*unseen)
-        snprintf(text + n, sizeof text - (size_t)n, "; not looked at:%s", unseen);
+        snprintf(text + strlen(text), sizeof text - strlen(text),
+                 " in the file; this book is of an older version, and its rows are not "
+                 "looked at");
+    else {
+        snprintf(text + strlen(text), sizeof text - strlen(text), " in");
+        put_counts(a, text, sizeof text);
+    }
     put_row(a, "end", "", "", text);
 }
 

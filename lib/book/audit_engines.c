@@ -45,11 +45,11 @@ check_day(struct audit *a, const char *key, const char *column, const char *date
 static void
 check_level(struct audit *a, const char *key, const char *column, const char *level)
 {
-    if (!vb_alert_level_parse(level) &&
-        strcmp(level, vb_alert_level_name(VB_ALERT_NONE)) != 0)
+    if (!vb_alert_level_parse(level))
         audit_tell(a, "alerts", key, column, "unknown level '%.40s'", level);
 }
 
+/* Its engine may be gone: that it is cleared has not been said yet. */
 static enum vb_err
 check_alert(struct audit *a, void *arg, sqlite3_stmt *row)
 {
@@ -62,11 +62,10 @@ check_alert(struct audit *a, void *arg, sqlite3_stmt *row)
         cell[i] = db_word(row, i);
     cells_join(cell, 4, key, sizeof key);
     check_level(a, key, "level", db_word(row, 4));
-    check_level(a, key, "acked", db_word(row, 5));
+    if (*db_word(row, 5)) // it was acknowledged
+        check_level(a, key, "acked", db_word(row, 5));
     for (int i = 0; i < 4; i++)
         check_day(a, key, days[i], db_word(row, 6 + i));
-    if (!sqlite3_column_int(row, 10))
-        audit_tell(a, "alerts", key, "engine", "unknown engine '%.60s'", cell[0]);
     return VB_OK;
 }
 
@@ -87,8 +86,7 @@ audit_alerts(struct audit *a, enum audit_table table)
     enum vb_err e =
         audit_each(a,
                    "SELECT engine, kind, at, life, level, acked, first_said, last_said,"
-                   " gone_since, acked_until, engine IN (SELECT engine FROM engines)"
-                   " FROM alerts ORDER BY engine, kind, at, life",
+                   " gone_since, acked_until FROM alerts ORDER BY engine, kind, at, life",
                    check_alert, NULL);
     return e ? e : audit_each(a, "SELECT count(*) FROM alerts_told", check_told, NULL);
 }

@@ -35,7 +35,8 @@ struct audit {
     struct vb_book *b;
     struct vb_check *c;
     struct vb_msg *m;
-    unsigned damaged, skipped; // tables
+    unsigned damaged; // tables
+    unsigned skipped; // looks that need one of them
     unsigned long long rows[A_TABLES];
     struct audit_kind {
         char table[32], column[64];

@@ -11,10 +11,9 @@
 
 #include "valvebook/date.h"
 
-#define ALL_DAYS                                                                         \
-    "9999-12-31"     // the last that there is: a list has seen all of what it keeps
-#define NEAR    1e-6 // relative
-#define NOTHING 1e-9 // absolute
+#define ALL_DAYS "2199-12-31" // the last that there is: who kept an entry had seen all
+#define NEAR     1e-6         // relative
+#define NOTHING  1e-9         // absolute
 
 struct kept_audit {
     struct audit *a;
@@ -174,31 +173,34 @@ check_entry(struct audit *a, void *arg, sqlite3_stmt *row)
 {
     struct kept_audit *k = arg;
     const char *engine = db_word(row, K_ENGINE);
+    char key[KEY_TEXT];
+    cells_join(&engine, 1, key, sizeof key);
     a->rows[A_FRESH]++;
     if (!piece_whole(row, K_SUMS) || !piece_whole(row, K_KEPT)) {
-        audit_tell(a, "fresh", engine, piece_whole(row, K_SUMS) ? "kept" : "sums",
+        audit_tell(a, "fresh", key, piece_whole(row, K_SUMS) ? "kept" : "sums",
                    "damaged; the next list computes it afresh");
         return VB_OK;
     }
     if (!sqlite3_column_int(row, K_IS_NEWEST)) {
-        audit_tell(a, "fresh", engine, "newest",
+        audit_tell(a, "fresh", key, "newest",
                    "not the newest date of this engine: '%.20s'", db_word(row, K_NEWEST));
         return VB_OK;
     }
     enum vb_err e = compute(k, engine, db_word(row, K_FAMILY));
     if (!e && (!piece_is(row, K_SUMS, &k->sums, near_sums) ||
                !piece_is(row, K_KEPT, &k->kept, near_kept)))
-        audit_tell(a, "fresh", engine, "kept",
-                   "not what the readings of this engine give");
+        audit_tell(a, "fresh", key, "kept", "not what the readings of this engine give");
     return e;
 }
 
 static enum vb_err
 no_engine(struct audit *a, void *arg, sqlite3_stmt *row)
 {
+    const char *engine = db_word(row, K_ENGINE);
+    char key[KEY_TEXT];
     (void)arg;
-    audit_tell(a, "fresh", db_word(row, 0), "engine", "unknown engine '%.60s'",
-               db_word(row, 0));
+    cells_join(&engine, 1, key, sizeof key);
+    audit_tell(a, "fresh", key, "engine", "unknown engine '%.60s'", engine);
     return VB_OK;
 }
 

@@ -35,19 +35,25 @@ reading_past(struct audit *a, const char *key, char k[][MAX_CELL])
     return e;
 }
 
+/* A row may have become another and then itself again. */
 static enum vb_err
 small_past(struct audit *a, const struct table_def *def, const char *key,
            char cell[][MAX_CELL])
 {
+    char was[KEY_TEXT], now[KEY_TEXT];
     enum fate fate = FATE_NONE;
     int has = 0;
     enum vb_err e = small_by_key(a->b, def, key, cell, &has, a->m);
-    if (!e && has)
-        e = small_fate(a->b, def, cell, 1, &fate, a->m);
-    if (!e && has && fate == FATE_WITHDRAWN)
+    if (e || !has)
+        return e;
+    small_join(def, cell, 0, was, sizeof was);
+    e = small_fate(a->b, def, cell, 1, &fate, a->m);
+    small_join(def, cell, 0, now, sizeof now);
+    if (!e && fate == FATE_WITHDRAWN)
         audit_tell(a, def->name, key, "", "stands, but was withdrawn");
-    else if (!e && has && fate == FATE_CHANGED)
-        audit_tell(a, def->name, key, "", "stands as it was before it was corrected");
+    else if (!e && strcmp(was, now) != 0)
+        audit_tell(a, def->name, key, "",
+                   "stands as '%.100s', which was corrected to '%.100s'", was, now);
     return e;
 }
 

@@ -77,9 +77,11 @@ check_place(struct audit *a, void *arg, sqlite3_stmt *row)
     (void)arg;
     cells_join(cell, 2, key, sizeof key);
     a->rows[A_PLACES]++;
-    if (place <= 0 || place >= PLACE_MAX)
+    if (place <= 0 || place >= PLACE_MAX) {
         audit_tell(a, "places", key, "place", "no place has the number %lld",
                    (long long)place);
+        a->damaged |= BIT(A_PLACES); // no list reads such a book
+    }
     if (!q)
         audit_tell(a, "places", key, "quantity", "unknown quantity '%.40s'", quantity);
     else if (!place_fits(q, at, &v))

@@ -81,10 +81,12 @@ check_facts(struct audit *a, void *arg, sqlite3_stmt *row)
     struct vb_family facts;
     struct vb_msg m = {0};
     const char *name = db_word(row, 0);
+    char key[KEY_TEXT];
     (void)arg;
+    cells_join(&name, 1, key, sizeof key);
     enum vb_err e = facts_family(a->b, name, &facts, a->m);
     if (!e && vb_family_clashes(&facts, &m))
-        audit_tell(a, "families", name, "value", "%s", m.text);
+        audit_tell(a, "families", key, "value", "%s", m.text);
     return e;
 }
 
