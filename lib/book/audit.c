@@ -80,32 +80,33 @@ audit_date(struct audit *a, const char *table, const char *key, const char *colu
 #define ROWS      (BIT(A_VISITS) | BIT(A_ORIGINS) | BIT(A_PLACES) | BIT(A_READING))
 #define ALL_SMALL (BIT(A_VISITS) - 1)
 
-/* What is looked at, of which table, and which tables must be whole for that. */
+/* What is looked at, of which table, and what that needs. */
 static const struct look {
     enum vb_err (*run)(struct audit *a, enum audit_table table);
     enum audit_table table;
     const char *what;
-    unsigned needs;
+    unsigned needs, counts; // tables that must be whole, whose rows are counted
 } looks[] = {
-    {audit_schema, A_TABLES, "the schema", 0},
-    {audit_file, A_TABLES, "the file", 0},
-    {audit_small, A_FAMILIES, "families", BIT(A_FAMILIES)},
-    {audit_families, A_FAMILIES, "families", BIT(A_FAMILIES)},
-    {audit_small, A_ENGINES, "engines", OWN},
-    {audit_small, A_EVENTS, "events", OWN | BIT(A_EVENTS)},
-    {audit_small, A_GAUGES, "gauges", BIT(A_GAUGES)},
-    {audit_small, A_PLAN, "plan", BIT(A_ENGINES) | BIT(A_PLAN)},
-    {audit_small, A_LOBES, "lobes", BIT(A_LOBES)},
-    {audit_small, A_SHIMS, "shims", BIT(A_SHIMS)},
-    {audit_small, A_TRIALS, "trials", BIT(A_TRIALS)},
-    {audit_small, A_HISTORY, "history", BIT(A_HISTORY)},
-    {audit_places, A_PLACES, "places", BIT(A_PLACES)},
-    {audit_readings, A_READING, "readings", OWN | ROWS},
-    {audit_meters, A_VISITS, "meters", BIT(A_ENGINES) | BIT(A_EVENTS) | BIT(A_VISITS)},
-    {audit_past, A_HISTORY, "corrections", ALL_SMALL | ROWS},
-    {audit_alerts, A_ALERTS, "alerts", BIT(A_ENGINES) | BIT(A_ALERTS) | BIT(A_TOLD)},
+    {audit_schema, A_TABLES, "the schema", 0, 0},
+    {audit_file, A_TABLES, "the file", 0, 0},
+    {audit_small, A_FAMILIES, "families", BIT(A_FAMILIES), 0},
+    {audit_families, A_FAMILIES, "families", BIT(A_FAMILIES), 0},
+    {audit_small, A_ENGINES, "engines", OWN, BIT(A_ENGINES)},
+    {audit_small, A_EVENTS, "events", OWN | BIT(A_EVENTS), BIT(A_EVENTS)},
+    {audit_small, A_GAUGES, "gauges", BIT(A_GAUGES), 0},
+    {audit_small, A_PLAN, "plan", BIT(A_ENGINES) | BIT(A_PLAN), 0},
+    {audit_small, A_LOBES, "lobes", BIT(A_LOBES), 0},
+    {audit_small, A_SHIMS, "shims", BIT(A_SHIMS), 0},
+    {audit_small, A_TRIALS, "trials", BIT(A_TRIALS), 0},
+    {audit_small, A_HISTORY, "history", BIT(A_HISTORY), BIT(A_HISTORY)},
+    {audit_places, A_PLACES, "places", BIT(A_PLACES), 0},
+    {audit_readings, A_READING, "readings", OWN | ROWS, BIT(A_VISITS) | BIT(A_READING)},
+    {audit_meters, A_VISITS, "meters", BIT(A_ENGINES) | BIT(A_EVENTS) | BIT(A_VISITS), 0},
+    {audit_past, A_HISTORY, "corrections", ALL_SMALL | ROWS, 0},
+    {audit_alerts, A_ALERTS, "alerts", BIT(A_ENGINES) | BIT(A_ALERTS) | BIT(A_TOLD), 0},
     {audit_kept, A_FRESH, "kept",
-     OWN | BIT(A_EVENTS) | BIT(A_GAUGES) | BIT(A_PLAN) | ROWS | BIT(A_FRESH)},
+     OWN | BIT(A_EVENTS) | BIT(A_GAUGES) | BIT(A_PLAN) | ROWS | BIT(A_FRESH),
+     BIT(A_FRESH)},
 };
 #define N_LOOKS (sizeof looks / sizeof *looks)
 
@@ -132,6 +133,7 @@ look(struct audit *a, const struct look *l)
     enum vb_err e = db_exec(a->b, "BEGIN", a->m);
     if (!e)
         e = l->run(a, l->table);
+    a->seen |= l->counts;
     if (is_damage(a, e)) {
         audit_tell(a, table, "", "", "cannot be read to its end: %s",
                    a->m ? a->m->text : "");
@@ -165,10 +167,14 @@ put_counts(const struct audit *a, char *text, size_t size)
         const char *word;
     } count[] = {{A_ENGINES, "engines"}, {A_VISITS, "visits"},   {A_READING, "readings"},
                  {A_EVENTS, "events"},   {A_HISTORY, "history"}, {A_FRESH, "kept"}};
-    const char *between = " ";
-    for (size_t i = 0; i < sizeof count / sizeof *count; i++, between = ", ")
+    const char *between = " in ";
+    for (size_t i = 0; i < sizeof count / sizeof *count; i++) {
+        if (!(a->seen & BIT(count[i].table)))
+            continue;
         snprintf(text + strlen(text), size - strlen(text), "%s%llu %s", between,
                  a->rows[count[i].table], count[i].word);
+        between = ", ";
+    }
     between = "; not looked at: ";
     for (size_t i = 0; i < N_LOOKS; i++) {
         if (!(a->skipped & 1U << i) || (i && looks[i].table == looks[i - 1].table))
@@ -190,10 +196,8 @@ put_end(struct audit *a)
         snprintf(text + strlen(text), sizeof text - strlen(text),
                  " in the file; this book is of an older version, and its rows are not "
                  "looked at");
-    else {
-        snprintf(text + strlen(text), sizeof text - strlen(text), " in");
+    else
         put_counts(a, text, sizeof text);
-    }
     put_row(a, "end", "", "", text);
 }
 

@@ -36,6 +36,7 @@ struct audit {
     struct vb_check *c;
     struct vb_msg *m;
     unsigned damaged; // tables
+    unsigned seen;    // whose rows were counted
     unsigned skipped; // looks that need one of them
     unsigned long long rows[A_TABLES];
     struct audit_kind {

@@ -246,7 +246,10 @@ check_value(struct walk *w, sqlite3_stmt *row, int i, const char *column,
     if (isnan(x) || (fabs(x) <= most && fabs(x) < HUGE_VAL &&
                      (below || x > 0 || (is_value && x == 0))))
         return;
-    vb_double_format(x, num);
+    if (isinf(x))
+        snprintf(num, sizeof num, "%g", x);
+    else
+        vb_double_format(x, num);
     key_of(w, p, key);
     audit_tell(w->a, "readings", key, column, "%s '%s'",
                is_value || isinf(x) ? "no credible value"
