@@ -60,4 +60,9 @@ faults 'a page with charts' "$bin/valve-trend" --as-of $as_of --format html s.db
 faults 'a table of trends' "$bin/valve-trend" --as-of $as_of --engine HC-1 s.db
 also() { remembered; }
 faults 'an alert' "$bin/valve-alert" --as-of $as_of --from a@b.example s.db
+also() { :; }
+"$bin/valve-alert" --as-of $as_of --from a@b.example base.db >said 2>&1 # and keeps what it computes
+"$vb" --withdraw --no-end base.db taken.csv taken-events.csv
+looks=yes
+faults 'a look whether the book is whole' "$vb" --check --as-of $as_of s.db
 done_testing

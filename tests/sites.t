@@ -233,6 +233,7 @@ sites 'alert as text' "$bin/valve-alert" --as-of $as_of --text --dry-run s.db
 sites 'alert to a command' "$bin/valve-alert" --as-of $as_of --from a@b.example --to c@d.example \
     --pipe-to 'cat >/dev/null' s.db
 "$bin/valve-alert" --as-of $as_of --from a@b.example --to c@d.example base.db >said.out
+sites 'whether the book is whole' "$vb" --check --as-of $as_of s.db
 sites 'alert with a list' "$bin/valve-alert" --list --format csv s.db
 sites 'alert that is known' "$bin/valve-alert" --ack HC-1 --until 2026-12-01 s.db
 loads=no

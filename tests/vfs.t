@@ -52,6 +52,9 @@ also() { :; }
 cp base.db sound.db
 "$bin/valve-alert" --as-of $as_of --from a@b.example base.db >said 2>&1
 loads 'the next alert' "$bin/valve-alert" --as-of 2026-11-20 --from a@b.example s.db
+looks=yes share=$((share * 3))
+faults 'a look whether the book is whole' "$vb" --check --as-of $as_of s.db
+looks=no share=$((share / 3))
 cp sound.db base.db
 
 # What does not fit into memory is written before its time, and is taken back if need be.
@@ -74,6 +77,9 @@ ok 'there is something to take back' [ -s base.db-journal ]
 ok 'and the book has grown meanwhile' [ "$(wc -c <base.db)" -gt "$(wc -c <sound.db)" ]
 loads 'readings into what was left half done' "$vb" --as-of $as_of s.db b.csv
 faults 'what is due of what was left half done' "$bin/valve-due" --as-of $as_of s.db
+looks=yes
+faults 'whether what was left half done is whole' "$vb" --check --as-of $as_of s.db
+looks=no
 cp sound.db base.db
 rm base.db-journal
 

@@ -129,10 +129,11 @@ look(struct audit *a, const struct look *l)
         a->skipped |= 1U << (l - looks);
         return VB_OK;
     }
-    a->b->code = SQLITE_OK;
     enum vb_err e = db_exec(a->b, "BEGIN", a->m);
-    if (!e)
-        e = l->run(a, l->table);
+    if (e)
+        return e;
+    a->b->code = SQLITE_OK;
+    e = l->run(a, l->table);
     a->seen |= l->counts;
     if (is_damage(a, e)) {
         audit_tell(a, table, "", "", "cannot be read to its end: %s",
@@ -140,8 +141,8 @@ look(struct audit *a, const struct look *l)
         a->damaged |= l->table == A_TABLES ? ALL_TABLES : BIT(l->table);
         e = VB_OK;
     }
-    if (!sqlite3_get_autocommit(a->b->db))
-        sqlite3_exec(a->b->db, "ROLLBACK", NULL, NULL, NULL);
+    if (!e && !sqlite3_get_autocommit(a->b->db))
+        e = db_exec(a->b, "ROLLBACK", a->m);
     return e;
 }
 

@@ -39,6 +39,19 @@ lines_add(struct lines *l, const char *s, size_t n)
     return (l->line[l->n] = strndup(s, n)) ? l->n++, VB_OK : VB_EMEM;
 }
 
+/* The pragma tells of a page that there was no room for as of one that is damaged. */
+static int
+no_memory(const char *s)
+{
+    int code;
+    while ((s = strstr(s, "error code=")) && sscanf(s, "error code=%d", &code) == 1) {
+        if ((code & 0xff) == SQLITE_NOMEM)
+            return 1;
+        s++;
+    }
+    return 0;
+}
+
 /* A row of the pragma may hold many lines. */
 static enum vb_err
 take_lines(struct audit *a, void *arg, sqlite3_stmt *row)
@@ -46,7 +59,7 @@ take_lines(struct audit *a, void *arg, sqlite3_stmt *row)
     enum vb_err e = VB_OK;
     const char *s = (const char *)sqlite3_column_text(row, 0);
     (void)a;
-    if (!s)
+    if (!s || no_memory(s))
         return VB_EMEM;
     while (!e && *s) {
         size_t n = strcspn(s, "\n");

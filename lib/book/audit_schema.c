@@ -48,11 +48,10 @@ compare_all(struct audit *a, sqlite3 *fresh)
         db_text(s, 1, db_word(want, S_TYPE));
         db_text(s, 2, db_word(want, S_NAME));
         there = sqlite3_step(s);
-        if (there != SQLITE_ROW && there != SQLITE_DONE)
-            e = db_fail(a->b, a->m);
-        else
+        if (there == SQLITE_ROW || there == SQLITE_DONE)
             compare(a, want, s, there == SQLITE_ROW);
-        sqlite3_reset(s);
+        if (sqlite3_reset(s)) // or it had no room for a text
+            e = db_fail(a->b, a->m);
     }
     sqlite3_finalize(s);
     sqlite3_finalize(want);

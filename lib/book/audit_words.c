@@ -140,9 +140,14 @@ audit_words(struct audit *a, const char *table, const char *line, int *last)
                    "page %d of the file is used by nothing: rows may be lost", page);
     else if (page && strstr(line, "nd reference"))
         audit_tell(a, table, "", "", "page %d of the file is used twice", page);
+    else if (page && (strstr(line, "unable to get") || strstr(line, "failed to get")))
+        audit_tell(a, table, "", "", "page %d of the file cannot be read from the disk",
+                   page);
     else if (page)
         audit_tell(a, table, "", "", "page %d of the file is damaged (%s)", page,
                    why ? why + 2 : line);
+    else if (strcmp(line, sqlite3_errstr(SQLITE_CORRUPT)) == 0)
+        audit_tell(a, table, "", "", "cannot be read to its end: %s", line);
     else
         audit_tell(a, table, "", "", "damaged (%s)", line);
 }

@@ -109,9 +109,12 @@ pragma_int(sqlite3 *db, const char *name, int *v)
     sqlite3_stmt *s = NULL;
     snprintf(sql, sizeof sql, "PRAGMA %s", name);
     int rc = sqlite3_prepare_v2(db, sql, -1, &s, NULL);
-    if (rc == SQLITE_OK && sqlite3_step(s) == SQLITE_ROW)
+    if (rc == SQLITE_OK && (rc = sqlite3_step(s)) == SQLITE_ROW) {
         *v = sqlite3_column_int(s, 0);
-    return rc == SQLITE_OK ? sqlite3_finalize(s) : rc;
+        rc = SQLITE_OK;
+    }
+    sqlite3_finalize(s);
+    return rc;
 }
 
 /* All missing steps in one transaction: a book is never between two versions. */
