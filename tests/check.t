@@ -78,13 +78,13 @@ is 'alerts are said, and what lists keep is kept' "$status|$(sqlite3 good.db '
     SELECT (SELECT count(*) FROM alerts) > 0, (SELECT count(*) FROM fresh)')" '0|1|2'
 run "$vb" --check --as-of $as_of good.db
 is 'a whole book' "$status|$out|$err" "0|$heading
-end,,,\"nothing wrong in 2 engines, 5 visits, 6 readings, 3 events, 3 history, 2 kept\"|"
+end,,,\"nothing wrong: engines 2, visits 5, readings 6, events 3, history 3, kept 2\"|"
 check bare.db
 is 'one without a history and anything kept' "$status|$told$err" '0|'
 run "$vb" --as-of $as_of new.db families.csv
 check new.db
 is 'one without an engine' "$status|$out" "0|$heading
-end,,,\"nothing wrong in 0 engines, 0 visits, 0 readings, 0 events, 0 history, 0 kept\""
+end,,,\"nothing wrong: engines 0, visits 0, readings 0, events 0, history 0, kept 0\""
 
 ### what it goes with
 run "$vb" --check
@@ -153,7 +153,7 @@ done <roots
 zeroed "$(sqlite3 good.db "SELECT rootpage FROM sqlite_schema WHERE name = 'visits'")"
 check s.db
 is 'what needs that table is not looked at' "$(printf '%s\n' "$out" | tail -n 1)" \
-    'end,,,"1 finding in 2 engines, 3 events, 3 history; not looked at: readings, meters, corrections, kept"'
+    'end,,,"1 finding: engines 2, events 3, history 3; not looked at: readings, meters, corrections, kept"'
 zeroed 1
 check s.db
 is 'zeros in the first page: no book' "$status|$out|$err" '2||valve-book: s.db: file is not a database'
@@ -219,6 +219,16 @@ typed 'a text for a reading' reading "UPDATE reading SET found = 'x', left = 'y'
     "reading,$id,found,a text where a number belongs
 reading,$id,left,a text where a number belongs"
 
+cp good.db s.db
+sqlite3 s.db "PRAGMA writable_schema=1; UPDATE sqlite_schema SET
+    sql = replace(sql, 'meter_unit TEXT NOT NULL', 'meter_unit TEXT') WHERE name = 'visits'"
+sqlite3 s.db "UPDATE visits SET meter_unit = NULL WHERE meter IS NULL"
+sqlite3 s.db "PRAGMA writable_schema=1; UPDATE sqlite_schema SET
+    sql = replace(sql, 'meter_unit TEXT', 'meter_unit TEXT NOT NULL') WHERE name = 'visits'"
+check s.db
+is 'nothing where there must be something' "$status|$told|$err" \
+    "1|visits,$(sqlite3 s.db 'SELECT visit FROM visits WHERE meter_unit IS NULL'),meter_unit,nothing where something belongs|"
+
 ### rows of the small tables
 finds 'an engine of no family' "UPDATE engines SET family = 'fuor' WHERE engine = 'HC-2'; DELETE FROM fresh" \
     "engines,HC-2,family,unknown family 'fuor'"
@@ -267,7 +277,7 @@ finds 'a valve written otherwise' "INSERT INTO places(quantity, at) VALUES('lash
 finds 'a place with a number that does not fit' "INSERT INTO places VALUES(65536, 'lash', '4E')" \
     'places,"lash,4E",place,no place has the number 65536'
 is 'readings are not looked at then' "$(printf '%s\n' "$out" | tail -n 1)" \
-    'end,,,"1 finding in 2 engines, 3 events, 3 history; not looked at: readings, corrections, kept"'
+    'end,,,"1 finding: engines 2, events 3, history 3; not looked at: readings, corrections, kept"'
 finds 'a visit of no engine' "UPDATE visits SET engine = 'HC-9' WHERE engine = 'HC-2' AND date = '2025-06-01'; DELETE FROM fresh" \
     "readings,\"HC-9,2025-06-01,,\",engine,unknown engine 'HC-9'"
 finds 'a visit on no day' "UPDATE visits SET date = '2025-02-30' WHERE visit = $visit; DELETE FROM fresh; DELETE FROM history" \
@@ -378,7 +388,7 @@ sqlite3 s.db "DELETE FROM fresh; WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELE
 check s.db
 is 'twenty, and how many more' "$status|$(printf '%s\n' "$told" | grep -c '^places,"lash,x')|$(printf '%s\n' "$told" |
     tail -n 1)" '1|20|places,,at,and 5 more'
-is 'all are counted' "$(printf '%s\n' "$out" | tail -n 1 | cut -d' ' -f1-2)" 'end,,,"25 findings'
+is 'all are counted' "$(printf '%s\n' "$out" | tail -n 1 | cut -d' ' -f1-2)" 'end,,,"25 findings:'
 
 ### a book of an older version: its file alone
 cp good.db old.db

@@ -136,8 +136,7 @@ look(struct audit *a, const struct look *l)
     e = l->run(a, l->table);
     a->seen |= l->counts;
     if (is_damage(a, e)) {
-        audit_tell(a, table, "", "", "cannot be read to its end: %s",
-                   a->m ? a->m->text : "");
+        audit_tell(a, table, "", "", "cannot be read to its end: %s", a->m->text);
         a->damaged |= l->table == A_TABLES ? ALL_TABLES : BIT(l->table);
         e = VB_OK;
     }
@@ -159,7 +158,7 @@ put_rest(struct audit *a)
     }
 }
 
-/* "8 engines, 107 visits", of what was looked at; and what was not. */
+/* ": engines 8, visits 107", of what was looked at; and what was not. */
 static void
 put_counts(const struct audit *a, char *text, size_t size)
 {
@@ -168,12 +167,12 @@ put_counts(const struct audit *a, char *text, size_t size)
         const char *word;
     } count[] = {{A_ENGINES, "engines"}, {A_VISITS, "visits"},   {A_READING, "readings"},
                  {A_EVENTS, "events"},   {A_HISTORY, "history"}, {A_FRESH, "kept"}};
-    const char *between = " in ";
+    const char *between = ": ";
     for (size_t i = 0; i < sizeof count / sizeof *count; i++) {
         if (!(a->seen & BIT(count[i].table)))
             continue;
-        snprintf(text + strlen(text), size - strlen(text), "%s%llu %s", between,
-                 a->rows[count[i].table], count[i].word);
+        snprintf(text + strlen(text), size - strlen(text), "%s%s %llu", between,
+                 count[i].word, a->rows[count[i].table]);
         between = ", ";
     }
     between = "; not looked at: ";

@@ -5,15 +5,13 @@
  */
 #include "audit_impl.h"
 
-#include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "valvebook/date.h"
 
 #define ALL_DAYS "2199-12-31" // the last that there is: who kept an entry had seen all
-#define NEAR     1e-6         // relative
-#define NOTHING  1e-9         // absolute
 
 struct kept_audit {
     struct audit *a;
@@ -23,113 +21,6 @@ struct kept_audit {
     struct bytes sums, kept;
     double as_of;
 };
-
-/* --- two pieces of bytes ------------------------------------------------------------ */
-
-static int
-near_real(double x, double y)
-{
-    return x == y || (isnan(x) && isnan(y)) ||
-           fabs(x - y) <= NOTHING + NEAR * fmax(fabs(x), fabs(y));
-}
-
-/* x and y: whole structs of these members. */
-static int
-near_members(const struct member *m, size_t n, const void *x, const void *y)
-{
-    double p, q;
-    for (size_t i = 0; i < n; i++) {
-        const char *at = (const char *)x + m[i].at, *bt = (const char *)y + m[i].at;
-        if (m[i].kind != AS_REAL) {
-            if (memcmp(at, bt, m[i].size) != 0)
-                return 0;
-            continue;
-        }
-        for (size_t k = 0; k < m[i].size; k += sizeof p) {
-            memcpy(&p, at + k, sizeof p);
-            memcpy(&q, bt + k, sizeof q);
-            if (!near_real(p, q))
-                return 0;
-        }
-    }
-    return 1;
-}
-
-static struct view
-content(const void *bytes, size_t n)
-{
-    const unsigned char *at = bytes;
-    return (struct view){at, at + n - REAL_BYTES}; // its sum stands behind it
-}
-
-static int
-same_numbers(struct view *x, struct view *y, size_t n, uint64_t *last)
-{
-    uint64_t other;
-    for (size_t i = 0; i < n; i++)
-        if (!bytes_get(x, last) || !bytes_get(y, &other) || *last != other)
-            return 0;
-    return 1;
-}
-
-static int
-near_sums(struct view x, struct view y)
-{
-    uint64_t lives;
-    if (!same_numbers(&x, &y, 1, &lives))
-        return 0;
-    for (; lives > 0; lives--) {
-        struct vb_life_sum s = {0}, t = {0};
-        if (!members_get(sum_members, n_sum_members, &x, &s) ||
-            !members_get(sum_members, n_sum_members, &y, &t) ||
-            !near_members(sum_members, n_sum_members, &s, &t))
-            return 0;
-    }
-    return x.at == x.end && y.at == y.end;
-}
-
-static int
-near_corners(struct view *x, struct view *y)
-{
-    uint64_t looser, tighter, n;
-    double p, q;
-    if (!same_numbers(x, y, 1, &looser) || !same_numbers(x, y, 1, &tighter))
-        return 0;
-    for (uint64_t i = 0; i < looser + tighter; i++)
-        if (!same_numbers(x, y, 1, &n) || !bytes_get_reals(x, &p, 1) ||
-            !bytes_get_reals(y, &q, 1) || !near_real(p, q))
-            return 0;
-    return 1;
-}
-
-static int
-near_lives(struct view *x, struct view *y, uint64_t lives)
-{
-    uint64_t valve;
-    for (; lives > 0; lives--) {
-        struct vb_life l = {0}, k = {0};
-        if (!same_numbers(x, y, 3, &valve) ||
-            !members_get(life_members, n_life_members, x, &l) ||
-            !members_get(life_members, n_life_members, y, &k) ||
-            !near_members(life_members, n_life_members, &l, &k) || !near_corners(x, y))
-            return 0;
-    }
-    return x->at == x->end && y->at == y->end;
-}
-
-static int
-near_kept(struct view x, struct view y)
-{
-    uint64_t lives;
-    struct vb_unit_now u = {0}, v = {0};
-    return same_numbers(&x, &y, 1, &lives) &&
-           members_get(unit_members, n_unit_members, &x, &u) &&
-           members_get(unit_members, n_unit_members, &y, &v) &&
-           near_members(unit_members, n_unit_members, &u, &v) &&
-           near_lives(&x, &y, lives);
-}
-
-/* --- an engine ---------------------------------------------------------------------- */
 
 enum { K_ENGINE, K_FAMILY, K_NEWEST, K_SUMS, K_KEPT, K_IS_NEWEST };
 
@@ -152,13 +43,13 @@ compute(struct kept_audit *k, const char *engine, const char *family)
 }
 
 static int
-piece_is(sqlite3_stmt *row, int i, const struct bytes *now,
-         int (*near)(struct view, struct view))
+piece_is(sqlite3_stmt *row, int i, const struct bytes *now)
 {
-    const void *was = sqlite3_column_blob(row, i);
-    size_t n = (size_t)sqlite3_column_bytes(row, i);
-    return (n == now->n && memcmp(was, now->at, n) == 0) ||
-           near(content(was, n), content(now->at, now->n));
+    const struct bytes was = {.n = (size_t)sqlite3_column_bytes(row, i),
+                              .at = (void *)(uintptr_t)sqlite3_column_blob(row, i)};
+    if (was.n == now->n && memcmp(was.at, now->at, was.n) == 0)
+        return 1;
+    return i == K_SUMS ? kept_near_sums(&was, now) : kept_near(&was, now);
 }
 
 static int
@@ -187,8 +78,7 @@ check_entry(struct audit *a, void *arg, sqlite3_stmt *row)
         return VB_OK;
     }
     enum vb_err e = compute(k, engine, db_word(row, K_FAMILY));
-    if (!e && (!piece_is(row, K_SUMS, &k->sums, near_sums) ||
-               !piece_is(row, K_KEPT, &k->kept, near_kept)))
+    if (!e && (!piece_is(row, K_SUMS, &k->sums) || !piece_is(row, K_KEPT, &k->kept)))
         audit_tell(a, "fresh", key, "kept", "not what the readings of this engine give");
     return e;
 }

@@ -101,8 +101,6 @@ typed_line(struct audit *a, const char *line)
             return 1;
     for (char *p = type; *p; p++)
         *p = (char)tolower((unsigned char)*p);
-    if (strcmp(type, "int") == 0)
-        snprintf(type, sizeof type, "integer");
     if (tell_all_typed(a, table, column, type, null))
         audit_tell(a, table, "", column, "%s", line);
     return 1;

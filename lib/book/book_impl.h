@@ -424,6 +424,10 @@ enum vb_err kept_count(const void *bytes, size_t n, const char *family,
 enum vb_err kept_take(const void *bytes, size_t n, const struct vb_engine *e,
                       double as_of, struct vb_fleet *f);
 
+/* kept_near.c: do two whole pieces say the same, but for the last digits? */
+int kept_near_sums(const struct bytes *a, const struct bytes *b);
+int kept_near(const struct bytes *a, const struct bytes *b);
+
 /* members.c: members of a struct as bytes */
 enum member_kind { AS_INT, AS_LONG, AS_SIZE, AS_REAL, AS_TEXT };
 struct member {
