@@ -75,8 +75,9 @@ tell_all_typed(struct audit *a, const char *table, const char *column, const cha
              "SELECT name FROM pragma_table_info('%s') WHERE pk ORDER BY pk", table);
     enum vb_err e = audit_each(a, sql, add_key, keys);
     t.n_key = commas(keys);
+    /* SQLite takes IS NULL for false where a column says that it never is */
     if (null)
-        snprintf(test, sizeof test, "\"%s\" IS NULL", column);
+        snprintf(test, sizeof test, "typeof(\"%s\") = 'null'", column);
     else
         snprintf(test, sizeof test, "typeof(\"%s\") NOT IN ('%s', 'null')", column, type);
     snprintf(sql, sizeof sql, "SELECT %stypeof(\"%s\") FROM \"%s\" NOT INDEXED WHERE %s",
@@ -101,7 +102,8 @@ typed_line(struct audit *a, const char *line)
             return 1;
     for (char *p = type; *p; p++)
         *p = (char)tolower((unsigned char)*p);
-    if (tell_all_typed(a, table, column, type, null))
+    unsigned long long before = a->c->found;
+    if (tell_all_typed(a, table, column, type, null) || a->c->found == before)
         audit_tell(a, table, "", column, "%s", line);
     return 1;
 }
