@@ -227,7 +227,7 @@ sqlite3 s.db "PRAGMA writable_schema=1; UPDATE sqlite_schema SET
     sql = replace(sql, 'meter_unit TEXT', 'meter_unit TEXT NOT NULL') WHERE name = 'visits'"
 check s.db
 is 'nothing where there must be something' "$status|$told|$err" \
-    "1|visits,$(sqlite3 s.db 'SELECT visit FROM visits WHERE meter_unit IS NULL'),meter_unit,nothing where something belongs|"
+    "1|visits,$(sqlite3 s.db "SELECT visit FROM visits WHERE typeof(meter_unit) = 'null'"),meter_unit,nothing where something belongs|"
 
 ### rows of the small tables
 finds 'an engine of no family' "UPDATE engines SET family = 'fuor' WHERE engine = 'HC-2'; DELETE FROM fresh" \
@@ -389,6 +389,28 @@ check s.db
 is 'twenty, and how many more' "$status|$(printf '%s\n' "$told" | grep -c '^places,"lash,x')|$(printf '%s\n' "$told" |
     tail -n 1)" '1|20|places,,at,and 5 more'
 is 'all are counted' "$(printf '%s\n' "$out" | tail -n 1 | cut -d' ' -f1-2)" 'end,,,"25 findings:'
+
+### single bits, all over the file: nothing dies, nothing is written, and what is said has an end
+od -An -v -tu1 -w1 good.db | awk '$1 { print NR - 1, $1 }' >bytes # those that are not 0
+step=$(($(wc -l <bytes) / (${VB_ALL:+2000} + (0${VB_ALL:+1} ? 0 : 60)) + 1))
+awk -v step="$step" 'NR % step == 0 { print $0, 2 ^ (n++ % 8) }' bytes >bits
+odd=0 seen=0
+while read -r at was bit; do
+    cp good.db s.db
+    # shellcheck disable=SC2059
+    printf "\\$(printf %o $((was ^ bit)))" | dd of=s.db bs=1 seek="$at" conv=notrunc 2>/dev/null
+    cp s.db s.before
+    run "$vb" --check --as-of $as_of s.db
+    case $status in
+    2) [ "${err#valve-book: s.db: }" != "$err" ] || odd=$((odd + 1)) ;;
+    *) [ "$(printf '%s\n' "$out" | tail -n 1 | cut -c1-6)" = end,,, ] || odd=$((odd + 1)) ;;
+    esac
+    cmp -s s.db s.before || odd=$((odd + 1))
+    seen=$((seen + (status > 0)))
+done <bits
+echo "# $(wc -l <bits) bits, $seen seen"
+is 'single bits: each is said, or is nothing' "$odd" 0
+ok 'some of them are seen' test "$seen" -gt 0
 
 ### a book of an older version: its file alone
 cp good.db old.db

@@ -95,7 +95,7 @@ is 'and it is said, or what is missing was kept by lists for themselves' $((told
 ok 'nearly always it is said' [ "$told" -gt $((tried * 9 / 10)) ]
 
 ### written over: each page, with noise and with zeros
-bad=0 told=0 silent=0 tried=0 n=1
+bad=0 told=0 silent=0 tried=0 unseen=0 n=1
 pages=$((size / page))
 while [ "$n" -le "$pages" ]; do
     for with in zeros noise; do
@@ -106,18 +106,24 @@ while [ "$n" -le "$pages" ]; do
             awk -v n="$page" -v seed="$n" 'BEGIN { for (i = 0; i < n; i++) {
                 seed = (seed * 69069 + 1) % 4294967296; printf "%c", 33 + int(seed / 65536) % 90 } }'
         fi | dd of=s.db bs="$page" seek=$((n - 1)) conv=notrunc 2>/dev/null
+        "$vb" --check --as-of $as_of s.db >look 2>&1
+        seen=$?
         all s.db
         tried=$((tried + 1)) bad=$((bad + odd))
         if [ "$worst" -ge 2 ]; then
             told=$((told + 1))
         elif [ "$(sqlite3 s.db 'PRAGMA integrity_check' 2>&1)" != ok ]; then
             silent=$((silent + 1)) # a page that none of these reads
+        else
+            seen=1 # what lists keep, or room that nothing uses
         fi
+        [ "$seen" -ne 0 ] || unseen=$((unseen + 1))
     done
     n=$((n + ${VB_ALL:+1} + (0${VB_ALL:+1} ? 0 : 3)))
 done
 echo "# $tried pages written over: $told said, $silent not read by any of these"
 is 'written over: nothing dies, nothing fails without a word' "$bad" 0
+is 'and --check sees it all' "$unseen" 0
 ok 'and most of it is said' [ "$told" -ge $((tried / 2)) ]
 
 ### a journal that is not its own
