@@ -76,7 +76,6 @@ check_place(struct audit *a, void *arg, sqlite3_stmt *row)
     struct vb_valve v;
     (void)arg;
     cells_join(cell, 2, key, sizeof key);
-    a->rows[A_PLACES]++;
     if (place <= 0 || place >= PLACE_MAX) {
         audit_tell(a, "places", key, "place", "no place has the number %lld",
                    (long long)place);
