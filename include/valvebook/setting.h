@@ -137,8 +137,8 @@ struct vb_sheet_wish {
  *   unit            the engine
  *   date            visit that the settings will belong to: the newest if it was on the
  *                   day of the sheet, else that day
- *   meter           shown then, NaN if not known: of the newest reading; planned: of the
- *                   forecast
+ *   meter           shown then, NaN if not known, as at a visit that is only to come;
+ *                   planned: of the forecast
  *   crank           positions;  has_firing  0: one cylinder after another by number
  *   assumed         [side] its events are vb_opening_assumed's
  *   df              [side] degrees of freedom of the uncertainties; infinite where nothing

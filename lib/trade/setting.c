@@ -338,7 +338,7 @@ date_and_meter(struct maker *k)
     size_t n = strlen(date);
     memcpy(s->date, date, n < sizeof s->date ? n + 1 : sizeof s->date);
     s->date[sizeof s->date - 1] = 0;
-    s->meter = k->r->meter;
+    s->meter = tonight ? k->r->meter : NAN; // an old figure under a new date is none
     k->meter = NAN;
     if (!s->wish.plan)
         return;
