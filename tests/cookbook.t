@@ -129,7 +129,7 @@ is 'a second sheet of that name takes the place of none' "$(ls done | wc -l | tr
 awk '/^[A-Z]+=/ { sub("=", "=\""); print $0 "\"; export " substr($0, 1, index($0, "=") - 1) }' crontab |
     sed "s|^SHOP=.*export|SHOP=\"$PWD\"; export|; s|^PATH=\"|PATH=\"$bin:|" >cron.env
 grep -v -e '^#' -e '^[A-Z]*=' crontab >cron.jobs
-is 'jobs of the crontab' "$(wc -l <cron.jobs | tr -d ' ')" 3
+is 'jobs of the crontab' "$(wc -l <cron.jobs | tr -d ' ')" 4
 ok 'have five fields of time' awk '{ for (i = 1; i <= 5; i++) if ($i !~ /^(\*|[0-9]+)$/) exit 1 }' cron.jobs
 ok 'and no % in them' sh -c '! grep -q % cron.jobs'
 rm -f due.ics msg
