@@ -195,6 +195,8 @@ work(struct vb_tool *tool, struct vb_book *b, const struct wish *w, struct vb_ms
         return acknowledge(tool, b, w, m);
     if (w->list)
         return list(b, w, m);
+    if (w->dry_run)
+        return night(b, w, m);
     int wait = w->timeout ? (int)w->timeout + LOCK_MORE : -1;
     enum vb_err e = vb_lock_take(w->book, VB_ALERTS_LOCK, wait, &lock, m);
     if (e == VB_ECONFLICT) { // that one says what there is to say, or the next run does
@@ -214,7 +216,9 @@ run(struct vb_tool *tool, const struct wish *w)
 {
     struct vb_msg m = {0};
     struct vb_book *b = NULL;
-    enum vb_err e = vb_book_open(w->book, VB_BOOK_UPDATE, &b, &m);
+    int only_reads = !w->n_ack && (w->list || w->dry_run);
+    enum vb_book_mode mode = only_reads ? VB_BOOK_READ : VB_BOOK_UPDATE;
+    enum vb_err e = vb_book_open(w->book, mode, &b, &m);
     if (!e)
         e = work(tool, b, w, &m);
     if (e)

@@ -361,6 +361,16 @@ run "$alert" --text --as-of 2026-03-12 --dry-run "$book"
 ok 'what may be missing' [ "$(printf '%s\n' "$out" | grep -A 1 '^What may be missing$' | tail -n 1)" = \
     'family bare: no lash_min, lash_max or seat_limit is stated for side E: by lash' ]
 
+### who may only read can try, and look what stands
+fresh read.db
+trouble
+rm -f read.db-alert
+run "$alert" --dry-run --text --as-of 2026-02-05 read.db
+is 'a try makes no file beside the book' "$status|$err|$(printf '%s\n' "$out" | head -n 1)|$(echo read.db-*)" \
+    '0||read as of 2026-02-05: 2 new|read.db-*'
+run "$alert" --list read.db
+is 'nor does a look at what stands' "$status|$err|$(echo read.db-*)" '0||read.db-*'
+
 ### what is refused
 for o in '--remind 5h' '--remind soon' '--settle x' '--timeout 1.5' '--timeout -1' '--timeout 86401' \
     '--within 3' '--format xml' '--as-of never' '--ack D-2 --until never'; do
