@@ -159,6 +159,16 @@ START_TEST(due_before_the_plan_is_over)
     ck_assert(isnan(make()->due));
     unit.plan_running = NAN;
     ck_assert(isnan(make()->due));
+    wish.as_of = unit.last_day + 40; // where its pace has brought it by now
+    unit.pace = (due - unit.last_running - 1) / 40;
+    ck_assert(isnan(make()->due));
+    unit.pace = (due - unit.last_running + 1) / 40;
+    ck_assert_double_eq(make()->due, due);
+    wish.as_of = unit.last_day - 1;
+    ck_assert(isnan(make()->due));
+    unit.last_running = due; // no pace is needed
+    unit.pace = NAN;
+    ck_assert_double_eq(make()->due, due);
 }
 END_TEST
 

@@ -200,7 +200,11 @@ START_TEST(plans)
     row[0].due = 505;
     PEOPLE("leave, due by 505 h");
     DATA("may reach a limit before the next planned event is over");
-    PEOPLE("Due: may reach a limit");
+    PEOPLE("Due: may reach a limit before the next planned event is over.");
+    unit.plan_running = NAN;
+    DATA(",may have reached a limit by now");
+    PEOPLE("Due: may have reached a limit by now.");
+    unit.plan_running = 510;
     sheet.meter = NAN;
     PEOPLE("HC-1 (one), to plan 2026-02-01: 0 to set");
     PAGE("plan of 2026-02-01");

@@ -137,7 +137,7 @@ data_row(struct vb_table *t, const struct vb_sheet *s, const struct vb_sheet_row
     vb_table_number(t, r->reads);
     vb_table_number(t, r->temp_c);
     vb_table_number(t, NAN);
-    vb_table_text(t, words_why(r, why, sizeof why));
+    vb_table_text(t, words_why(s, r, why, sizeof why));
 }
 
 static void

@@ -19,7 +19,8 @@ const char *words_from(const struct vb_sheet_row *r, char *out, size_t size);
 const char *words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out,
                        size_t size);
 /* why nothing can be done, or why not more; "" if nothing need be said */
-const char *words_why(const struct vb_sheet_row *r, char *out, size_t size);
+const char *words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out,
+                      size_t size);
 /* "1 fires, 4 rocks" */
 const char *words_stop(const struct vb_sheet *s, int stop, char *out, size_t size);
 /* "0.150-0.350"; "" if nobody stated a limit */

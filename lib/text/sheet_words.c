@@ -109,15 +109,23 @@ why_unserved(const struct vb_sheet_row *r, char *out, size_t size)
                  wanted);
 }
 
+/* Why a valve is due though it is left. */
+static const char *
+words_due(const struct vb_sheet *s)
+{
+    return isnan(s->unit->plan_running)
+               ? "may have reached a limit by now"
+               : "may reach a limit before the next planned event is over";
+}
+
 const char *
-words_why(const struct vb_sheet_row *r, char *out, size_t size)
+words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, size_t size)
 {
     out[0] = 0;
     switch (r->todo) {
     case VB_TODO_LEAVE:
         if (!isnan(r->due))
-            snprintf(out, size,
-                     "may reach a limit before the next planned event is over");
+            snprintf(out, size, "%s", words_due(s));
         break;
     case VB_TODO_KEEP: snprintf(out, size, "best for all valves together"); break;
     case VB_TODO_BY:
@@ -351,8 +359,11 @@ say_tasks(const struct vb_sheet *s, words_say *say, void *arg)
     int due = 0;
     for (size_t i = 0; i < s->n; i++)
         due |= s->row[i].todo == VB_TODO_LEAVE && !isnan(s->row[i].due);
-    if (due)
-        say(arg, "Due: may reach a limit before the next planned event is over.");
+    if (due) {
+        char text[WORDS];
+        snprintf(text, sizeof text, "Due: %s.", words_due(s));
+        say(arg, text);
+    }
     for (size_t k = 0; k < sizeof tasks / sizeof *tasks; k++)
         for (size_t i = 0; i < s->n; i++)
             if (s->row[i].todo == tasks[k].todo) {
@@ -440,7 +451,7 @@ words_shims(const struct vb_sheet *s, words_say *say, void *arg)
             continue;
         vb_valve_format(s->row[i].valve, at);
         snprintf(text, sizeof text, "%s cannot be set: it %s.", at,
-                 words_why(&s->row[i], why, sizeof why));
+                 words_why(s, &s->row[i], why, sizeof why));
         say(arg, text);
     }
 }

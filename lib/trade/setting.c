@@ -213,9 +213,20 @@ judge(struct vb_sheet_row *row, double df)
                                        VB_GUARD_RISK, &row->verdict);
 }
 
-/* Will it be due before the next planned event is over? */
+/* Up to which meter it must hold: to the end of the next planned event; without one, now. */
 static double
-due_before_plan(const struct maker *k, struct vb_valve v)
+holds_to(const struct maker *k)
+{
+    const struct vb_unit_now *u = k->s->unit;
+    double days = k->s->wish.as_of - u->last_day;
+    if (!isnan(u->plan_running))
+        return u->plan_running;
+    return u->pace > 0 && days > 0 ? u->last_running + u->pace * days : u->last_running;
+}
+
+/* The early bound of a valve that is left, if it is not beyond that. */
+static double
+due_too_soon(const struct maker *k, struct vb_valve v)
 {
     const struct vb_unit_now *u = k->s->unit;
     const struct vb_life *l = present_life(k->f, v);
@@ -223,14 +234,12 @@ due_before_plan(const struct maker *k, struct vb_valve v)
     struct vb_crossing c;
     struct vb_state st;
     struct vb_line line;
-    if (isnan(u->plan_running))
-        return NAN;
     vb_fleet_state(k->f, (size_t)(l - k->f->lives.life), &st);
     if (!vb_fleet_line(k->f, l, &st, &line) ||
         vb_line_cross(&line, l->wear.now_meter, u->family->lash_min[side],
                       u->family->lash_max[side], EARLY, &c))
         return NAN;
-    return c.way != VB_WAY_NONE && c.early <= u->plan_running ? c.early : NAN;
+    return c.way != VB_WAY_NONE && c.early <= holds_to(k) ? c.early : NAN;
 }
 
 static enum vb_todo
@@ -286,7 +295,7 @@ fill_row(const struct maker *k, struct vb_sheet_row *row)
     judge(row, df);
     row->todo = decide(k, row);
     if (row->todo == VB_TODO_LEAVE && !k->s->wish.plan)
-        row->due = due_before_plan(k, row->valve);
+        row->due = due_too_soon(k, row->valve);
     if (row->todo == VB_TODO_LEAVE)
         row->after = row->found;
     else if (row->todo == VB_TODO_SCREW || row->todo == VB_TODO_BY ||
