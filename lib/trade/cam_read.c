@@ -285,13 +285,16 @@ keep(struct cams *c, const struct timed *t)
 static int
 left_that_day(const struct occasion *o, struct vb_cam_place cam)
 {
-    const struct cams *c = o->c;
-    const struct vb_visit *visit = c->e->visit;
-    for (const struct timed *t = c->t; t < c->t + c->n; t++)
+    const struct vb_visit *visit = o->c->e->visit;
+    double day = floor(visit[o->visit].day);
+    for (size_t i = o->c->n; i > 0; i--) { // the newest stand last
+        const struct timed *t = &o->c->t[i - 1];
+        if (floor(visit[t->visit].day) != day)
+            break;
         if (t->left && t->visit < o->visit && t->cam.bank == cam.bank &&
-            t->cam.side == cam.side &&
-            floor(visit[t->visit].day) == floor(visit[o->visit].day))
+            t->cam.side == cam.side)
             return 1;
+    }
     return 0;
 }
 
