@@ -141,6 +141,27 @@ START_TEST(a_reading_past_its_limit)
 }
 END_TEST
 
+/* The engine has run 20 h since the valve was read. */
+START_TEST(not_read_at_the_last_visit)
+{
+    unit[0].last_running = 520;
+    family.lash_max[1] = 0.2;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_int_eq(strncmp(dues.due[0].reason,
+                             "0.250 mm read 20 h before the last visit, loose limit", 53),
+                     0);
+    family.lash_max[1] = NAN;
+    family.lash_min[1] = 0.255;
+    life[0].wear.now = 0.256;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_int_eq(strncmp(dues.due[0].reason,
+                             "0.256 mm read 20 h before the last visit, its line is past "
+                             "the limit, tight limit",
+                             81),
+                     0);
+}
+END_TEST
+
 /* From 0.25 mm at 1e-310 mm/h the limit is never reached in numbers that a double has. */
 START_TEST(no_day_is_that_far_off)
 {
@@ -506,6 +527,7 @@ main(void)
     tcase_add_test(t, spans);
     tcase_add_test(t, a_line_past_its_limit);
     tcase_add_test(t, a_reading_past_its_limit);
+    tcase_add_test(t, not_read_at_the_last_visit);
     tcase_add_test(t, no_day_is_that_far_off);
     tcase_add_test(t, no_such_confidence);
     tcase_add_test(t, within_meter_of_one_unit);

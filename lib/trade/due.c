@@ -237,6 +237,23 @@ vb_due_rate(const struct vb_fleet *f, const struct vb_life *l, const struct vb_s
                  l->wear.n, plural, whose(st));
 }
 
+/* What was read: how long before the engine's last visit, if it was not there; and that the
+ * line of the readings is past the limit, if the reading is not. */
+static void
+say_read(const struct vb_unit_now *u, const struct vb_life *l, int line_past, char *out,
+         size_t size)
+{
+    char ago[VB_DIGITS_PAIR];
+    double run = u->last_running - l->wear.now_meter;
+    size_t k = (size_t)snprintf(out, size, "%.3f mm%s", l->wear.now,
+                                run > 0 || line_past ? " read" : "");
+    if (run > 0)
+        k += (size_t)snprintf(out + k, size - k, " %s %s before the last visit",
+                              vb_digits_pair(run, NAN, 0, ago), u->meter_unit);
+    if (line_past)
+        snprintf(out + k, size - k, ", its line is past the limit");
+}
+
 static enum vb_err
 lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
 {
@@ -256,15 +273,13 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     if (c.way == VB_WAY_NONE)
         return VB_OK;
     struct vb_due d = new_life_due(ls, VB_DUE_LASH, l);
-    char rate[128], reason[REASON_MAX];
+    char read[128], rate[128], reason[REASON_MAX];
     set_crossing(&d, u, &c);
     if (!wanted(ls, &d)) // before anything is put in words
         return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
-    char line_says[40] = "";
-    if (c.out_now && !(now < tight) && !(now > loose))
-        snprintf(line_says, sizeof line_says, " read, its line is past the limit");
-    snprintf(reason, sizeof reason, "%.3f mm%s, %s limit %.3f mm; %s", now, line_says,
+    say_read(u, l, c.out_now && !(now < tight) && !(now > loose), read, sizeof read);
+    snprintf(reason, sizeof reason, "%s, %s limit %.3f mm; %s", read,
              c.way == VB_WAY_TIGHT ? "tight" : "loose",
              c.way == VB_WAY_TIGHT ? tight : loose, rate);
     return put(ls, &d, reason);
