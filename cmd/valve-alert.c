@@ -336,6 +336,7 @@ main(int argc, char **argv)
     vb_start();
     struct vb_tool tool = {
         .name = "valve-alert",
+        .about = "one message about what is new, worse or cleared, or silence",
         .usage =
             "valve-alert [--ack selection] [--as-of date] [--crlf] [--dry-run]\n"
             "                   [--format csv|json|table] [--from mailbox] [--list]\n"

@@ -103,6 +103,8 @@ main(int argc, char **argv)
 {
     vb_start();
     struct vb_tool tool = {.name = "valve-book",
+                           .about = "keep tables of readings in a book, give one back, "
+                                    "or look whether the book is whole",
                            .usage = "valve-book [--as-of date] [--correct] [--no-end] "
                                     "[--rejects file] book [table ...]\n"
                                     "       valve-book --check [--as-of date] book\n"

@@ -86,6 +86,7 @@ main(int argc, char **argv)
 {
     vb_start();
     struct vb_tool tool = {.name = "valve-drift",
+                           .about = "how every valve moves, and how well that is known",
                            .usage = "valve-drift [--all] [--as-of date] [--engine name] "
                                     "[--family name]\n"
                                     "                   [--format csv|json|table] book"};

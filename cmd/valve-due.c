@@ -129,6 +129,7 @@ main(int argc, char **argv)
 {
     vb_start();
     struct vb_tool tool = {.name = "valve-due",
+                           .about = "what must be done, by which meter and date, and why",
                            .usage =
                                "valve-due [--as-of date] [--before-plan] [--engine name] "
                                "[--exit-code]\n"

@@ -100,6 +100,7 @@ main(int argc, char **argv)
     vb_start();
     struct vb_tool tool = {
         .name = "valve-gauge",
+        .about = "how far a gauge and the people who read it can be trusted",
         .usage = "valve-gauge [--agree] [--format csv|json|table] [--tolerance width] "
                  "[trials ...]\n"
                  "       valve-gauge --emit gauges [trials ...]"};

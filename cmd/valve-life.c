@@ -108,6 +108,8 @@ main(int argc, char **argv)
     vb_start();
     struct vb_tool tool = {
         .name = "valve-life",
+        .about =
+            "how often parts are replaced, how long settings last, and how long to wait",
         .usage = "valve-life [--as-of date] [--family name] [--format csv|json|table]\n"
                  "                  [--part name] [--risk share] [--side I|E] "
                  "[--time meter|days]\n"

@@ -123,6 +123,7 @@ main(int argc, char **argv)
 {
     vb_start();
     struct vb_tool tool = {.name = "valve-set",
+                           .about = "tonight's setting sheet: order, screw turns, shims",
                            .usage = "valve-set --engine name [--all] [--as-of date]\n"
                                     "                 [--format csv|html|json|table] "
                                     "[--order cylinders|opposite|two]\n"

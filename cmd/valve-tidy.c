@@ -126,10 +126,12 @@ int
 main(int argc, char **argv)
 {
     vb_start();
-    struct vb_tool tool = {.name = "valve-tidy",
-                           .usage = "valve-tidy --recipe file [--rejects file] "
-                                    "[--set name=value] [export ...]\n"
-                                    "       valve-tidy --draft export"};
+    struct vb_tool tool = {
+        .name = "valve-tidy",
+        .about = "turn gauge and spreadsheet exports into one stream of readings",
+        .usage = "valve-tidy --recipe file [--rejects file] "
+                 "[--set name=value] [export ...]\n"
+                 "       valve-tidy --draft export"};
     struct wish w = {0};
     int c;
     opterr = 0;

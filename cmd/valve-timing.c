@@ -65,6 +65,7 @@ main(int argc, char **argv)
     vb_start();
     struct vb_tool tool = {
         .name = "valve-timing",
+        .about = "where the cams stand, what has moved, and what explains it",
         .usage = "valve-timing [--all] [--as-of date] [--each-valve] [--engine name]\n"
                  "                    [--family name] [--format csv|json|table] book"};
     char today[VB_DATE_MAX];

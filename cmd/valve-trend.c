@@ -92,11 +92,13 @@ int
 main(int argc, char **argv)
 {
     vb_start();
-    struct vb_tool tool = {.name = "valve-trend",
-                           .usage = "valve-trend [--as-of date] [--engine name] "
-                                    "[--family name]\n"
-                                    "                   [--format html|table] "
-                                    "[--within span] book"};
+    struct vb_tool tool = {
+        .name = "valve-trend",
+        .about = "what every valve did and will do, as a table or a page with charts",
+        .usage = "valve-trend [--as-of date] [--engine name] "
+                 "[--family name]\n"
+                 "                   [--format html|table] "
+                 "[--within span] book"};
     char today[VB_DATE_MAX];
     struct wish w = {.trend.within = {NAN, NAN, NAN, NULL, 0, 0.95, NULL}};
     struct vb_due_wish *within = &w.trend.within;

@@ -42,6 +42,7 @@ for path in "$bin"/valve-*; do
     tool=$(basename "$path")
     run "$path" -h
     help=$out
+    usage=$(printf '%s\n' "$help" | sed '/^$/,$d') # the rest says what the command is for
     is "$tool -h: status and standard error" "$status$err" 0
     ok "$tool -h: begins as it should" grep -q "^usage: $tool " .out
     run "$path" --help
@@ -53,15 +54,15 @@ for path in "$bin"/valve-*; do
         run "$path" $option
         is "$tool $option: status, standard output" "$status$out" 2
         is "$tool $option: message, then the usage" "$err" \
-            "$tool: cannot use option '$option'$nl$help"
+            "$tool: cannot use option '$option'$nl$usage"
     done
-    for option in $(printf '%s\n' "$help" | grep -o -e '--[a-z-]* [a-z]' | cut -d' ' -f1 | sort -u); do
+    for option in $(printf '%s\n' "$usage" | grep -o -e '--[a-z-]* [a-z]' | cut -d' ' -f1 | sort -u); do
         run "$path" "$option"
         is "$tool $option: its value is missed" "$status $err" \
-            "2 $tool: a value is needed behind '$option'$nl$help"
+            "2 $tool: a value is needed behind '$option'$nl$usage"
     done
     run "$path" --version=2
-    is "$tool: a value that is none" "$err" "$tool: cannot use option '--version=2'$nl$help"
+    is "$tool: a value that is none" "$err" "$tool: cannot use option '--version=2'$nl$usage"
     for option in -h --version; do
         run sh -c '"$@" >/dev/full' sh "$path" $option
         is "$tool $option: full device" "$status $err" "2 $tool: stdout: No space left on device"

@@ -48,10 +48,14 @@ for tool in "$bin"/valve-*; do
     name=$(basename "$tool")
     page=docs/man/$name.1
     run "$tool" -h
-    usage=$(printf '%s\n' "${out#usage: }" | one_line)
+    usage=$(printf '%s\n' "${out#usage: }" | sed '/^$/,$d' | one_line)
     is "$name: -h ends well" "$status|$err" '0|'
     [ -f "$page" ] || { ok "$name has a page" false; continue; }
     is "$name: -h is the SYNOPSIS" "$usage" "$(synopsis "$page")"
+    is "$name: -h says what it is for, as the NAME does, and where there is more" \
+        "$(printf '%s\n' "$out" | sed '1,/^$/d')" "$(sed -n 's/^\.Nd //p' "$page")
+
+man $name: every option, and examples.  man valvebook: tables, units, names."
     if command -v mandoc >/dev/null 2>&1; then
         is "$name: -h is the SYNOPSIS as it is set" "$usage" "$(rendered "$page")"
     else

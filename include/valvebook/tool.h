@@ -9,11 +9,12 @@ enum { VB_EXIT_OK = 0, VB_EXIT_SOME = 1, VB_EXIT_FAIL = 2 };
 /*
  * vb_tool - what a command knows of itself.
  *   name     for messages
+ *   about    what it is for, as in the NAME of its page
  *   usage    as in the SYNOPSIS of its page, without a line end
  *   status   the worst so far
  */
 struct vb_tool {
-    const char *name;
+    const char *name, *about;
     const char *usage;
     int status;
 };

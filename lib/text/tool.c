@@ -81,15 +81,14 @@ vb_tool_option(struct vb_tool *t, const char *option, int known)
 }
 
 static int
-print(struct vb_tool *t, const char *a, const char *b)
+print(struct vb_tool *t, const char *const *word, size_t n)
 {
     struct vb_out *o;
     struct vb_msg m = {0};
     enum vb_err e = vb_out_open("-", &o, &m);
     if (!e) {
-        vb_out_text(o, a);
-        vb_out_text(o, b);
-        vb_out_text(o, "\n");
+        for (size_t i = 0; i < n; i++)
+            vb_out_text(o, word[i]);
         e = vb_out_close(o, &m);
     }
     if (e)
@@ -100,13 +99,22 @@ print(struct vb_tool *t, const char *a, const char *b)
 int
 vb_tool_help(struct vb_tool *t)
 {
-    return print(t, "usage: ", t->usage);
+    const char *const word[] = {
+        "usage: ",
+        t->usage,
+        "\n\n",
+        t->about,
+        "\n\nman ",
+        t->name,
+        ": every option, and examples.  man valvebook: tables, units, names.\n"};
+    return print(t, word, sizeof word / sizeof *word);
 }
 
 int
 vb_tool_version(struct vb_tool *t)
 {
-    return print(t, t->name, " (valvebook) " VB_VERSION);
+    const char *const word[] = {t->name, " (valvebook) " VB_VERSION "\n"};
+    return print(t, word, sizeof word / sizeof *word);
 }
 
 int
