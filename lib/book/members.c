@@ -27,6 +27,13 @@
         L(prefix "last_w", AS_REAL, in.last_w),                                          \
         L(prefix "last_mbar", AS_REAL, in.last_mbar),                                    \
         L(prefix "last_ybar", AS_REAL, in.last_ybar)
+/* What is asked of a fit that only predicts a reading behind it. */
+#define FIT(prefix, in)                                                                  \
+    L(prefix "n", AS_SIZE, in.n), L(prefix "df", AS_LONG, in.df),                        \
+        L(prefix "sxx", AS_REAL, in.sxx), L(prefix "sse", AS_REAL, in.sse),              \
+        L(prefix "rate", AS_REAL, in.rate), L(prefix "last_w", AS_REAL, in.last_w),      \
+        L(prefix "last_mbar", AS_REAL, in.last_mbar),                                    \
+        L(prefix "last_ybar", AS_REAL, in.last_ybar)
 #define OBS(prefix, in)                                                                  \
     L(prefix "meter", AS_REAL, in.meter), L(prefix "lash", AS_REAL, in.lash),            \
         L(prefix "w", AS_REAL, in.w), L(prefix "interval", AS_SIZE, in.interval)
@@ -85,9 +92,9 @@ const struct member life_members[] = {
     L("no_temp", AS_SIZE, no_temp),
     L("no_meter", AS_SIZE, no_meter),
     L("with_u", AS_SIZE, with_u),
-    WEAR("before_", before),
+    FIT("before_", before),
     OBS("newest_", newest),
-    WEAR("before2_", before2),
+    FIT("before2_", before2),
     OBS("second_", second),
 };
 const size_t n_life_members = sizeof life_members / sizeof *life_members;
