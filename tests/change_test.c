@@ -53,7 +53,7 @@ START_TEST(pt_is_met)
         VB_OK);
     ck_assert_double_eq_tol(s.t, c->t, 1e-14 * 3);
     // t is rounded to 1e-14, and p falls by less than ten times as much, relatively.
-    ck_assert_double_eq_tol(s.p, c->p, 1e-12 * c->p);
+    ck_assert_double_eq_tol(vb_step_p(&s), c->p, 1e-12 * c->p);
     ck_assert_int_eq(s.step, c->p < 0.0027);
 }
 END_TEST
@@ -72,7 +72,26 @@ START_TEST(alpha_is_the_bar)
     ck_assert_int_eq(s.step, 1);
     ck_assert_int_eq(vb_step_test(0.3, 0.3, 0.5, 0.5, 4, 0.05, &s), VB_OK);
     ck_assert(s.t == 0 && !s.step);
-    ck_assert_double_eq_tol(s.p, 1, 1e-15);
+    ck_assert_double_eq_tol(vb_step_p(&s), 1, 1e-15);
+}
+END_TEST
+
+/* What decides that a reading is no step, without its p, is only quicker. */
+START_TEST(a_step_is_what_its_p_says)
+{
+    int steps = 0;
+    for (double df = 1; df < 1e12; df *= 1.7)
+        for (double t = -6; t <= 6; t += 0.01)
+            for (double alpha = 0.00027; alpha < 0.5; alpha *= 10) {
+                struct vb_step s;
+                ck_assert_int_eq(vb_step_test(t, 0, 1, 0, df, alpha, &s), VB_OK);
+                ck_assert_msg(s.step == (vb_step_p(&s) < alpha), "t %g, df %g, alpha %g",
+                              t, df, alpha);
+                steps += s.step;
+            }
+    ck_assert_int_gt(steps, 10000);
+    struct vb_step none = {NAN, NAN, 0};
+    ck_assert_double_nan(vb_step_p(&none));
 }
 END_TEST
 
@@ -99,7 +118,7 @@ START_TEST(step_refuses)
     ck_assert(s.t == 77);
     // where GSL has no t distribution, of the least number above 0, nothing is a step
     ck_assert_int_eq(vb_step_test(1, 0, 1, 0, 5e-324, 0.05, &s), VB_OK);
-    ck_assert(s.p == 1 && !s.step);
+    ck_assert(vb_step_p(&s) == 1 && !s.step);
 }
 END_TEST
 
@@ -444,6 +463,7 @@ change_suite(void)
     TCase *t = tcase_create("step");
     tcase_add_loop_test(t, pt_is_met, 0, STEP_CASES);
     tcase_add_test(t, alpha_is_the_bar);
+    tcase_add_test(t, a_step_is_what_its_p_says);
     tcase_add_test(t, step_refuses);
     suite_add_tcase(s, t);
 

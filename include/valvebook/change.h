@@ -15,13 +15,17 @@
 /*
  * vb_step - the newest reading against what was expected of it.
  *   t      (y - level) / sqrt(var + s2), positive if the reading lies above
- *   p      two-sided p-value
- *   step   p < alpha
+ *   df     of the scatter
+ *   step   vb_step_p < alpha
  */
 struct vb_step {
-    double t, p;
+    double t, df;
     int step;
 };
+
+/* vb_step_p - the two-sided p-value, NaN where t is. It takes most of the test's time, and
+ * few look at it. */
+double vb_step_p(const struct vb_step *s);
 
 /*
  * vb_step_test - is one reading too far from its forecast?

@@ -159,7 +159,7 @@ const struct vb_group *vb_fleet_group(const struct vb_fleet *f, const struct vb_
  *   off, off_sd     mm, the newest reading less what was predicted without it (or, where
  *                   only both show a step, the mean of the newest two), and the standard
  *                   deviation of that; NaN if nothing was predicted
- *   step            the test of it, by a scatter without it; p = NaN likewise
+ *   step            the test of it, by a scatter without it; t = NaN likewise
  *   slow            the CUSUM of one-step residuals (k 0.5, h 5) stands beyond its limit:
  *                   -1 tighter, 1 looser than the rate says, 0 not
  *   neighbours      t of its own rate against the others of its engine and side

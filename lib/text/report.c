@@ -120,7 +120,7 @@ drift_row(struct vb_table *t, const struct vb_fleet *f, const struct vb_life *l,
     vb_table_pair(t, 1000 * st->rate, 1000 * sqrt(st->var));
     vb_table_text(t, u->meter_unit[0] ? per : "");
     vb_table_number(t, isfinite(st->var) ? vb_fleet_group(f, l)->pool.df : NAN);
-    vb_table_number(t, st->step.p);
+    vb_table_number(t, vb_step_p(&st->step));
     vb_table_pair(t, 1000 * st->vs_last, 1000 * st->vs_last_se);
     vb_table_number(t, (double)l->no_temp);
     vb_table_number(t, (double)l->no_meter);

@@ -22,6 +22,22 @@ two_sided(double t, double df)
     return fmin(1, 2 * gsl_cdf_tdist_Q(fabs(t), df));
 }
 
+double
+vb_step_p(const struct vb_step *s)
+{
+    return isnan(s->t) ? NAN : two_sided(s->t, s->df);
+}
+
+/*
+ * The tails of t shrink towards those of the normal as df grows: where those are not below
+ * alpha no t is. The margin is far beyond rounding.
+ */
+static int
+surely_none(double t, double alpha)
+{
+    return erfc(fabs(t) / sqrt(2)) > alpha * (1 + 1e-9);
+}
+
 enum vb_err
 vb_step_test(double y, double level, double var, double s2, double df, double alpha,
              struct vb_step *out)
@@ -31,8 +47,7 @@ vb_step_test(double y, double level, double var, double s2, double df, double al
     double t = (y - level) / sqrt(var + s2);
     if (!isfinite(t) || !isfinite(var + s2))
         return VB_EDOM;
-    double p = two_sided(t, df);
-    *out = (struct vb_step){t, p, p < alpha};
+    *out = (struct vb_step){t, df, !surely_none(t, alpha) && two_sided(t, df) < alpha};
     return VB_OK;
 }
 
