@@ -316,4 +316,24 @@ run "$life" --as-of yesterday two.db
 is 'no date' "$status $(sed -n 1p .err)" "2 valve-life: bad date (YYYY-MM-DD) 'yesterday'"
 run sh -c '"$@" >/dev/full' sh "$life" --as-of 2026-11-01 two.db
 is 'full device' "$status $err" '2 valve-life: stdout: No space left on device'
+### an engine without a meter is counted with those that run in h, whatever they are called
+cat >mixed-facts.csv <<'END'
+family,side,key,value,unit
+two,,cylinders,1,
+two,E,valves,1,
+END
+# mixed NAME-IN-H NAME-IN-KM: engines at the last of the two groups, h first
+mixed() {
+    rm -f mixed.db
+    printf '%s\n' engine,family,in_service M-1,two,2025-01-01 "$1,two,2025-01-01" "$2,two,2025-01-01" >mixed-engines.csv
+    printf '%s\n' engine,date,meter,meter_unit,event,part,at M-1,2025-06-01,,,replace,seat,1E \
+        "$1,2025-06-01,300,h,replace,seat,1E" "$2,2025-07-01,9000,km,replace,seat,1E" >mixed-events.csv
+    run book mixed.db mixed-facts.csv mixed-engines.csv mixed-events.csv
+    run "$life" --as-of 2026-01-01 --part seat --time days --format csv mixed.db
+    is "in h: $1, in km: $2" "$status$err|$(printf '%s\n' "$out" | awk -F, '
+        match($0, /of [0-9] engine/) && !n { n = substr($0, RSTART + 3, 1) }
+        $3 == "longest re-lash interval" { print n, $7; n = 0 }' | sort -r | tr '\n' ' ')" '0|2 h 1 km '
+}
+mixed H-1 K-1
+mixed K-1 H-1
 done_testing

@@ -205,6 +205,12 @@ read_engine(struct query *q)
     return vb_service_add(&of->service, &q->e, q->renewed);
 }
 
+/* h, then km, then engines without a unit: which of the two those join is no matter of
+ * names. */
+#define UNIT_IN(table)                                                                   \
+    "(SELECT meter_unit FROM " table " WHERE engine = e.engine AND meter_unit > '' AND"  \
+    " date <= ?2 || '~' LIMIT 1)"
+
 /* Dates with a time of day sort behind the bare date: '~' is behind them all. */
 static enum vb_err
 prepare(struct query *q)
@@ -213,8 +219,10 @@ prepare(struct query *q)
         sqlite3_stmt **s;
         const char *sql;
     } all[] = {
-        {&q->engines, "SELECT engine, family, in_service FROM engines WHERE ?1 IS NULL OR"
-                      " family = ?1 ORDER BY family, engine"},
+        {&q->engines,
+         "SELECT engine, family, in_service FROM engines AS e WHERE ?1 IS NULL OR"
+         " family = ?1 ORDER BY family, coalesce(" UNIT_IN("visits") ", " UNIT_IN(
+             "events") ", 'none'), engine"},
         {&q->visits, "SELECT visit, date, meter, meter_unit FROM visits WHERE engine = ?1"
                      " AND date <= ?2 || '~' ORDER BY date"},
         {&q->events, "SELECT date, event, part, at, meter, meter_unit FROM events WHERE"
@@ -240,6 +248,7 @@ read_all(struct query *q, const char *family)
         return e;
     if (family)
         db_text(q->engines, 1, family);
+    db_text(q->engines, 2, q->as_of);
     while (!e && (rc = sqlite3_step(q->engines)) == SQLITE_ROW)
         e = read_engine(q);
     e = db_ended(q->b, q->engines, rc, e, q->m);
