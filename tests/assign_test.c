@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/assign.h"
 
 #include <stdint.h>
@@ -161,9 +162,5 @@ main(void)
     tcase_add_test(t, nothing_costs_less);
     tcase_add_test(t, whole_rows_move_the_total);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int bad = srunner_ntests_failed(r);
-    srunner_free(r);
-    return bad ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "../lib/book/audit_impl.h"
+#include "suite.h"
 
 /* The rows that come of these lines, which one table is asked for. */
 static void
@@ -261,9 +262,5 @@ audit_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(audit_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(audit_suite());
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/blades.h"
 
 #include <math.h>
@@ -143,9 +144,5 @@ blades_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(blades_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(blades_suite());
 }

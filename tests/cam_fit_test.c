@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/cam_fit.h"
 
 #include <math.h>
@@ -188,9 +189,5 @@ cam_fit_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(cam_fit_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(cam_fit_suite());
 }

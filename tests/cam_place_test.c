@@ -1,4 +1,5 @@
 /* Places of cams: how they are written, and which of them hold which. By hand. */
+#include "suite.h"
 #include "valvebook/cam_place.h"
 
 #include <check.h>
@@ -72,9 +73,5 @@ main(void)
     tcase_add_test(t, a_valve_has_its_cam);
     tcase_add_test(t, the_wide_hold_the_narrow);
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -4,6 +4,7 @@
 
 #include <check.h>
 
+#include "suite.h"
 #include "valvebook/shift.h"
 
 /* --- against R --------------------------------------------------------------------- */
@@ -560,9 +561,5 @@ cam_pool_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(cam_pool_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(cam_pool_suite());
 }

@@ -1,4 +1,5 @@
 /* Spans of cams, by hand. */
+#include "suite.h"
 #include "valvebook/cam_span.h"
 
 #include <math.h>
@@ -65,9 +66,5 @@ main(void)
     tcase_add_test(c, now_and_before);
     tcase_add_test(c, what_is_not_known);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -3,6 +3,7 @@
  * the rest is refused by name. Expected values by hand, as in cams_test.c.
  */
 #include "cam_engine.h"
+#include "suite.h"
 
 /* A profile that holds the valve open for 12 crank degrees at most. */
 static const struct closed_cam needle = {HARMONIC, 8.5, 3, 0, 3};
@@ -560,9 +561,5 @@ odd_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(odd_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(odd_suite());
 }

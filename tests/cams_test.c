@@ -4,6 +4,7 @@
  * (closed_cams.h) in steps of 0.1 degrees.
  */
 #include "cam_engine.h"
+#include "suite.h"
 
 /* --- top dead centre ---------------------------------------------------------------- */
 
@@ -614,9 +615,5 @@ cams_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(cams_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(cams_suite());
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "../lib/book/book_impl.h"
+#include "suite.h"
 
 static const char *const cells[] = {"HC-1",          "",           "1,5",
                                     "say \"tight\"", "two\nlines", " x"};
@@ -65,9 +66,5 @@ main(void)
     tcase_add_test(t, one_cell);
     tcase_add_test(t, in_too_small_a_room);
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

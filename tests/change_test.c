@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/change.h"
 #include "valvebook/start.h"
 
@@ -494,9 +495,5 @@ int
 main(void)
 {
     vb_start(); // no GSL error ends the program
-    SRunner *sr = srunner_create(change_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(change_suite());
 }

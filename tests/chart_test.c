@@ -1,4 +1,5 @@
 /* Charts: what was put in is found again, at places that a straight scale gives. */
+#include "suite.h"
 #include "valvebook/chart.h"
 
 #include <math.h>
@@ -544,9 +545,5 @@ main(void)
     tcase_add_test(c, a_meter_without_digits_is_no_chart);
     tcase_add_test(c, the_legend_is_a_list);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,4 +1,5 @@
 /* Courses of valves: small cases worked out by hand, and what must hold of any. */
+#include "suite.h"
 #include "valvebook/course.h"
 
 #include <math.h>
@@ -305,9 +306,5 @@ main(void)
     tcase_add_test(c, days_lie_between_visits);
     tcase_add_test(c, meters_are_days_the_other_way_round);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "suite.h"
 #include "valvebook/fleet.h"
 #include "valvebook/quantity.h"
 
@@ -280,9 +281,5 @@ main(void)
     tcase_add_test(c, borrowing_helps);
     tcase_add_test(c, steps_are_found);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/crank.h"
 
 #include <math.h>
@@ -439,9 +440,5 @@ main(void)
     tcase_add_test(t, wrong_arguments);
     tcase_add_loop_test(t, no_fewer_positions_do, 0, COUNT(brute_orders));
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int bad = srunner_ntests_failed(r);
-    srunner_free(r);
-    return bad ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

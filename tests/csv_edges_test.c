@@ -1,5 +1,6 @@
 /* The reader of delimited text at its edges: lines of carriage returns only, cells beside a
  * NUL byte, lines passed over where there are none or where the stream breaks off. */
+#include "suite.h"
 #include "valvebook/csv.h"
 
 #include <stdio.h>
@@ -166,9 +167,5 @@ main(void)
     tcase_add_test(t, a_stream_that_breaks_off_at_once);
     tcase_add_loop_test(t, halves_of_a_record, 0, sizeof halves / sizeof *halves);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/csv.h"
 
 #include <stdio.h>
@@ -557,9 +558,5 @@ csv_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(csv_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(csv_suite());
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/date.h"
 
 #include <math.h>
@@ -177,9 +178,5 @@ main(void)
     tcase_add_test(t, the_clock);
     tcase_add_test(t, a_clock_that_has_stopped);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "suite.h"
 #include "valvebook/digest.h"
 
 #define AS_OF 1000
@@ -275,9 +276,5 @@ main(void)
     tcase_add_test(t, those_that_are_gone);
     tcase_add_test(t, given_up_half_way);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,4 +1,5 @@
 /* Decimals for people. All expected values are worked out by hand; one is the GUM's own. */
+#include "suite.h"
 #include "valvebook/digits.h"
 
 #include <float.h>
@@ -129,9 +130,5 @@ main(void)
     tcase_add_test(t, fits);
     tcase_add_loop_test(t, two_digits_read_back, 0, 1000);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

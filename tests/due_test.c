@@ -2,6 +2,7 @@
  * The due list of a fleet put together by hand: what its lines say where something is
  * missing, out of reason or more than there is room for. Wanted values by hand.
  */
+#include "suite.h"
 #include "valvebook/due.h"
 
 #include <check.h>
@@ -543,9 +544,5 @@ main(void)
     tcase_add_test(t, the_next_plan);
     tcase_add_loop_test(t, a_plan_without_a_gain, 0, sizeof gains / sizeof *gains);
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

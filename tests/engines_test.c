@@ -1,4 +1,5 @@
 /* Engines out of a book, with their readings, one at a time: what was written below. */
+#include "suite.h"
 #include "valvebook/book.h"
 
 #include <math.h>
@@ -160,9 +161,5 @@ main(void)
     tcase_add_test(c, whoever_takes_can_end_it);
     tcase_add_test(c, readings_are_those_of_the_book);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,4 +1,5 @@
 /* What a message says of a place, and how foreign text is quoted in it. By hand. */
+#include "suite.h"
 #include "valvebook/err.h"
 
 #include <check.h>
@@ -86,9 +87,5 @@ main(void)
     tcase_add_test(t, a_place_may_be_unknown);
     tcase_add_loop_test(t, a_quote_is_cut_between_letters, 0, COUNT(quotes));
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

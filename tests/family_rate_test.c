@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/family_rate.h"
 
 #include <math.h>
@@ -339,9 +340,5 @@ family_rate_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(family_rate_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(family_rate_suite());
 }

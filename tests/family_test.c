@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/family.h"
 
 #include <math.h>
@@ -526,9 +527,5 @@ family_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(family_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(family_suite());
 }

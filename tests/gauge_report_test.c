@@ -1,4 +1,5 @@
 /* What is said of a gauge in words, for figures that no study of a few readings gives. */
+#include "suite.h"
 #include "valvebook/gauge_report.h"
 
 #include <math.h>
@@ -149,9 +150,5 @@ main(void)
     tcase_add_test(t, a_fine_gauge);
     tcase_add_test(t, what_is_not_shown_needs_no_digits);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

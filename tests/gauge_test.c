@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/gauge.h"
 
 #include <float.h>
@@ -675,9 +676,5 @@ gauge_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(gauge_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(gauge_suite());
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/gauge_u.h"
 
 #include <math.h>
@@ -296,9 +297,5 @@ main(void)
     tcase_add_test(c, shapes);
     tcase_add_test(c, tolerances);
     suite_add_tcase(suite, c);
-    SRunner *run = srunner_create(suite);
-    srunner_run_all(run, CK_NORMAL);
-    int failed = srunner_ntests_failed(run);
-    srunner_free(run);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(suite);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/guard.h"
 
 #include <math.h>
@@ -306,9 +307,5 @@ guard_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(guard_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(guard_suite());
 }

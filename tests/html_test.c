@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/html.h"
 
 #include <stdint.h>
@@ -269,9 +270,5 @@ html_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(html_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(html_suite());
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/input.h"
 
 #include <stdio.h>
@@ -205,9 +206,5 @@ input_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(input_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(input_suite());
 }

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "../lib/book/book_impl.h"
+#include "suite.h"
 
 static const char *const tables[] = {
     "family,side,key,value,unit\nsix,,cylinders,2,\nsix,I,valves,1,\nsix,E,valves,2,\n"
@@ -332,9 +333,5 @@ main(void)
     tcase_add_test(t, bytes_that_end_too_soon_are_not_taken);
     tcase_add_test(t, whole_numbers_in_bytes);
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

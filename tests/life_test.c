@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "suite.h"
 #include "valvebook/life.h"
 #include "valvebook/quantity.h"
 
@@ -420,9 +421,5 @@ main(void)
     tcase_add_test(c, points_are_what_was_fitted);
     tcase_add_test(c, points_of_a_life_stand_together);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

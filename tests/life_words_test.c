@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/life_report.h"
 
 #include <math.h>
@@ -231,9 +232,5 @@ main(void)
     tcase_add_test(t, bounds_say_how_many_digits);
     tcase_add_test(t, many_engines);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -6,6 +6,7 @@
 
 #include <check.h>
 
+#include "suite.h"
 #include "valvebook/date.h"
 #include "valvebook/ical.h"
 #include "valvebook/letter.h"
@@ -432,9 +433,5 @@ main(void)
     tcase_add_test(t, horizons);
     tcase_add_test(t, a_long_title);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/lock.h"
 
 #include <errno.h>
@@ -180,9 +181,5 @@ main(void)
     tcase_add_test(t, other_words);
     tcase_add_test(t, closed_descriptors);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "../lib/text/mail_impl.h"
+#include "suite.h"
 #include "valvebook/hash.h"
 #include "valvebook/mail.h"
 #include "valvebook/utf8.h"
@@ -470,9 +471,5 @@ mail_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(mail_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(mail_suite());
 }

@@ -1,4 +1,5 @@
 /* The stair of replacements, its places by hand. */
+#include "suite.h"
 #include "valvebook/mcf_chart.h"
 
 #include <math.h>
@@ -123,9 +124,5 @@ main(void)
     tcase_add_test(c, nothing_to_draw);
     tcase_add_test(c, no_scale);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

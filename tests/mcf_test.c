@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/mcf.h"
 
 #include <check.h>
@@ -245,9 +246,5 @@ main(void)
     tcase_add_test(c, ends_of_a_watch);
     tcase_add_test(c, refused);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include "refuse.h"
+#include "suite.h"
 
 #include "closed_cams.h"
 #include "valvebook/cams.h"
@@ -504,9 +505,5 @@ engine_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(engine_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(engine_suite());
 }

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 
 #include "refuse.h"
+#include "suite.h"
 
 #include "closed_cams.h"
 #include "valvebook/alert.h"
@@ -463,9 +464,5 @@ memory_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(memory_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(memory_suite());
 }

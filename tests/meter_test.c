@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/meter.h"
 
 #include <stdlib.h>
@@ -260,9 +261,5 @@ meter_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(meter_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(meter_suite());
 }

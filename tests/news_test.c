@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "suite.h"
 #include "valvebook/news.h"
 
 #define DAY 1000 // the first night
@@ -727,9 +728,5 @@ news_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(news_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(news_suite());
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/number.h"
 
 #include <float.h>
@@ -444,9 +445,5 @@ number_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(number_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(number_suite());
 }

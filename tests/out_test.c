@@ -7,6 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "suite.h"
 #include "valvebook/out.h"
 
 #define NO_DIR "/no/such/folder"
@@ -157,9 +158,5 @@ main(void)
     tcase_add_test(t, no_place_for_more);
     tcase_add_loop_test(t, not_read_back, 1, 4);
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/pipe.h"
 
 #include <errno.h>
@@ -223,9 +224,5 @@ main(void)
     tcase_add_test(t, no_status);
     tcase_add_loop_test(t, no_descriptors, 0, sizeof few / sizeof *few);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/powerlaw.h"
 
 #include <check.h>
@@ -207,9 +208,5 @@ main(void)
     tcase_add_loop_test(c, unit_and_rows, 0, 3);
     tcase_add_test(c, no_fit);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

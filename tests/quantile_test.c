@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "suite.h"
 #include "valvebook/quantile.h"
 
 /* NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.2, critical values of Student's t
@@ -60,9 +61,5 @@ main(void)
     tcase_add_test(t, whatever_was_asked_before);
     tcase_add_test(t, nothing);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

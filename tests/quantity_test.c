@@ -1,4 +1,5 @@
 /* What is read where, and how places are written down. By hand, from quantity.h. */
+#include "suite.h"
 #include "valvebook/quantity.h"
 
 #include <check.h>
@@ -73,9 +74,5 @@ main(void)
     tcase_add_loop_test(t, a_place_is_read, 0, COUNT(places));
     tcase_add_test(t, parts_are_named);
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -2,6 +2,7 @@
  * What is advised, and when nothing is: one side of a family put together by hand. What an
  * interval comes to is in relash_test.c.
  */
+#include "suite.h"
 #include "valvebook/family_life.h"
 
 #include <check.h>
@@ -184,9 +185,5 @@ main(void)
     tcase_add_test(t, nothing_to_go_by);
     tcase_add_test(t, no_such_risk);
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

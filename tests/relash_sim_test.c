@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "suite.h"
 #include "valvebook/family_life.h"
 
 #define MAX_ENGINES 30
@@ -241,9 +242,5 @@ main(void)
     tcase_add_loop_test(c, known_parameters, 0, n);
     tcase_add_loop_test(c, estimated_parameters, 0, n);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/relash.h"
 
 #include <check.h>
@@ -315,9 +316,5 @@ main(void)
     tcase_add_test(c, setting_by_hand);
     tcase_add_test(c, refused);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

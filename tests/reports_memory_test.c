@@ -14,6 +14,7 @@
 
 #include <check.h>
 
+#include "suite.h"
 #include "valvebook/alerts.h"
 #include "valvebook/book.h"
 #include "valvebook/book_life.h"
@@ -534,9 +535,5 @@ main(int argc, char **argv)
     tcase_add_loop_test(t, a_table_in_each_form, 0, sizeof tables / sizeof *tables);
     tcase_add_loop_test(t, what_is_no_table, 0, sizeof others / sizeof *others);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

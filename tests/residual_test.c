@@ -2,6 +2,7 @@
  * One-step residuals against a fit of the readings before, done anew for each: the
  * prediction error and its variance come from vb_wear_fit, which R has checked.
  */
+#include "suite.h"
 #include "valvebook/change.h"
 #include "valvebook/residual.h"
 
@@ -272,9 +273,5 @@ residual_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(residual_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(residual_suite());
 }

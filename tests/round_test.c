@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "suite.h"
 #include "valvebook/fleet.h"
 
 #define VALVES 8
@@ -149,9 +150,5 @@ main(void)
     TCase *t = tcase_create("round");
     tcase_add_loop_test(t, the_last_round, 0, sizeof cases / sizeof *cases);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

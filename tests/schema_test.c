@@ -1,4 +1,5 @@
 #include "../lib/book/book_impl.h"
+#include "suite.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -175,9 +176,5 @@ schema_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(schema_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(schema_suite());
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/service.h"
 
 #include <check.h>
@@ -788,9 +789,5 @@ main(void)
     tcase_add_test(c, set_and_found_on_the_day_of_a_cam);
     tcase_add_test(c, as_it_is_meant);
     suite_add_tcase(suite, c);
-    SRunner *r = srunner_create(suite);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(suite);
 }

@@ -2,6 +2,7 @@
  * A setting sheet of one engine put together by hand: what is to be done where something is
  * not stated, not known or cannot be. By hand.
  */
+#include "suite.h"
 #include "valvebook/setting.h"
 
 #include <check.h>
@@ -275,9 +276,5 @@ main(void)
     tcase_add_test(t, a_date_that_is_too_long);
     tcase_add_test(t, orders_and_events);
     suite_add_tcase(s, t);
-    SRunner *sr = srunner_create(s);
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

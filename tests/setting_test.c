@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/setting.h"
 
 #include <math.h>
@@ -340,9 +341,5 @@ main(void)
     tcase_add_test(t, a_valve_that_is_closed_nowhere);
     tcase_add_test(t, an_order_of_other_cylinders);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int bad = srunner_ntests_failed(r);
-    srunner_free(r);
-    return bad ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/sheet.h"
 
 #include <math.h>
@@ -306,9 +307,5 @@ main(void)
     tcase_add_test(t, not_known);
     tcase_add_test(t, many_shims);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/shift.h"
 
 #include <math.h>
@@ -332,9 +333,5 @@ shift_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(shift_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(shift_suite());
 }

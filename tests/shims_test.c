@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/shims.h"
 
 #include <math.h>
@@ -345,9 +346,5 @@ main(void)
     tcase_add_test(t, nothing_overflows);
     tcase_add_test(t, no_choice_is_better);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int bad = srunner_ntests_failed(r);
-    srunner_free(r);
-    return bad ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/table.h"
 
 #include <fcntl.h>
@@ -204,9 +205,5 @@ main(void)
     tcase_add_test(t, who_is_looking);
     tcase_add_loop_test(t, failures_in_words, 0, sizeof failures / sizeof *failures);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "suite.h"
 #include "valvebook/fleet.h"
 #include "valvebook/quantity.h"
 
@@ -966,9 +967,5 @@ main(void)
         tcase_add_checked_fixture(cases[i], setup, teardown);
         suite_add_tcase(s, cases[i]);
     }
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

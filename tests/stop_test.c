@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/stop.h"
 
 #include <math.h>
@@ -145,9 +146,5 @@ stop_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(stop_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(stop_suite());
 }

@@ -1,4 +1,5 @@
 /* Pieces of drawings: by hand, and ticks by what is promised of them. */
+#include "suite.h"
 #include "valvebook/svg.h"
 
 #include <float.h>
@@ -218,9 +219,5 @@ main(void)
     tcase_add_test(c, marks_have_their_own_shapes);
     tcase_add_test(c, pieces_are_where_they_should_be);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

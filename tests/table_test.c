@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "suite.h"
 #include "valvebook/table.h"
 
 static const struct vb_field field[] = {{"x", "x", 1, 2}};
@@ -195,9 +196,5 @@ main(void)
     tcase_add_test(t, programs_get_two_digits_as_well);
     tcase_add_test(t, figures_with_bounds);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed != 0;
+    return run_suite(s);
 }

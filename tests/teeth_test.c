@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/teeth.h"
 
 #include <math.h>
@@ -261,9 +262,5 @@ teeth_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(teeth_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(teeth_suite());
 }

@@ -1,4 +1,5 @@
 /* The timing chart: angles are found again at places that a straight scale gives. */
+#include "suite.h"
 #include "valvebook/timing_chart.h"
 
 #include <math.h>
@@ -151,9 +152,5 @@ main(void)
     tcase_add_test(c, spans_that_cannot_be_are_refused);
     tcase_add_test(c, every_class_has_a_rule);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

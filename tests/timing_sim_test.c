@@ -11,6 +11,7 @@
 #include <stdlib.h>
 
 #include "closed_cams.h"
+#include "suite.h"
 #include "valvebook/gauge.h"
 #include "valvebook/shift.h"
 #include "valvebook/stop.h"
@@ -379,9 +380,5 @@ sim_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(sim_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(sim_suite());
 }

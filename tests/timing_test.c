@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/timing.h"
 
 #include <math.h>
@@ -230,9 +231,5 @@ timing_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(timing_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(timing_suite());
 }

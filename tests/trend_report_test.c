@@ -1,4 +1,5 @@
 /* The report of trends: what cannot be provoked from outside. */
+#include "suite.h"
 #include "valvebook/trend_report.h"
 
 #include <math.h>
@@ -607,9 +608,5 @@ main(void)
     tcase_add_test(c, drift_of_what_was_not_read);
     tcase_add_test(c, drift_in_order);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/unit.h"
 
 #include <math.h>
@@ -294,9 +295,5 @@ unit_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(unit_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(unit_suite());
 }

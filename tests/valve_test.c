@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/valve.h"
 
 #include <stdlib.h>
@@ -363,9 +364,5 @@ valve_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(valve_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(valve_suite());
 }

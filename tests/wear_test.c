@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/wear.h"
 
 #include <math.h>
@@ -536,9 +537,5 @@ wear_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(wear_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(wear_suite());
 }

@@ -1,3 +1,4 @@
+#include "suite.h"
 #include "valvebook/weibull.h"
 
 #include <check.h>
@@ -453,9 +454,5 @@ main(void)
     tcase_add_loop_test(c, just_a_maximum, 0, COUNT(just));
     tcase_add_test(c, lives_and_bounds);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(s);
 }
