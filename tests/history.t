@@ -104,6 +104,18 @@ z='HC-1,2024-01-01,lash,1I'
 both 'two who withdrew one reading' 0 '' "readings,\"$z,from\",1,\"0.005,21,100,dti-1,ab,loose,\"\"a.csv,3\"\"\"," \
     "readings,\"$z,from\",1,\"0.006,21,100,dti-2,,loose,\"\"a.csv,3\"\"\"," \
     "readings,\"$z,from\",1,\"0.005,,99,dti-1,ab,tight,\"\"b.csv,2\"\"\","
+# the meter has its unit, which older versions did not keep; of two figures the lesser is kept
+u() { echo "readings,\"$z,from\",1,\",,$1,,,,\","; }
+both 'one with a unit, one without' 0 '' "$(u '100 km')" "$(u 100)" "$(u '100 km')"
+both 'the other way round' 0 '' "$(u '100 km')" "$(u '100 km')" "$(u 100)"
+both 'two units' 0 '' "$(u '100 h')" "$(u '100 km')" "$(u '100 h')"
+both 'two units the other way round' 0 '' "$(u '100 h')" "$(u '100 h')" "$(u '100 km')"
+both 'the lesser without a unit' 0 '' "$(u 100)" "$(u '200 h')" "$(u 100)"
+both 'the lesser with one' 0 '' "$(u '100 h')" "$(u 200)" "$(u '100 h')"
+both 'one digit more' 0 '' "$(u '10 h')" "$(u '100 h')" "$(u '10 h')"
+both 'one digit less' 0 '' "$(u '10 km')" "$(u '10 km')" "$(u '100 h')"
+both 'no figure at all' 0 '' "$(u '100 h')" "$(u '')" "$(u '100 h')"
+both 'none of both' 0 '' "$(u '')" "$(u '')" "$(u '')"
 both 'of whom one knew more' 0 '' 'gauges,F9,1,"feeler,0.01,mm,0.02,",' \
     'gauges,F9,1,"feeler,0.01,mm,,",' 'gauges,F9,1,"feeler,,mm,0.02,",'
 both 'the same for what was taken in again' 0 '' 'gauges,F9,1,,"feeler,0.01,mm,0.02,"' \

@@ -246,6 +246,7 @@ size_t small_join(const struct table_def *def, char cell[][MAX_CELL], int key, c
 #define N_VALUES   4
 #define N_KEY      5
 #define FROM_CELLS 7 // of a withdrawn reading: withdraw_reading.c
+#define FROM_METER 2 // of them: a figure and its unit, "100 h"; once it had no unit
 enum vb_err reading_get(struct vb_book *b, char key[][MAX_CELL], char *text,
                         struct vb_msg *m);
 enum vb_err reading_set(struct vb_book *b, char key[][MAX_CELL], const char *text,

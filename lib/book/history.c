@@ -162,12 +162,25 @@ cells_behind(const struct past *p, int *lesser)
     return strcmp(p->table, "readings") == 0 ? 1 : cells;
 }
 
+/* As strcmp, of the figures first. A figure with its unit goes before the same without,
+ * as an older version has kept it: the lesser of two is the one that knows more. */
+static int
+compare_meters(const char *a, const char *b)
+{
+    size_t n = strcspn(a, " "), k = strcspn(b, " ");
+    int c = memcmp(a, b, n < k ? n : k);
+    if (c || n != k)
+        return c ? c : (n > k) - (n < k);
+    return !a[n] != !b[k] ? !a[n] - !b[k] : strcmp(a + n, b + k);
+}
+
 /* What either of two rows knows, cell by cell; VB_ECONFLICT if they contradict. */
 static enum vb_err
 unite(char a[][MAX_CELL], char b[][MAX_CELL], size_t n, int lesser)
 {
     for (size_t i = 0; i < n; i++) {
-        int c = strcmp(a[i], b[i]);
+        int c =
+            lesser && i == FROM_METER ? compare_meters(a[i], b[i]) : strcmp(a[i], b[i]);
         if (c && *a[i] && *b[i] && !lesser)
             return VB_ECONFLICT;
         if (*b[i] && (!*a[i] || c > 0))

@@ -143,7 +143,12 @@ void engine_mark(const struct engine_known *en, double day, double meter,
 /* what was kept of the engines that this load changed is stale */
 enum vb_err engines_stale(struct reader *r);
 void engines_free(struct reader *r);
-/* visit.c: find or make the visit of the row; sets r->visit */
+/* visit.c: the meter of a row in the book's unit, NaN and "" if it is blank or at fault */
+enum meter_fault { METER_GOOD, METER_NO_UNIT, METER_NO_NUMBER };
+enum meter_fault meter_of_row(const struct feed *f, double *meter, const char **unit);
+/* a figure that was corrected once is corrected as it comes in */
+enum vb_err latest_meter(struct reader *r, const char *date, double *meter);
+/* find or make the visit of the row; sets r->visit */
 enum vb_err visit_of_row(struct reader *r);
 /* a row of the visit is good: so is its meter, or the visit is refused */
 enum vb_err visit_settle(struct reader *r);

@@ -32,29 +32,41 @@ visit_refuse(struct reader *r)
     return VB_OK;
 }
 
+enum meter_fault
+meter_of_row(const struct feed *f, double *meter, const char **unit)
+{
+    struct vb_text t = feed_cell(f, R_METER), u = feed_cell(f, R_METER_UNIT);
+    struct vb_dec d;
+    *meter = NAN;
+    *unit = "";
+    if (!t.n)
+        return METER_GOOD;
+    const struct vb_unit *h = vb_unit_of(VB_DIM_TIME);
+    const struct vb_unit *has = vb_text_is(u, h->name) ? h : vb_unit_find(u.s, u.n);
+    if (!has || (has->dim != VB_DIM_TIME && has->dim != VB_DIM_DISTANCE))
+        return METER_NO_UNIT;
+    if (vb_dec_parse(t.s, t.n, '.', 0, &d) || d.mant < 0 || vb_unit_convert(has, d, &d))
+        return METER_NO_NUMBER;
+    *meter = vb_dec_double(d);
+    *unit = vb_unit_of(has->dim)->name;
+    return METER_GOOD;
+}
+
 /* A meter in the book's unit; NaN if blank. 0 if it is not one. */
 static int
 take_meter(struct reader *r, double *meter, const char **unit)
 {
     struct vb_text t = feed_cell(r->f, R_METER), u = feed_cell(r->f, R_METER_UNIT);
-    struct vb_dec d;
-    *meter = NAN;
-    *unit = "";
-    if (!t.n)
-        return 1;
-    const struct vb_unit *h = vb_unit_of(VB_DIM_TIME);
-    const struct vb_unit *has = vb_text_is(u, h->name) ? h : vb_unit_find(u.s, u.n);
-    if (!has || (has->dim != VB_DIM_TIME && has->dim != VB_DIM_DISTANCE)) {
+    enum meter_fault fault = meter_of_row(r->f, meter, unit);
+    if (fault == METER_NO_UNIT)
         refuse_visit(r, "meter_unit", "a meter runs in h or km, not '%.*s'",
                      (int)(u.n > 20 ? 20 : u.n), u.n ? u.s : "");
-        return 0;
-    }
-    if (vb_dec_parse(t.s, t.n, '.', 0, &d) || d.mant < 0 || vb_unit_convert(has, d, &d)) {
+    if (fault == METER_NO_NUMBER)
         refuse_visit(r, "meter", "bad number '%.*s'", (int)(t.n > 40 ? 40 : t.n), t.s);
+    if (fault)
         return 0;
-    }
-    *meter = vb_dec_double(d);
-    *unit = vb_unit_of(has->dim)->name;
+    if (isnan(*meter))
+        return 1;
     if (r->engine->meter_unit[0] && strcmp(*unit, r->engine->meter_unit) != 0) {
         refuse_visit(r, "meter_unit", "this engine's meter runs in %s, not in %s",
                      r->engine->meter_unit, *unit);
@@ -83,8 +95,7 @@ insert_visit(struct reader *r, const char *date, double meter, const char *unit)
     return VB_OK;
 }
 
-/* A figure that was corrected once is corrected as it comes in. */
-static enum vb_err
+enum vb_err
 latest_meter(struct reader *r, const char *date, double *meter)
 {
     char key[KEY_MAX], text[VB_NUM_MAX];

@@ -17,8 +17,8 @@
 
 /* A reading with its visit and origin. */
 #define WHOLE_READING                                                                    \
-    "SELECT reading, visit, found, left, u, temp_c, meter, gauge, by, note, source, "    \
-    "line"                                                                               \
+    "SELECT reading, visit, found, left, u, temp_c, meter, meter_unit, gauge, by, note," \
+    " source, line"                                                                      \
     " FROM visits JOIN places JOIN reading ON reading = visit << 16 | place JOIN "       \
     "origins"                                                                            \
     " USING(origin) WHERE engine = ? AND date = ? AND quantity = ? AND at = ?"
@@ -27,23 +27,47 @@ enum {
     W_VISIT,
     W_VALUES,
     W_METER = W_VALUES + N_VALUES,
+    W_UNIT,
     W_GAUGE,
-    W_SOURCE = 10
+    W_SOURCE = 11
 };
 
-/* u, temp_c, meter, gauge, by, note, and source and line as one: FROM_CELLS of them. */
-enum { F_U, F_TEMP, F_METER, F_GAUGE, F_BY, F_NOTE, F_SOURCE };
+/* u, temp_c, meter and its unit as one, gauge, by, note, and source and line as one:
+ * FROM_CELLS of them. */
+enum { F_U, F_TEMP, F_METER = FROM_METER, F_GAUGE, F_BY, F_NOTE, F_SOURCE };
+
+#define METER_MAX (VB_NUM_MAX + 8)
 
 static void
-join_from(const double *number, const char *const *part, const char *line, char *out,
-          size_t size)
+join_meter(double meter, const char *unit, char *out)
 {
-    char text[3][VB_NUM_MAX], source[2 * MAX_CELL] = "";
+    char text[VB_NUM_MAX];
+    vb_double_format(meter, text);
+    snprintf(out, METER_MAX, "%s%s%s", text, *text && *unit ? " " : "",
+             *text ? unit : "");
+}
+
+/* *unit: "" if an older version has kept it. 0 if there is no figure. */
+static int
+split_meter(const char *cell, double *meter, const char **unit)
+{
+    size_t n = strcspn(cell, " ");
+    *unit = cell[n] ? cell + n + 1 : "";
+    return !vb_double_parse(cell, n, meter);
+}
+
+/* number: u, temp_c and meter. */
+static void
+join_from(const double *number, const char *unit, const char *const *part,
+          const char *line, char *out, size_t size)
+{
+    char text[3][METER_MAX], source[2 * MAX_CELL] = "";
     const char *last[2] = {part[3], line};
     const char *cell[FROM_CELLS] = {text[0], text[1], text[2], part[0],
                                     part[1], part[2], source};
-    for (int i = 0; i < 3; i++)
+    for (int i = 0; i < F_METER; i++)
         vb_double_format(number[i], text[i]);
+    join_meter(number[F_METER], unit, text[F_METER]);
     if (*part[3] || *line)
         cells_join(last, 2, source, sizeof source);
     cells_join(cell, FROM_CELLS, out, size);
@@ -55,7 +79,9 @@ from_of_row(sqlite3_stmt *s, char *out, size_t size)
     static const int columns[3] = {W_VALUES + 2, W_VALUES + 3, W_METER};
     double number[3];
     char line[24] = "";
-    const char *part[4];
+    const char *part[4], *unit = (const char *)sqlite3_column_text(s, W_UNIT);
+    if (!unit)
+        return VB_EMEM;
     for (int i = 0; i < 3; i++)
         number[i] = sqlite3_column_type(s, columns[i]) == SQLITE_NULL
                         ? NAN
@@ -66,7 +92,7 @@ from_of_row(sqlite3_stmt *s, char *out, size_t size)
     if (sqlite3_column_type(s, W_SOURCE + 1) != SQLITE_NULL)
         snprintf(line, sizeof line, "%lld",
                  (long long)sqlite3_column_int64(s, W_SOURCE + 1));
-    join_from(number, part, line, out, size);
+    join_from(number, unit, part, line, out, size);
     return VB_OK;
 }
 
@@ -90,6 +116,16 @@ find_whole(struct vb_book *b, char k[][MAX_CELL], sqlite3_stmt **s, int *rc,
 }
 
 /* --- arriving ---------------------------------------------------------------------- */
+
+static void
+key_of_row(struct reader *r, char key[][MAX_CELL])
+{
+    struct vb_text d = feed_cell(r->f, R_DATE);
+    snprintf(key[0], MAX_CELL, "%s", r->engine->name);
+    vb_date_parse(d.s, d.n, "", key[1]);
+    snprintf(key[2], MAX_CELL, "%s", r->now.quantity->name);
+    snprintf(key[3], MAX_CELL, "%s", r->now.at);
+}
 
 enum vb_err
 visit_withdrawn(struct reader *r, const char *date, int *some)
@@ -148,24 +184,51 @@ text_cell(struct reader *r, size_t col, char *out, size_t size)
     snprintf(out, size, "%.*s", (int)(t.n < size ? t.n : size - 1), t.n ? t.s : "");
 }
 
+/* A figure of the row's visit becomes what it was corrected to. */
+static enum vb_err
+as_corrected(struct reader *r, double *meter)
+{
+    char date[VB_DATE_MAX] = "";
+    struct vb_text d = feed_cell(r->f, R_DATE);
+    vb_date_parse(d.s, d.n, "", date);
+    return latest_meter(r, date, meter);
+}
+
 /* What a withdrawn row knows is kept with what others knew of the same reading. */
 static enum vb_err
 widen_from(struct reader *r)
 {
     static const size_t column[4] = {R_GAUGE, R_BY, R_NOTE, R_SOURCE};
     char key[KEY_MAX], part[4][MAX_CELL], line[24], text[4 * MAX_CELL];
-    const char *cell[4] = {part[0], part[1], part[2], part[3]};
-    double number[3] = {r->now.in.v[2], r->now.in.v[3], NAN};
-    struct vb_text t = feed_cell(r->f, R_METER);
-    if (t.n && vb_double_parse(t.s, t.n, &number[2]))
-        number[2] = NAN;
+    const char *cell[4] = {part[0], part[1], part[2], part[3]}, *unit;
+    double number[3] = {r->now.in.v[2], r->now.in.v[3]};
+    (void)meter_of_row(r->f, &number[F_METER], &unit); // not to be read: not known
+    enum vb_err e = as_corrected(r, &number[F_METER]);
+    if (e)
+        return e;
     for (int i = 0; i < 4; i++)
         text_cell(r, column[i], part[i], MAX_CELL);
     text_cell(r, R_LINE, line, sizeof line);
-    join_from(number, cell, line, text, sizeof text);
+    join_from(number, unit, cell, line, text, sizeof text);
     reading_key(r, "from", key, sizeof key);
     const struct past p = {"readings", key, text, "", 0};
     return history_widen(r->b, &p, r->m);
+}
+
+/* The meter of the row and that of `from`, each as it was corrected since. */
+static enum vb_err
+same_meter(struct reader *r, const char *from, const char *mine, int *same)
+{
+    const char *unit, *had;
+    double here, then;
+    *same = !split_meter(from, &then, &had) || !split_meter(mine, &here, &unit);
+    if (*same) // one of them has none
+        return VB_OK;
+    enum vb_err e = here == then ? VB_OK : as_corrected(r, &here);
+    if (!e && here != then)
+        e = as_corrected(r, &then);
+    *same = here == then && (!*had || strcmp(unit, had) == 0);
+    return e;
 }
 
 /*
@@ -177,51 +240,62 @@ static enum vb_err
 refuse_other_meter(struct reader *r, int *other)
 {
     char key[KEY_MAX], text[4 * MAX_CELL] = "", part[FROM_CELLS][MAX_CELL];
-    struct vb_text t = feed_cell(r->f, R_METER);
-    double here, then;
-    *other = 0;
+    char mine[METER_MAX];
+    const char *unit;
+    double here;
+    int same = 1;
+    (void)meter_of_row(r->f, &here, &unit); // not to be read: nothing to compare
+    join_meter(here, unit, mine);
     reading_key(r, "from", key, sizeof key);
     enum vb_err e = history_last(r->b, "readings", key, text, sizeof text, r->m);
     if (!e && *text)
         e = cells_split(text, part, FROM_CELLS);
-    if (e || !*text)
-        return e == VB_ESYNTAX ? VB_OK : e; // nothing that this version has written
-    if (vb_double_parse(t.s, t.n, &here) ||
-        vb_double_parse(part[F_METER], strlen(part[F_METER]), &then) || here == then)
-        return VB_OK;
-    *other = 1;
-    load_refuse(r->ld, r->f, "meter",
-                "%.*s here, %s when this reading was withdrawn (--correct takes it in)",
-                (int)(t.n > 40 ? 40 : t.n), t.s, part[F_METER]);
-    return VB_OK;
+    if (!e && *text)
+        e = same_meter(r, part[F_METER], mine, &same);
+    *other = !e && !same;
+    if (*other)
+        load_refuse(r->ld, r->f, "meter",
+                    "%s here, %s when this reading was withdrawn (--correct takes it in)",
+                    mine, part[F_METER]);
+    return e == VB_ESYNTAX ? VB_OK : e; // nothing that this version has written
 }
 
+/* Which halves of the reading the book has. */
+static enum vb_err
+halves_standing(struct reader *r, int *has)
+{
+    char key[N_KEY][MAX_CELL], text[VB_NUM_MAX];
+    enum vb_err e = VB_OK;
+    key_of_row(r, key);
+    for (int i = 0; !e && i < HALVES; i++) {
+        snprintf(key[4], MAX_CELL, "%s", reading_columns[i]);
+        e = reading_get(r->b, key, text, r->m);
+        has[i] = !e && text[0];
+    }
+    return e;
+}
+
+/* Of a reading that stands the meter is its visit's, which is looked at there. */
 enum vb_err
 leave_withdrawn(struct reader *r, int *gone)
 {
-    int dropped = 0, other = 0;
+    int dropped[HALVES] = {0}, has[HALVES] = {0}, other = 0;
     double *v = r->now.in.v;
+    *gone = 0;
     enum vb_err e = reader_sync(r);
     for (int i = 0; !e && i < HALVES; i++)
         if (!isnan(v[i]))
-            e = filter_half(r, i, &v[i], &dropped);
-    *gone = dropped && isnan(v[0]) && isnan(v[1]);
-    if (!e && *gone)
+            e = filter_half(r, i, &v[i], &dropped[i]);
+    if (e || (!dropped[0] && !dropped[1]))
+        return e;
+    e = halves_standing(r, has);
+    if (!e && !((has[0] || has[1]) && r->visit.ok && !r->visit.late))
         e = refuse_other_meter(r, &other);
-    return e || !*gone || other ? e : widen_from(r);
+    *gone = other || (isnan(v[0]) && isnan(v[1]));
+    return e || other || !*gone ? e : widen_from(r);
 }
 
 /* --- given to be withdrawn --------------------------------------------------------- */
-
-static void
-key_of_row(struct reader *r, char key[][MAX_CELL])
-{
-    struct vb_text d = feed_cell(r->f, R_DATE);
-    snprintf(key[0], MAX_CELL, "%s", r->engine->name);
-    vb_date_parse(d.s, d.n, "", key[1]);
-    snprintf(key[2], MAX_CELL, "%s", r->now.quantity->name);
-    snprintf(key[3], MAX_CELL, "%s", r->now.at);
-}
 
 /* *stands: as the row says. *ok = 0 after it was refused; a half may have gone before. */
 static enum vb_err
