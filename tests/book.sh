@@ -76,6 +76,15 @@ hand() {
     book "$hand_name" "$hand_status" "$hand_err" --no-end "$@"
 }
 
+# passed N FILE: what is said of rows that were withdrawn
+passed() {
+    if [ "$1" = 1 ]; then
+        echo "valve-book: $2: 1 row that was withdrawn is passed over (--correct takes it in again)"
+    else
+        echo "valve-book: $2: $1 rows that were withdrawn are passed over (--correct takes them in again)"
+    fi
+}
+
 # shows NAME BOOK WANT: engine, date, meter, at, found and left of all readings
 shows() {
     "$vb" --dump readings "$2" >"$work/.shown" 2>&1

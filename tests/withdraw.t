@@ -46,7 +46,7 @@ is 'and is computed without it' "$(cat now.csv)" HC-1,1I,1,0.28
 dump_all s.db before
 takes 'once more' 0 '' --no-end s.db w.csv
 unchanged 'once more changes nothing' s.db before
-hand 'the old sheet' 0 '' s.db r.csv
+hand 'the old sheet' 0 "$(passed 1 r.csv)" s.db r.csv
 unchanged 'the old sheet changes nothing' s.db before
 sed 's/,0.25,0.30,mm,/,0.010,0.012,in,/; 3,4d' r.csv >inch.csv
 hand 'another reading of that valve and day' 0 '' s.db inch.csv
@@ -107,7 +107,7 @@ $k,from\",1,\",,,,,,\"\",3\"\"\","
 # the sheet again, with a meter that cannot be read: what was withdrawn is passed over unread
 dump_all s.db before
 sed '1s/unit,line/unit,line,meter,meter_unit/; 2s/$/,1OO,h/' line.csv >meter.csv
-hand 'the old sheet with a meter that is none' 0 '' s.db meter.csv
+hand 'the old sheet with a meter that is none' 0 "$(passed 1 meter.csv)" s.db meter.csv
 unchanged 'the old sheet with a meter that is none changes nothing' s.db before
 sed '2s/0.25/0.26/' meter.csv >other.csv
 hand 'another value with it' 1 "valve-book: other.csv:2: column 'meter': bad number '1OO'" s.db other.csv
@@ -125,7 +125,7 @@ takes 'one half, with another uncertainty' 1 \
     "valve-book: left.csv:2: column 'u': lash 1I of HC-1: 0.006 here, 0.005 in the book" --no-end s.db left.csv
 printf '%s\n' engine,date,quantity,at,found,unit HC-1,2025-01-01,lash,1I,0.25,mm >found.csv
 takes 'the first half' 0 '' --no-end s.db found.csv
-hand 'the first half: the old sheet' 0 '' s.db r.csv
+hand 'the first half: the old sheet' 0 "$(passed 1 r.csv)" s.db r.csv
 shows 'the first half: the second stands' s.db 'HC-1,2025-01-01,100,1E,0.35,
 HC-1,2025-01-01,100,1I,,0.3
 HC-1,2025-02-01,200,1I,0.28,'
@@ -136,13 +136,13 @@ shows 'the other half stands' s.db 'HC-1,2025-01-01,100,1E,0.35,
 HC-1,2025-01-01,100,1I,0.25,
 HC-1,2025-02-01,200,1I,0.28,'
 past 'one half: the history' s.db "$k,left\",1,0.3,"
-hand 'one half: the old sheet' 0 '' s.db r.csv
+hand 'one half: the old sheet' 0 "$(passed 1 r.csv)" s.db r.csv
 shows 'one half: stays away' s.db 'HC-1,2025-01-01,100,1E,0.35,
 HC-1,2025-01-01,100,1I,0.25,
 HC-1,2025-02-01,200,1I,0.28,'
 hand 'one half: taken in again' 0 '' --correct s.db r.csv
 takes 'one half: and not again' 0 '' --no-end s.db left.csv
-hand 'one half: the old sheet and another reading' 0 '' s.db r.csv
+hand 'one half: the old sheet and another reading' 0 "$(passed 1 r.csv)" s.db r.csv
 shows 'one half: stays away for good' s.db 'HC-1,2025-01-01,100,1E,0.35,
 HC-1,2025-01-01,100,1I,0.25,
 HC-1,2025-02-01,200,1I,0.28,'
@@ -206,7 +206,7 @@ hand 'keeps a later one out' 1 \
 takes 'a wrong day is withdrawn' 0 '' --no-end s.db day.csv
 hand 'the right one and the later one' 0 '' s.db right.csv later.csv
 dump_all s.db before
-hand 'the sheet with the wrong day, whose meter goes no more' 0 '' s.db day.csv
+hand 'the sheet with the wrong day, whose meter goes no more' 0 "$(passed 2 day.csv)" s.db day.csv
 unchanged 'the sheet with the wrong day changes nothing' s.db before
 hand 'nor with --correct' 1 \
     "valve-book: day.csv:2: column 'meter': 60 h on 2025-09-01 after 100 h on 2025-06-01: the meter runs backwards, and no meter event lies between
@@ -215,8 +215,8 @@ valve-book: day.csv:3: column 'meter': 60 h on 2025-09-01 after 100 h on 2025-06
 unchanged 'which leaves no trace' s.db before
 sed 's/0.25/0.26/' day.csv >other.csv
 hand 'another reading of the wrong day is refused' 1 \
-    "valve-book: other.csv:2: column 'meter': 60 h on 2025-09-01 after 100 h on 2025-06-01: the meter runs backwards, and no meter event lies between" \
-    s.db other.csv
+    "valve-book: other.csv:2: column 'meter': 60 h on 2025-09-01 after 100 h on 2025-06-01: the meter runs backwards, and no meter event lies between
+$(passed 1 other.csv)" s.db other.csv
 
 cp base.db t.db
 hand 'another book with the wrong day' 0 '' t.db day.csv
@@ -272,7 +272,9 @@ trials,"f,p,ab,1",1,"0.25/0.3,mm",'
 dump_all s.db none
 takes 'once more' 0 '' s.db $small
 unchanged 'once more changes nothing' s.db none
-hand 'the old tables' 0 '' s.db $small
+old=
+for i in $small; do old=$old$nl$(passed $(($(wc -l <"$i") - 1)) "$i"); done
+hand 'the old tables' 0 "${old#"$nl"}" s.db $small
 unchanged 'the old tables change nothing' s.db none
 hand 'taken in again' 0 '' --correct s.db $small
 for t in families events plan gauges lobes shims trials; do
@@ -322,7 +324,7 @@ takes 'an engine with all that refers to it, in one run' 0 '' s.db events.csv bo
 is 'no engine is left' "$("$vb" --dump engines s.db | wc -l | tr -d ' ')" 1
 is 'and nothing is kept of it' "$(sqlite3 s.db 'SELECT count(*) FROM fresh')" 0
 is 'the book is sound' "$(sound s.db)" ok
-hand 'the old engines' 0 '' s.db both.csv
+hand 'the old engines' 0 "$(passed 2 both.csv)" s.db both.csv
 is 'stay away' "$("$vb" --dump engines s.db | wc -l | tr -d ' ')" 1
 
 # a swap of the meter that readings behind it need
@@ -572,7 +574,8 @@ for order in 'A B C' 'C B A' 'B A C'; do
     unchanged "$order in one load: the same book" other.db want
 done
 # what every depot had at first, all over again
-hand 'all old sheets' 0 '' other.db A0r.csv A0e.csv B0r.csv B0e.csv C0r.csv C0e.csv
+run "$vb" $as --no-end other.db A0r.csv A0e.csv B0r.csv B0e.csv C0r.csv C0e.csv
+is 'all old sheets' "$status|$out" '0|'
 unchanged 'all old sheets: change nothing' other.db want
 is 'the book is sound' "$(sound other.db)" ok
 is 'no visit without a reading' "$(sqlite3 other.db 'SELECT count(*) FROM visits WHERE visit NOT IN

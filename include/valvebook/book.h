@@ -43,7 +43,8 @@ enum vb_err vb_book_close(struct vb_book *b, struct vb_msg *m);
  *   withdraw  the rows are taken out of the book, and go to the history, instead
  *   no_end    readings need no end row
  *   rejects   receives refused rows whole; NULL: none
- *   tell      is called for every refused row
+ *   tell      is called for every refused row, and, when all is loaded, for each table of
+ *             which rows are passed over since they were withdrawn once
  *   refused   out: how many rows were refused
  */
 struct vb_load {

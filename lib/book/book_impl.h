@@ -97,6 +97,7 @@ struct feed {
     size_t from[MAX_COLS]; // the file's column for each of the table's, or NO_CELL
     size_t n_cols;         // of the file
     struct vb_row row;
+    unsigned long long passed; // rows that were withdrawn once and are passed over
 };
 
 struct loader {
@@ -106,6 +107,8 @@ struct loader {
     struct correction *pending; // pending.c
     int withdrawn;              // rows of the history that came in say so
     int history_comes;          // there is a table history to be loaded still
+    int merges;                 // there is one, or was
+    unsigned long long passed;  // rows of the table that is being loaded
     struct deferred *deferred;  // deferred.c
 };
 

@@ -159,6 +159,28 @@ load_table(struct loader *ld, struct feed *f)
     return e ? e : history_replay(ld->b, ld->m);
 }
 
+/*
+ * Rows that stay out are told of a sheet, by their number. Books that are merged bring what
+ * another of them has withdrawn every night, and there it is as it should be.
+ */
+static void
+tell_passed(const struct loader *ld, const struct feed *f)
+{
+    struct vb_msg m = {0};
+    if (!f->passed || ld->merges)
+        return;
+    vb_msg_at(&m, vb_csv_name(f->csv), 0, NULL);
+    if (f->passed == 1)
+        vb_msg_set(&m, "1 row that was withdrawn is passed over (--correct takes it in "
+                       "again)");
+    else
+        vb_msg_set(&m,
+                   "%llu rows that were withdrawn are passed over (--correct takes them"
+                   " in again)",
+                   f->passed);
+    ld->l->tell(ld->l->arg, &m);
+}
+
 static enum vb_err
 load_all(struct loader *ld, struct feed **f, size_t n)
 {
@@ -167,8 +189,12 @@ load_all(struct loader *ld, struct feed **f, size_t n)
         e = book_stands(ld->b, ld->m);
     for (size_t i = 0; i < n; i++)
         ld->history_comes |= is_table(f[i], "history");
-    for (size_t i = 0; !e && i < n; i++)
+    ld->merges = ld->history_comes;
+    for (size_t i = 0; !e && i < n; i++) {
+        ld->passed = 0;
         e = load_table(ld, f[i]);
+        f[i]->passed = ld->passed;
+    }
     if (!e)
         e = settle_history(ld);
     if (!e)
@@ -202,6 +228,8 @@ vb_book_load(struct vb_book *b, struct vb_load *l, char *const *path, size_t n,
             turn(order, n);
         e = load_all(&ld, order, n);
     }
+    for (size_t i = 0; !e && i < n; i++)
+        tell_passed(&ld, &f[i]);
     for (size_t i = 0; f && i < n; i++)
         vb_csv_free(f[i].csv);
     if (e)

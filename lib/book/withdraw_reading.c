@@ -275,11 +275,12 @@ halves_standing(struct reader *r, int *has)
     return e;
 }
 
-/* Of a reading that stands the meter is its visit's, which is looked at there. */
+/* Of a reading that stands the meter is its visit's, which is looked at there. A half that
+ * another value has taken the place of is not missed. */
 enum vb_err
 leave_withdrawn(struct reader *r, int *gone)
 {
-    int dropped[HALVES] = {0}, has[HALVES] = {0}, other = 0;
+    int dropped[HALVES] = {0}, has[HALVES] = {0}, other = 0, missing = 0;
     double *v = r->now.in.v;
     *gone = 0;
     enum vb_err e = reader_sync(r);
@@ -291,6 +292,9 @@ leave_withdrawn(struct reader *r, int *gone)
     e = halves_standing(r, has);
     if (!e && !((has[0] || has[1]) && r->visit.ok && !r->visit.late))
         e = refuse_other_meter(r, &other);
+    for (int i = 0; i < HALVES; i++)
+        missing |= dropped[i] && !has[i];
+    r->ld->passed += missing && !other;
     *gone = other || (isnan(v[0]) && isnan(v[1]));
     return e || other || !*gone ? e : widen_from(r);
 }
