@@ -198,6 +198,75 @@ START_TEST(exact_rates_give_students_t)
 }
 END_TEST
 
+/*
+ * 24 valves, of which six that are far from the others were read often. By moments (a weight a
+ * reading) they scatter by 6.9e-5, and as if that were known the gap would be 603 h, less than
+ * with the doubt.
+ */
+#define FAR 24
+static size_t
+far_rates(double *r, double *v)
+{
+    static const double six[] = {-2.0, -1.9, -1.8, -0.6, -0.5, -0.4};
+    for (int i = 0; i < FAR; i++) {
+        r[i] = 1e-4 * (i < 18 ? -1.2 + 0.04 * (i - 8.5) : six[i - 18]);
+        v[i] = i < 18 ? 0.64e-10 : 0.04e-10;
+    }
+    return FAR;
+}
+
+static size_t
+rates_of(int i, double *r, double *v)
+{
+    for (size_t k = 0; k < RATES; k++) {
+        r[k] = i ? 1e-4 * (0.01 * (double)k - 1.01) : rate[k];
+        v[k] = i ? 4e-10 : se[k] * se[k];
+    }
+    return i == 2 ? far_rates(r, v) : i ? 3 : RATES;
+}
+
+/* scipy 1.10.1, tests/r/relash_likeliest.py: mu, tau, gaps of a risk of 1 % if they were known,
+ * and with the doubt (of three valves that are alike to within four digits, as above). */
+static const struct {
+    double mu, tau, known, doubtful;
+} likeliest[] = {
+    {-0.00012763294, 2.88284016e-05, 906.168879, 720.7399},
+    {-0.0001, 0, 1647.93186, 630.1949},
+    {-0.00012, 4.06071204e-05, 810.332305, 762.1879},
+};
+
+START_TEST(likeliest_is_met)
+{
+    double r[FAR], v[FAR], gap;
+    size_t n = rates_of(_i, r, v);
+    struct vb_relash_side s = {
+        .tight = 0.2, .level = 0.4, .var = 0.012 * 0.012, .valves = 6};
+    ck_assert_int_eq(vb_belief_likeliest(r, v, n, &s.rates), VB_OK);
+    ck_assert_uint_eq(s.rates.n, 1);
+    ck_assert_double_eq_tol(s.rates.node[0].mu, likeliest[_i].mu, 1e-12);
+    ck_assert_double_eq_tol(sqrt(s.rates.node[0].tau2), likeliest[_i].tau, 1e-11);
+    ck_assert(s.rates.node[0].var_mu == 0 && s.rates.node[0].weight == 1);
+    ck_assert_int_eq(vb_relash_gap(&s, 1, 0.01, 1e6, &gap), VB_OK);
+    ck_assert_double_eq_tol(gap, likeliest[_i].known, 1e-3);
+    ck_assert_int_eq(vb_belief_fit(r, v, n, &s.rates), VB_OK);
+    ck_assert_int_eq(vb_relash_gap(&s, 1, 0.01, 1e6, &gap), VB_OK);
+    ck_assert_double_eq_tol(gap, likeliest[_i].doubtful, 1e-4 * likeliest[_i].doubtful);
+}
+END_TEST
+
+START_TEST(likeliest_refuses)
+{
+    const double r[] = {1e-4, 2e-4, 3e-4}, one[] = {1, 1, 1}, bad[] = {1, 0, 1};
+    const double none[] = {1e-4, NAN, 2e-4}, far[] = {1e200, -1e200, 0};
+    struct vb_belief b = {.n = 77};
+    ck_assert_int_eq(vb_belief_likeliest(r, one, 2, &b), VB_EDOM);
+    ck_assert_int_eq(vb_belief_likeliest(r, bad, 3, &b), VB_EDOM);
+    ck_assert_int_eq(vb_belief_likeliest(none, one, 3, &b), VB_EDOM);
+    ck_assert_int_eq(vb_belief_likeliest(far, one, 3, &b), VB_EDOM);
+    ck_assert_uint_eq(b.n, 77);
+}
+END_TEST
+
 /* Weights add up to 1; a unit scales all; order means nothing. */
 START_TEST(belief_properties)
 {
@@ -312,6 +381,8 @@ main(void)
     tcase_add_test(c, set_on_the_limit);
     tcase_add_test(c, closes_at_once);
     tcase_add_loop_test(c, exact_rates_give_students_t, 3, RATES + 1);
+    tcase_add_loop_test(c, likeliest_is_met, 0, 3);
+    tcase_add_test(c, likeliest_refuses);
     tcase_add_test(c, belief_properties);
     tcase_add_test(c, setting_by_hand);
     tcase_add_test(c, refused);

@@ -36,7 +36,7 @@ struct vb_life_fit {
  *   risk         that was asked for: that any valve of an engine is beyond its tight limit
  *                before it is set again
  *   gap          the longest that meets it, the doubt about mu and tau2 included
- *   sure_gap     the same if mu and tau2 were known to be what they are estimated to be
+ *   sure_gap     the same if mu and tau2 were known to be what is likeliest
  *   present      what the family states: relash_interval or, by the pace of its engines,
  *                relash_days, whichever ends first;  present_risk   of that
  *   valves, rates, settings   what it rests on;  longest   gap after which a setting was

@@ -50,6 +50,19 @@ enum vb_err vb_belief_fit(const double *rate, const double *var, size_t n,
                           struct vb_belief *out);
 
 /*
+ * vb_belief_likeliest - the same as if mu and tau2 were known to be what is likeliest: tau2
+ * where the restricted likelihood is greatest, mu there. Beside vb_belief_fit it shows what the
+ * doubt costs; an estimate by moments, as lists use it (family_rate.h), may differ by more than
+ * the doubt comes to.
+ *   rate, var   as there
+ * Errors: VB_EDOM  as there (out untouched)
+ * Cost:   O(300 n) time, no allocation.   Owns: nothing.
+ * Source: as there; golden sections: Kiefer, Proc. Am. Math. Soc. 4 (1953) 502-506.
+ */
+enum vb_err vb_belief_likeliest(const double *rate, const double *var, size_t n,
+                                struct vb_belief *out);
+
+/*
  * vb_set - one valve that was set once.
  *   left    lash as left, mm, at 20 Cel and the valve tip
  *   found   of the next visit, before anything renewed it; NaN if there was none

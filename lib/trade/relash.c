@@ -17,6 +17,8 @@
 #define Z_STEP 0.125
 #define ROUNDS 200
 #define NARROW 1e-8 // of the gap
+#define GOLDEN 0.6180339887498949
+#define SHRUNK 40 // times by that: to 5e-9 of a step of the scan
 
 /* --- what is thought of mu and tau2 -------------------------------------------------- */
 
@@ -52,23 +54,34 @@ log_weight(const struct rates *r, double x, struct vb_belief_node *node)
     return l - log(sw) / 2 - q / 2;
 }
 
-/* Where the weight is more than nothing. */
-static void
-range_of(const struct rates *r, double *lo, double *hi)
+/* At SCAN points from 0 on. Returns the step between them; *top: where it is greatest. */
+static double
+scan(const struct rates *r, double *l, int *top)
 {
     struct vb_belief_node node;
-    double scatter = 0, mean = 0, best = -INFINITY, l[SCAN], freedom = (double)(r->n - 1);
+    double scatter = 0, mean = 0, freedom = (double)(r->n - 1);
     for (size_t i = 0; i < r->n; i++)
         mean += r->rate[i] / (double)r->n;
     for (size_t i = 0; i < r->n; i++)
         scatter += (r->rate[i] - mean) * (r->rate[i] - mean) / freedom;
     double step = (asinh(sqrt(scatter / r->v)) + 2 * FAINT / freedom) / (SCAN - 1);
+    *top = 0;
     for (int i = 0; i < SCAN; i++)
-        best = fmax(best, l[i] = log_weight(r, i * step, &node));
-    int a = 0, b = SCAN - 1;
-    while (l[a] < best - FAINT)
+        if ((l[i] = log_weight(r, i * step, &node)) > l[*top])
+            *top = i;
+    return step;
+}
+
+/* Where the weight is more than nothing. */
+static void
+range_of(const struct rates *r, double *lo, double *hi)
+{
+    double l[SCAN];
+    int top, a = 0, b = SCAN - 1;
+    double step = scan(r, l, &top);
+    while (l[a] < l[top] - FAINT)
         a++;
-    while (l[b] < best - FAINT)
+    while (l[b] < l[top] - FAINT)
         b--;
     *lo = (a > 0 ? a - 1 : 0) * step;
     *hi = (b < SCAN - 1 ? b + 1 : b) * step;
@@ -95,12 +108,10 @@ weigh(const struct rates *r, double lo, double hi, struct vb_belief *b)
     return isfinite(sum) ? VB_OK : VB_EDOM;
 }
 
-enum vb_err
-vb_belief_fit(const double *rate, const double *var, size_t n, struct vb_belief *out)
+static enum vb_err
+take_rates(const double *rate, const double *var, size_t n, struct rates *r)
 {
-    struct rates r = {rate, var, n, 0};
-    struct vb_belief b;
-    double lo, hi, sum = 0;
+    double sum = 0;
     if (n < VB_FEW_RATES)
         return VB_EDOM;
     for (size_t i = 0; i < n; i++) {
@@ -108,12 +119,60 @@ vb_belief_fit(const double *rate, const double *var, size_t n, struct vb_belief 
             return VB_EDOM;
         sum += 1 / var[i];
     }
-    r.v = (double)n / sum;
+    *r = (struct rates){rate, var, n, (double)n / sum};
+    return VB_OK;
+}
+
+enum vb_err
+vb_belief_fit(const double *rate, const double *var, size_t n, struct vb_belief *out)
+{
+    struct rates r;
+    struct vb_belief b;
+    double lo, hi;
+    enum vb_err e = take_rates(rate, var, n, &r);
+    if (e)
+        return e;
     range_of(&r, &lo, &hi);
-    enum vb_err e = weigh(&r, lo, hi, &b);
+    e = weigh(&r, lo, hi, &b);
     if (!e)
         *out = b;
     return e;
+}
+
+/* Where it is greatest between two points, by golden sections. */
+static double
+top_between(const struct rates *r, double lo, double hi)
+{
+    struct vb_belief_node node;
+    for (int i = 0; i < SHRUNK; i++) {
+        double width = GOLDEN * (hi - lo);
+        if (log_weight(r, hi - width, &node) < log_weight(r, lo + width, &node))
+            lo = hi - width;
+        else
+            hi = lo + width;
+    }
+    return (lo + hi) / 2;
+}
+
+enum vb_err
+vb_belief_likeliest(const double *rate, const double *var, size_t n,
+                    struct vb_belief *out)
+{
+    struct rates r;
+    struct vb_belief_node none, some;
+    double l[SCAN];
+    int top;
+    enum vb_err e = take_rates(rate, var, n, &r);
+    if (e)
+        return e;
+    double step = scan(&r, l, &top);
+    double x = top_between(&r, fmax(0, top - 1) * step, (top + 1) * step);
+    double alike = log_weight(&r, 0, &none), differ = log_weight(&r, x, &some);
+    if (!isfinite(fmax(alike, differ)))
+        return VB_EDOM;
+    const struct vb_belief_node *best = differ > alike ? &some : &none;
+    vb_belief_sure(best->mu, best->tau2, out);
+    return VB_OK;
 }
 
 /* --- how lash is set ----------------------------------------------------------------- */

@@ -83,8 +83,9 @@ add_side(struct ask *a, int side)
     s->var = how.var;
     s->valves = a->facts->cylinders * a->facts->valves[side];
     *sure = *s;
-    vb_belief_sure(g->all.mu, g->all.tau2, &sure->rates);
-    e = vb_belief_fit(g->rate, g->var, g->n, &s->rates);
+    e = vb_belief_likeliest(g->rate, g->var, g->n, &sure->rates);
+    if (!e)
+        e = vb_belief_fit(g->rate, g->var, g->n, &s->rates);
     a->n++;
     a->out->valves += s->valves;
     a->out->rates += g->n;
