@@ -722,6 +722,26 @@ START_TEST(set_and_found_on_the_day_of_a_cam)
 }
 END_TEST
 
+/* Left as it was found, but with another cam: that is a setting, be it the first or not. */
+START_TEST(left_as_found_with_another_cam)
+{
+    if (_i)
+        add_visit(0, 0);
+    add_visit(100.25, 200);
+    add_visit(200, 400);
+    size_t day = (size_t)_i;
+    if (_i)
+        read_1e(0, NAN, 0.4);
+    read_1e(day, 0.37, 0.37);
+    read_1e(day + 1, 0.36, NAN);
+    add_event(100, NAN, VB_EVENT_REPLACE, "cam", "");
+    add();
+    ck_assert_uint_eq(s.set[1].n, day + 1);
+    const struct vb_set *set = &s.set[1].set[day];
+    ck_assert(set->left == 0.37 && set->found == 0.36 && set->gap == 200);
+}
+END_TEST
+
 /* Lash is taken to the tip and to 20 Cel; a stated u has its weight; a visit without a meter
  * tells nothing of gaps. Sides are kept apart, and one may be all that is wanted. */
 START_TEST(as_it_is_meant)
@@ -787,6 +807,7 @@ main(void)
     tcase_add_test(c, other_ends);
     tcase_add_test(c, renewed_in_between);
     tcase_add_test(c, set_and_found_on_the_day_of_a_cam);
+    tcase_add_loop_test(c, left_as_found_with_another_cam, 0, 2);
     tcase_add_test(c, as_it_is_meant);
     suite_add_tcase(suite, c);
     return run_suite(suite);

@@ -657,4 +657,32 @@ is "what the evening finds is of the build of the morning" \
 B2,2025-02-01T18:00,found,116.5,nominal,,10
 B2,2025-02-01T18:00,found,116.5,timed,2025-02-01T08:00,11
 B2,2025-02-01T18:00,found,116.5,last build,2025-02-01T08:00,9"
+# Only the cam that was timed in the morning: not that of the other bank, nor of the other side.
+cat >twice.fam <<'END'
+family,side,key,value,unit
+twice,I,opens,12 BTDC,
+twice,I,closes,45 ABDC,
+twice,E,opens,45 BBDC,
+twice,E,closes,12 ATDC,
+twice,,banks,A:1 B:2,
+twice,,checking_lift,0.5,mm
+END
+cat >twice.csv <<'END'
+engine,date,quantity,at,found,left,unit
+T-1,2025-02-01T08:00,opens,1E,,-225,deg
+T-1,2025-02-01T08:00,closes,1E,,12,deg
+T-1,2025-02-01T18:00,opens,1E,-224,,deg
+T-1,2025-02-01T18:00,closes,1E,13,,deg
+T-1,2025-02-01T18:00,opens,2E,-223,-226,deg
+T-1,2025-02-01T18:00,closes,2E,14,11,deg
+T-1,2025-02-01T18:00,opens,1I,-2,-12,deg
+T-1,2025-02-01T18:00,closes,1I,235,225,deg
+END
+run "$bin/valve-book" --as-of 2025-03-01 --no-end banks.db twice.fam twice.eng twice.ev twice.csv
+is "timings of three cams" "$status$err" 0
+is "a cam goes on in the build in which it was timed itself" \
+    "$("$bin/valve-timing" --as-of 2025-03-01 --all --format csv banks.db | grep found,.*,nominal | cut -d, -f3,4,9)" \
+    "AI,,116.5
+AE,B2,-105.5
+BE,,-104.5"
 done_testing

@@ -163,7 +163,7 @@ static double
 by_pace(const struct vb_unit_now *u, double day, double meter)
 {
     double then = u->last_running + u->pace * (day - u->last_day);
-    return isnan(then) || isnan(meter) ? NAN : fmax(then, meter);
+    return isnan(then) ? NAN : fmax(then, meter);
 }
 
 /* The meter behind the next planned date: the last visit's plus all that is planned. */
