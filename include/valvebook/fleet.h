@@ -10,6 +10,7 @@
 #include "valvebook/forecast.h"
 #include "valvebook/guard.h"
 #include "valvebook/life.h"
+#include "valvebook/tail.h"
 #include "valvebook/wear.h"
 
 /*
@@ -19,6 +20,8 @@
  *               VB_U_REFERENCE^2 where most readings state their u, since their weights
  *               are (VB_U_REFERENCE / u)^2; NaN if nothing is known
  *   floor_u     that u, mm; 0 where there is none
+ *   pool, tail  SSE and df of all lives; when settled, each life bounded by vb_tail_cut
+ *   bound       the variance that does so, INFINITY where no life goes beyond
  *   rate, var   [n] rates of their own, mm per unit of meter, and their variances
  *   all         the family's rate from all of them
  *   readings, with_u   how many were counted, and how many of them state their u
@@ -29,7 +32,8 @@ struct vb_group {
     char meter_unit[8];
     int side; // 0 inlet, 1 exhaust
     struct vb_pool pool;
-    double s2, floor_u;
+    struct vb_tail tail;
+    double s2, floor_u, bound;
     double *rate, *var;
     size_t n, size, next;
     size_t readings, with_u;

@@ -75,7 +75,8 @@ vb_fleet_count(struct vb_fleet *f, const char *family, const struct vb_life_sum 
     g->readings += l->n;
     g->with_u += l->with_u;
     vb_pool_add(&g->pool, &wear);
-    return l->sxx > 0 ? add_member(g, l) : VB_OK;
+    enum vb_err e = vb_tail_add(&g->tail, &wear);
+    return !e && l->sxx > 0 ? add_member(g, l) : e;
 }
 
 void
@@ -90,6 +91,7 @@ static enum vb_err
 settle(struct vb_group *g)
 {
     g->floor_u = 2 * g->with_u > g->readings ? VB_U_REFERENCE : 0;
+    g->bound = vb_tail_cut(&g->tail, &g->pool);
     g->s2 = vb_pool_s2(&g->pool, g->floor_u);
     if (!(g->s2 > 0))
         g->n = 0;

@@ -105,6 +105,15 @@ rate_before(const struct vb_group *g, const struct vb_life *l, const struct vb_w
     return isfinite(*rate);
 }
 
+/* A fit as it counts in the pool of its group. */
+static struct vb_wear
+as_counted(const struct vb_group *g, struct vb_wear w)
+{
+    if (w.df >= 1 && isfinite(g->bound))
+        w.sse = fmin(w.sse, vb_tail_point((double)w.df) * g->bound);
+    return w;
+}
+
 /*
  * The scatter of the group without the readings that are tested: a step must not be
  * measured by itself. w is the fit without them.
@@ -113,11 +122,12 @@ static struct vb_group
 without_tested(const struct vb_group *g, const struct vb_life *l, const struct vb_wear *w)
 {
     struct vb_group rest = *g;
-    if (l->wear.df >= 1) {
-        rest.pool.df -= (double)l->wear.df;
-        rest.pool.sse = fmax(0, rest.pool.sse - l->wear.sse);
+    const struct vb_wear all = as_counted(g, l->wear), before = as_counted(g, *w);
+    if (all.df >= 1) {
+        rest.pool.df -= (double)all.df;
+        rest.pool.sse = fmax(0, rest.pool.sse - all.sse);
     }
-    vb_pool_add(&rest.pool, w);
+    vb_pool_add(&rest.pool, &before);
     rest.s2 = vb_pool_s2(&rest.pool, g->floor_u);
     return rest;
 }
