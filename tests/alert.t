@@ -23,9 +23,10 @@ D-1,2026-01-11,100,h,lash,1E,0.38,,mm
 D-1,2026-01-21,200,h,lash,1E,0.36,,mm
 D-2,2026-01-05,50,h,lash,1E,,0.40,mm
 END
+exact readings.csv
 printf 'engine,family\nD-3,two\n' >third.csv
-printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit \
-    D-2,2026-02-05,350,h,lash,1E,0.19,,mm >low.csv
+printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit,u \
+    D-2,2026-02-05,350,h,lash,1E,0.19,,mm,0.2 >low.csv # by a hasty hand
 load() { "$bin/valve-book" --as-of "$1" --no-end "$book" "$2"; }
 # 1E of D-2 is below its limit, and D-3 was never read
 trouble() { load 2026-02-05 third.csv && load 2026-02-05 low.csv; }
@@ -109,6 +110,7 @@ NEW
  due D-3 unread due 2026-02-05'
 printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit \
     D-2,2026-02-06,360,h,lash,1E,0.39,,mm >better.csv
+exact better.csv
 load 2026-02-06 better.csv
 night 2026-02-06 ''
 run "$alert" --list --format csv "$book"

@@ -30,7 +30,8 @@ printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit \
     D-1,2026-01-01,0,h,lash,1E,,0.40,mm D-1,2026-01-11,100,h,lash,1E,0.38,,mm \
     D-1,2026-01-21,200,h,lash,1E,0.36,,mm D-1,2026-01-01,0,h,lash,1I,,0.50,mm \
     D-1,2026-01-11,100,h,lash,1I,0.48,,mm D-1,2026-01-21,200,h,lash,1I,0.46,,mm >readings.csv
-printf '"Ö; a,b\\d ""x"" 機関機関機関機関機関機関機関機関機関機関\nEND:VCALENDAR",2026-01-05,50,h,lash,1I,0.15,,mm\n' >>readings.csv
+exact readings.csv
+printf '"Ö; a,b\\d ""x"" 機関機関機関機関機関機関機関機関機関機関\nEND:VCALENDAR",2026-01-05,50,h,lash,1I,0.15,,mm,\n' >>readings.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end shop.db families.csv engines.csv readings.csv || exit 1
 run "$due" --as-of 2026-02-01 --format ical shop.db
 is 'a calendar' "$status|$err" '0|'
@@ -40,7 +41,7 @@ cp shop.db swap.db
 "$due" --as-of 2026-02-01T10:30 --format ical shop.db >same.ics
 "$due" --as-of 2026-02-01 --format csv shop.db >first.csv
 printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit \
-    D-1,2026-01-31,300,h,lash,1E,0.35,,mm >next.csv
+    D-1,2026-01-29,300,h,lash,1E,0.34,,mm >next.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end shop.db next.csv
 "$due" --as-of 2026-02-02 --format ical shop.db >moved.ics
 printf 'engine,date,meter,meter_unit,event,at\nD-1,2026-01-22,200,h,meter,0\n' >swap.csv

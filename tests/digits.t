@@ -92,6 +92,7 @@ is "valve-alert" "$(printf '%s\n' "$out" | grep ' lash ' | grep -o 'at 0.*')" "a
 
 # In step, nothing is left over: what is not there is 0, and the rate keeps two digits.
 sed 's/0.37/0.38/; s/0.33/0.34/' readings.csv >straight.csv
+exact straight.csv
 run "$bin/valve-book" --as-of 2026-01-01 --no-end s.db families.csv engines.csv straight.csv
 run "$bin/valve-due" --as-of 2026-01-01 --format csv s.db
 is "no scatter at all" "$(printf '%s\n' "$out" | sed -n 's/.*,lash,.*mm; \(.*\)"/\1/p')" \

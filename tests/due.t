@@ -34,6 +34,7 @@ D-1,2026-01-21,200,h,lash,1I,0.52,,mm
 D-1,2026-01-21,200,h,lash,1E,0.36,,mm
 D-2,2026-01-05,50,h,lash,1I,0.15,,mm
 END
+exact readings.csv
 run "$bin/valve-book" --as-of 2026-02-01 --no-end shop.db families.csv engines.csv readings.csv
 is "the book takes it" "$status$err" 0
 

@@ -246,6 +246,7 @@ heading=engine,date,meter,meter_unit,quantity,at,found,left,unit
     echo far,2026-01-01,90,h,lash,1I,0.3,,mm
     printf 'far,2025-%02d-01,%d,h,lash,1E,0.%d,,mm\n' 1 0 400 2 20 3980 3 40 3962 4 60 3939 5 80 3921
 } >readings.csv
+exact readings.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end many.db families.csv engines.csv readings.csv
 "$alert" --as-of 2026-02-01 --within 30d many.db >message
 is 'nothing new is left out' "$(grep -c '  over  Q-[0-9]*  lash      1E' message)" 60

@@ -37,9 +37,10 @@ D-1,2026-01-21,200,h,lash,1E,0.36,,mm
 T-1,2026-01-01,0,km,lash,1E,,0.40,mm
 T-1,2026-01-11,1000,km,lash,1E,0.38,,mm
 T-1,2026-01-21,2000,km,lash,1E,0.36,,mm
-"a\b ""c"", {d=""e""} ü
-f",2026-01-05,50,h,lash,1E,,0.15,mm
 END
+exact readings.csv
+printf '%s\n' '"a\b ""c"", {d=""e""} ü
+f",2026-01-05,50,h,lash,1E,,0.15,mm,' >>readings.csv
 printf 'engine,date,event\nD-5,2026-01-20,end\n' >events.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end shop.db families.csv engines.csv readings.csv events.csv || exit 1
 run "$due" --as-of 2026-02-01 --format openmetrics shop.db

@@ -340,9 +340,10 @@ P-1,2026-01-11,100,h,lash,1I,0.29,,mm
 P-1,2026-01-21,200,h,lash,1I,0.28,,mm
 P-1,2026-01-21,200,h,lash,1E,0.25,,mm
 END
+sed '1s/$/,u/; /,1I,/s/$/,1e-17/; /,1E,/s/$/,/' plan.csv >plan.exact
 printf 'engine,family\nP-1,plan1\n' >plan.eng
 printf 'engine,date,meter_gain,label\nP-1,2026-02-05,50,"hill <b>&"\n' >plan.pln
-run "$bin/valve-book" --as-of 2026-01-21 --no-end plan.db plan.fam plan.eng plan.csv
+run "$bin/valve-book" --as-of 2026-01-21 --no-end plan.db plan.fam plan.eng plan.exact
 is "another book" "$status$err" 0
 run "$set" --as-of 2026-01-23 --engine P-1 --plan --format csv plan.db
 is "expected by the meter's pace" "$status$err $(column 'date meter at read found u verdict do close_by')" \
@@ -353,11 +354,16 @@ run "$set" --as-of 2026-01-23 --engine P-1 --plan --format csv plan.db
 is "expected behind the next planned event" "$(column 'meter at read found u verdict do close_by')" \
     "250,1I,forecast,0.275,0,out,out,-0.025
 250,1E,2026-01-21,0.25,0.01,,out,-0.05"
-# without --plan; three readings in line show no scatter, so a dial's 0.01 mm is taken, and 0.28
-# is too close to 0.277
+# without --plan
 run "$set" --as-of 2026-01-23 --engine P-1 --format csv plan.db
 is "and as it was found" "$(column 'meter at read found verdict do')" \
-    ",1I,2026-01-21,0.28,close,out${nl},1E,2026-01-21,0.25,,out"
+    ",1I,2026-01-21,0.28,in,leave${nl},1E,2026-01-21,0.25,,out"
+# Read to a hundredth, they may be in line by rounding alone: u = 0.01 / sqrt(12) = 0.002887 mm,
+# and 0.28 is too close to 0.277.
+"$bin/valve-book" --as-of 2026-01-21 --no-end round.db plan.fam plan.eng plan.csv
+run "$set" --as-of 2026-01-23 --engine P-1 --format csv round.db
+is "readings that agree were rounded all the same" "$(column 'at found u verdict do' | head -n 1)" \
+    "1I,0.28,0.002887,close,out"
 sed 's/0.277/0.26/' plan.fam >due.fam
 "$bin/valve-book" --as-of 2026-01-23 --correct --no-end plan.db due.fam
 run "$set" --as-of 2026-01-23 --engine P-1 --format csv plan.db

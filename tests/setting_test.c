@@ -226,17 +226,17 @@ make(struct world *w, const struct vb_sheet_wish *wish, struct vb_sheet *s)
 }
 
 /*
- * Readings 0.300, 0.292, 0.278, 0.270 at 0, 10, 20, 30 h. By hand: mean 0.285 at 15 h,
- * Sxx 500, Sxy -0.52, rate -0.00104; residuals -0.0006, 0.0018, -0.0018, 0.0006; SSE 7.2e-6,
- * df 2, s2 3.6e-6. u of a reading is its root, 0.0018974. Level at 40 h 0.285 - 0.00104 x
- * 25 = 0.259, variance s2 (1/4 + 25^2/500) = 5.4e-6, root 0.0023238.
+ * Readings 0.330, 0.314, 0.286, 0.270 at 0, 10, 20, 30 h. By hand: mean 0.3 at 15 h, Sxx 500,
+ * Sxy -1.04, rate -0.00208; residuals -0.0012, 0.0036, -0.0036, 0.0012; SSE 2.88e-5, df 2, s2
+ * 1.44e-5. u of a reading is its root, 0.0037947. Level at 40 h 0.3 - 0.00208 x 25 = 0.248,
+ * variance s2 (1/4 + 25^2/500) = 2.16e-5, root 0.0046476.
  */
 static void
 four_readings(struct world *w)
 {
-    read_lash(w, "2026-01-01", 20454, 0, 0.300);
-    read_lash(w, "2026-01-11", 20464, 10, 0.292);
-    read_lash(w, "2026-01-21", 20474, 20, 0.278);
+    read_lash(w, "2026-01-01", 20454, 0, 0.330);
+    read_lash(w, "2026-01-11", 20464, 10, 0.314);
+    read_lash(w, "2026-01-21", 20474, 20, 0.286);
     read_lash(w, "2026-01-31", 20484, 30, 0.270);
 }
 
@@ -250,7 +250,7 @@ START_TEST(found_and_its_uncertainty)
     ck_assert_int_eq(make(&w, &wish, &s), VB_OK);
     ck_assert_uint_eq(s.n, 1);
     ck_assert_double_eq(s.row[0].found, 0.27);
-    ck_assert_double_eq_tol(s.row[0].u, sqrt(3.6e-6), 1e-12);
+    ck_assert_double_eq_tol(s.row[0].u, sqrt(1.44e-5), 1e-12);
     ck_assert_double_eq(s.df[0], 2);
     ck_assert(isnan(s.df[1]));
     ck_assert_int_eq(s.row[0].todo, VB_TODO_LEAVE);
@@ -272,7 +272,7 @@ START_TEST(a_coarse_reading_is_less_sure)
     four_readings(&w);
     w.r[3].u = 0.02;
     ck_assert_int_eq(make(&w, &wish, &s), VB_OK);
-    ck_assert_double_eq_tol(s.row[0].u, 2 * sqrt(3.6e-6), 1e-12);
+    ck_assert_double_eq_tol(s.row[0].u, 2 * sqrt(1.44e-5), 1e-12);
     vb_sheet_clear(&s);
     vb_fleet_clear(&w.fleet);
 }
@@ -286,8 +286,8 @@ START_TEST(expected_by_the_pace)
     begin(&w, "1");
     four_readings(&w); // 1 h a day: 40 h ten days later
     ck_assert_int_eq(make(&w, &wish, &s), VB_OK);
-    ck_assert_double_eq_tol(s.row[0].found, 0.259, 1e-12);
-    ck_assert_double_eq_tol(s.row[0].u, sqrt(5.4e-6), 1e-12);
+    ck_assert_double_eq_tol(s.row[0].found, 0.248, 1e-12);
+    ck_assert_double_eq_tol(s.row[0].u, sqrt(2.16e-5), 1e-12);
     ck_assert_str_eq(s.row[0].date, "");
     ck_assert_double_eq_tol(s.meter, 40, 1e-9);
     vb_sheet_clear(&s);

@@ -54,6 +54,10 @@ skip() {
     echo "ok $n_tests - $1 # SKIP $2"
 }
 
+# exact FILE: says of each reading in a table a u that is nothing, so that figures worked out
+# by hand without an uncertainty are what comes out
+exact() { sed -i '1s/$/,u/; 2,$s/$/,1e-17/' "$1"; }
+
 # sound BOOK: prints "ok" if SQLite finds nothing wrong and every reading belongs to a visit
 # and a place, whose numbers make up its own
 sound() {

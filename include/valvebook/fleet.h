@@ -16,10 +16,11 @@
 /*
  * vb_group - the lives of one family and side whose meters run in one unit: rates per hour
  * and per kilometre have nothing to say to each other.
- *   s2          residual variance of a reading of weight 1, shared by them; not below
- *               VB_U_REFERENCE^2 where most readings state their u, since their weights
- *               are (VB_U_REFERENCE / u)^2; NaN if nothing is known
- *   floor_u     that u, mm; 0 where there is none
+ *   s2          residual variance of a reading of weight 1, shared by them; NaN if nothing
+ *               is known, else not below floor_u^2
+ *   floor_u     mm, VB_U_REFERENCE where most readings state their u, since their weights
+ *               are (VB_U_REFERENCE / u)^2; else VB_U_ROUNDED: readings that agree to the
+ *               last digit were rounded all the same
  *   pool, tail  SSE and df of all lives; when settled, each life bounded by vb_tail_cut
  *   bound       the variance that does so, INFINITY where no life goes beyond
  *   rate, var   [n] rates of their own, mm per unit of meter, and their variances

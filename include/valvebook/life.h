@@ -10,6 +10,9 @@
 
 #define VB_REFERENCE_CEL 20.0 // ISO 1
 #define VB_U_REFERENCE   0.01 // mm, what a dial indicator reads to (common practice)
+/* mm, what is left of a reading to a hundredth of a millimetre that is rounded and nothing else:
+ * 0.01 / sqrt(12), rectangular distribution (JCGM 100:2008 4.3.7, F.2.2.1) */
+#define VB_U_ROUNDED (VB_U_REFERENCE / 3.4641016151377544)
 
 /*
  * vb_lash_reference - lash at the valve tip and at 20 Cel.

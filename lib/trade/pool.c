@@ -86,11 +86,11 @@ vb_fleet_stop_here(struct vb_fleet *f)
         f->group[i].next = f->group[i].n;
 }
 
-/* Scatter, with the gauge's own uncertainty below which it cannot be. */
+/* Scatter, with what the gauge, or the rounding of a reading, leaves at least. */
 static enum vb_err
 settle(struct vb_group *g)
 {
-    g->floor_u = 2 * g->with_u > g->readings ? VB_U_REFERENCE : 0;
+    g->floor_u = 2 * g->with_u > g->readings ? VB_U_REFERENCE : VB_U_ROUNDED;
     g->bound = vb_tail_cut(&g->tail, &g->pool);
     g->s2 = vb_pool_s2(&g->pool, g->floor_u);
     if (!(g->s2 > 0))
