@@ -431,6 +431,8 @@ tidy(struct vb_out *o, const char *recipe, const char *path, struct vb_msg *m)
         e = vb_recipe_read(in, &r, m);
     if (!e)
         e = vb_recipe_set(r, "note", "by lamp", m);
+    if (!e && strcmp(recipe, "depot-a.r") == 0)
+        e = vb_recipe_set(r, "merged", "engine date", m);
     if (!e)
         e = vb_out_open("rejects.csv", &rejects, m);
     if (!e)

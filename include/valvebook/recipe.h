@@ -66,7 +66,8 @@ struct vb_recipe {
     char **totals; // rows whose first filled cell is one of these are passed over
     size_t n_totals;
     char *constant[VB_MEANS_COUNT];
-    char *checking_lift; // with its unit; NULL: readings say it
+    unsigned long merged; // bit by meaning: a blank cell takes what stands above it
+    char *checking_lift;  // with its unit; NULL: readings say it
     char *encoding;
     char delim, decimal, group;
     int has_skip;

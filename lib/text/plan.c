@@ -22,6 +22,7 @@ plan_clear(struct plan *p)
     free(p->name);
     free(p->norm);
     free(p->place);
+    free(p->cell);
     memset(p, 0, sizeof *p);
 }
 
@@ -46,7 +47,8 @@ plan_alloc(struct plan *p, const struct vb_row *row)
     p->unit = calloc(n, sizeof *p->unit);
     p->name = calloc(n, sizeof *p->name);
     p->norm = calloc(n, sizeof *p->norm);
-    if (!p->rc || !p->unit || !p->name || !p->norm)
+    p->cell = calloc(n, sizeof *p->cell);
+    if (!p->rc || !p->unit || !p->name || !p->norm || !p->cell)
         return VB_EMEM;
     p->n_cols = n;
     for (size_t i = 0; i < n; i++) {
@@ -236,6 +238,10 @@ check_fields(struct vb_tidy *t, struct vb_msg *m)
         if (t->plan.field[needed[i]] == NO_COL && !t->r->constant[needed[i]])
             return fail(t, 0, m, "neither a column nor a constant says",
                         vb_means_name(needed[i]));
+    for (int i = VB_MEANS_ENGINE; i < VB_MEANS_READING; i++)
+        if ((t->r->merged >> i & 1) && t->plan.field[i] == NO_COL)
+            return fail(t, 0, m,
+                        "merged cells in no column:", vb_means_name((enum vb_means)i));
     return VB_OK;
 }
 

@@ -228,6 +228,30 @@ set_total(struct vb_recipe *r, struct vb_text v)
     return VB_OK;
 }
 
+/* Readings are never taken from above: each was measured where it stands. */
+static enum vb_err
+set_merged(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
+{
+    unsigned long all = 0;
+    for (size_t i = 0; i < v.n;) {
+        size_t k = i;
+        while (k < v.n && v.s[k] != ' ' && v.s[k] != ',')
+            k++;
+        struct vb_text one = {v.s + i, k - i};
+        int means = VB_MEANS_ENGINE;
+        while (means < VB_MEANS_READING && !vb_text_is(one, means_names[means]))
+            means++;
+        i = k + 1;
+        if (!one.n)
+            continue;
+        if (means == VB_MEANS_READING)
+            return say(m, "merged cells are of engine to note, not of", one);
+        all |= 1UL << means;
+    }
+    r->merged |= all;
+    return all ? VB_OK : say(m, "merged cells of what:", v);
+}
+
 static enum vb_err
 replace(char **slot, struct vb_text v)
 {
@@ -280,6 +304,8 @@ set_one(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_ms
         return set_number("agree", r, v, m);
     if (vb_text_is(name, "totals"))
         return set_total(r, v);
+    if (vb_text_is(name, "merged"))
+        return set_merged(r, v, m);
     if (vb_text_is(name, "order"))
         return set_order(r, v, m);
     if (vb_text_is(name, "passes"))

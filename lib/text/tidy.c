@@ -22,6 +22,10 @@ vb_tidy_new(const struct vb_recipe *r, struct vb_out *out, struct vb_out *reject
     if (!n)
         return VB_EMEM;
     n->r = r;
+    if (merged_new(n)) {
+        free(n);
+        return VB_EMEM;
+    }
     n->out = out;
     n->rejects = rejects;
     n->tell = tell;
@@ -41,6 +45,7 @@ vb_tidy_free(struct vb_tidy *t)
     if (!t)
         return;
     plan_clear(&t->plan);
+    merged_free(t);
     free(t);
 }
 
@@ -293,23 +298,42 @@ fits(struct vb_tidy *t)
     return 1;
 }
 
-static void
+/* Rows that say nothing of their own. */
+static int
+is_passed_over(struct vb_tidy *t)
+{
+    if ((!vb_text_trim(t->row.cell[0]).n && is_blank(t)) ||
+        (t->r->heading && plan_is_heading(&t->plan, &t->row))) {
+        merged_gap(t);
+        return 1;
+    }
+    if (!t->r->n_totals || !is_total(t))
+        return 0;
+    merged_lose(t, 0);
+    return 1;
+}
+
+static enum vb_err
 take_row(struct vb_tidy *t)
 {
-    if (!vb_text_trim(t->row.cell[0]).n && is_blank(t))
-        return;
-    if ((t->r->n_totals && is_total(t)) ||
-        (t->r->heading && plan_is_heading(&t->plan, &t->row)))
-        return;
+    enum vb_err e = VB_OK;
+    int fit = 0;
+    if (is_passed_over(t))
+        return VB_OK;
     if (t->row.lines > 1 && t->row.n != t->plan.n_cols) {
         vb_csv_split(t->csv, &t->row);
         tidy_refuse(t, NO_COL, "unclosed quote");
-    } else if (fits(t) && cell_context(t)) {
+        merged_lose(t, 1);
+    } else if ((fit = fits(t)) && merged_fill(t) && cell_context(t)) {
         for (size_t i = 0; i < t->plan.n_places; i++)
             take_place(t, &t->plan.place[i]);
         tidy_lift(t);
+        e = merged_keep(t);
+    } else {
+        merged_lose(t, !fit);
     }
     tidy_settle(t);
+    return e;
 }
 
 static enum vb_err
@@ -317,14 +341,15 @@ take_rows(struct vb_tidy *t, struct vb_msg *m)
 {
     enum vb_err e;
     while ((e = vb_csv_next(t->csv, &t->row, m)) != VB_EEND) {
+        merged_begin(t);
         if (e == VB_ESYNTAX) {
             tidy_refuse(t, t->row.n ? t->row.bad : NO_COL, "%s", m->text);
             tidy_settle(t);
-        } else if (e) {
+            merged_lose(t, 1);
+        } else if (e || (e = take_row(t))) {
             return e;
-        } else {
-            take_row(t);
         }
+        merged_end(t);
     }
     return VB_OK;
 }
@@ -336,6 +361,7 @@ forget(struct vb_tidy *t)
     memset(&t->row, 0, sizeof t->row);
     memset(&t->cx, 0, sizeof t->cx);
     t->why[0] = 0;
+    merged_forget(t);
     struct memo *all[] = {&t->engine_memo,     &t->date_memo, &t->meter_memo,
                           &t->meter_unit_memo, &t->temp_memo, &t->gauge_memo,
                           &t->by_memo,         &t->note_memo};

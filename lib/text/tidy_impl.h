@@ -29,6 +29,7 @@ struct plan {
     const struct vb_unit **unit;     // [n_cols] that heading, units row or recipe say
     char **name;                     // [n_cols] heading as written
     char **norm;                     // [n_cols] heading squeezed
+    struct vb_text *cell;            // [n_cols] a row whose blank cells were filled
     size_t n_cols;
     size_t field[VB_MEANS_COUNT];
     struct place *place;
@@ -76,6 +77,8 @@ struct piece {
     size_t n;
 };
 
+struct merged; // merged.c
+
 struct vb_tidy {
     const struct vb_recipe *r;
     struct vb_out *out, *rejects;
@@ -89,6 +92,7 @@ struct vb_tidy {
     struct context cx;
     struct memo engine_memo, date_memo, meter_memo, meter_unit_memo, temp_memo;
     struct memo gauge_memo, by_memo, note_memo;
+    struct merged *merged;   // NULL: no cells are
     struct piece head, tail; // engine to meter_unit; gauge to source
     char why[512];           // reasons against this row so far
     char why_column[64];     // of the first
@@ -120,6 +124,23 @@ void tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
                const struct value *found, const struct value *left);
 
 void tidy_lift(struct vb_tidy *t);
+
+/* merged.c; all of them do nothing where no cells are merged */
+enum vb_err merged_new(struct vb_tidy *t);
+void merged_free(struct vb_tidy *t);
+/* In another export nothing stands above. */
+void merged_forget(struct vb_tidy *t);
+/* A row was read, or a blank one, or a heading once more. */
+void merged_begin(struct vb_tidy *t);
+void merged_gap(struct vb_tidy *t);
+/* Fill the blank cells of a row as wide as its heading; 0 if one must not be filled, or
+ * if the row may be a remark. */
+int merged_fill(struct vb_tidy *t);
+/* The row was taken; it was not: what it says is not passed down, all of it if its cells
+ * may stand in wrong columns. */
+enum vb_err merged_keep(struct vb_tidy *t);
+void merged_lose(struct vb_tidy *t, int all);
+void merged_end(struct vb_tidy *t);
 
 /* order.c */
 enum vb_err tidy_order(struct vb_tidy *t, struct vb_msg *m);
