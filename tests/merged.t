@@ -183,6 +183,13 @@ run "$tidy" --recipe r x.csv
 is 'fifteen thousand rows' "$status $(sed '1d;$d' .out | cut -d, -f 1,3 | sort | uniq -c | tr -s ' ' | tr '\n' ';')" \
     "0  5001 ${long}1,1; 5001 ${long}2,2; 5001 ${long}3,3;"
 
+### and rows that end behind their last filled cell
+recipe ',merged,,,,,engine date meter' ',short_rows,,,,,yes'
+export_rows HC-1,1.3.2026,412.5,1I,0.12 ,,,1E,0.22 ,,,2I,,0.16 ,, ,,,2E,0.3
+reads 'short rows' 1 'HC-1,2026-03-01,412.5,1I,0.12,,2
+HC-1,2026-03-01,412.5,1E,0.22,,3
+HC-1,2026-03-01,412.5,2I,,0.16,4' "valve-tidy: $x:6: column 'Engine': no engine"
+
 ### what a recipe may say
 # wrong NAME VALUE MESSAGE
 wrong() {

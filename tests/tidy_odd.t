@@ -95,6 +95,34 @@ printf 'A,B,\nthou,thou,thou\n10,0.2,\n' >x.csv
 odd 'a row of units: the recipe is stronger' 0 'lash,1I,0.254,
 lash,1E,0.2,' ''
 
+### rows that end behind their last filled cell
+recipe 'Valve,valve' 'Found,lash,mm,,found' 'Left,lash,mm,,left' 'By,by' ',short_rows,,,,,yes'
+printf '%s\n' Valve,Found,Left,By 1I,0.10,0.15,ab 1E,0.20,0.25 2I,0.11 2E ',0.12' '3I,0.13,,,' '3E,0.2,,,,x' >x.csv
+odd 'short rows' 1 'lash,1I,0.1,0.15
+lash,1E,0.2,0.25
+lash,2I,0.11,
+lash,3I,0.13,' "valve-tidy: x.csv:6: column 'Valve': no valve named
+valve-tidy: x.csv:8: 6 cells where the heading has 4"
+recipe 'Valve,valve' 'Found,lash,mm,,found' 'Left,lash,mm,,left' 'By,by' ',short_rows,,,,,no'
+odd 'are refused unless they are allowed' 1 'lash,1I,0.1,0.15
+lash,3I,0.13,' 'valve-tidy: x.csv:3: 3 cells where the heading has 4
+valve-tidy: x.csv:4: 2 cells where the heading has 4
+valve-tidy: x.csv:5: 1 cell where the heading has 4
+valve-tidy: x.csv:6: 2 cells where the heading has 4
+valve-tidy: x.csv:8: 6 cells where the heading has 4'
+printf '%s\n' column,means,unit,at,state,format,value Valve,valve Lash,lash,mm Date,date Engine,engine \
+    ,engine,,,,,HC-1 ',short_rows,,,,,yes' >r
+printf '%s\n' Valve,Lash,Date,Engine "1I,0.10,$day,HC-2" "1E,0.20,$day" 2I,0.11 >x.csv
+odd 'what is needed is needed all the same' 1 'lash,1I,0.1,
+lash,1E,0.2,' "valve-tidy: x.csv:4: column 'Date': no date ''"
+printf '%s\n' '# seen by the foreman' '1I,0.10,"2026-03-01' '"' "2E,0.20,$day" >>x.csv
+odd 'a remark is no row, nor is half a quote one' 1 'lash,1I,0.1,
+lash,1E,0.2,
+lash,2E,0.2,' "valve-tidy: x.csv:4: column 'Date': no date ''
+valve-tidy: x.csv:5: column 'Date': no date ''
+valve-tidy: x.csv:6: unclosed quote
+valve-tidy: x.csv:7: unclosed quote"
+
 ### without a heading
 recipe ',heading,,,,,no' '#2,lash,mm,1E,,,' '#1,lash,mm,1I,,,'
 printf '0.10,0.20\n' >x.csv

@@ -72,9 +72,10 @@ struct vb_recipe {
     char delim, decimal, group;
     int has_skip;
     unsigned long long skip;
-    int heading;   // 0: bare columns
-    int units_row; // 1: the row under the heading says the units
-    double agree;  // mm by which a value given twice may differ beyond rounding
+    int heading;    // 0: bare columns
+    int units_row;  // 1: the row under the heading says the units
+    int short_rows; // 1: cells missing at the end of a row are blank
+    double agree;   // mm by which a value given twice may differ beyond rounding
     struct vb_valve order[VB_ORDER_MAX];
     size_t n_order;
     char passes[2]; // 'f', 'l'

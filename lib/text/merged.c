@@ -176,7 +176,8 @@ merged_fill(struct vb_tidy *t)
         tidy_refuse(t, NO_COL, "no reading, and no valve of its own: it may be a remark");
         return 0;
     }
-    memcpy(t->plan.cell, t->row.cell, t->plan.n_cols * sizeof *t->plan.cell);
+    // a row that was short stands there already
+    memmove(t->plan.cell, t->row.cell, t->plan.n_cols * sizeof *t->plan.cell);
     t->row.cell = t->plan.cell;
     t->row.n = t->plan.n_cols;
     g->own = 0;

@@ -298,6 +298,8 @@ set_one(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_ms
         return set_flag(&r->heading, v, m);
     if (vb_text_is(name, "units_row"))
         return set_flag(&r->units_row, v, m);
+    if (vb_text_is(name, "short_rows"))
+        return set_flag(&r->short_rows, v, m);
     if (vb_text_is(name, "skip"))
         return set_number("skip", r, v, m);
     if (vb_text_is(name, "agree"))

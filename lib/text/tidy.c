@@ -276,11 +276,24 @@ is_blank(const struct vb_tidy *t)
     return 1;
 }
 
+/* Blank cells for those that are missing at the end of a row. */
+static void
+lengthen(struct vb_tidy *t)
+{
+    struct plan *p = &t->plan;
+    for (size_t i = 0; i < p->n_cols; i++)
+        p->cell[i] = i < t->row.n ? t->row.cell[i] : (struct vb_text){"", 0};
+    t->row.cell = p->cell;
+    t->row.n = p->n_cols;
+}
+
 /* Cells under no heading are allowed only when they are blank. */
 static int
 fits(struct vb_tidy *t)
 {
     const struct plan *p = &t->plan;
+    if (t->row.n < p->n_cols && t->r->short_rows)
+        lengthen(t);
     if (t->row.n < p->n_cols) {
         tidy_refuse(t, NO_COL, VB_CELLS_WANTED, VB_CELLS(t->row.n), p->n_cols);
         return 0;

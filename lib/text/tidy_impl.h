@@ -29,7 +29,7 @@ struct plan {
     const struct vb_unit **unit;     // [n_cols] that heading, units row or recipe say
     char **name;                     // [n_cols] heading as written
     char **norm;                     // [n_cols] heading squeezed
-    struct vb_text *cell;            // [n_cols] a row whose blank cells were filled
+    struct vb_text *cell;            // [n_cols] a row to which cells were added
     size_t n_cols;
     size_t field[VB_MEANS_COUNT];
     struct place *place;
