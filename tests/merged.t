@@ -190,6 +190,19 @@ reads 'short rows' 1 'HC-1,2026-03-01,412.5,1I,0.12,,2
 HC-1,2026-03-01,412.5,1E,0.22,,3
 HC-1,2026-03-01,412.5,2I,,0.16,4' "valve-tidy: $x:6: column 'Engine': no engine"
 
+### a row that a mark has put out of use
+recipe ',merged,,,,,engine date meter' ',remark,,,,,#'
+export_rows HC-1,1.3.2026,412.5,1I,0.12, '# measured cold' ',,,1E,0.22,'
+reads 'it, or a remark, stands where the engine is said' 1 'HC-1,2026-03-01,412.5,1I,0.12,,2' \
+    "valve-tidy: $x:4: column 'Engine': blank, and line 3 above it was not taken
+valve-tidy: $x: 1 remark passed over"
+export_rows HC-1,1.3.2026,412.5,1I,0.12, '' '# HC-2' HC-2,2.3.2026,5,1I,0.1, ,,,1E,0.2, \
+    '#,a "b",,,,' ,,7,2I,0.3,
+reads 'between blocks it does no harm' 1 'HC-1,2026-03-01,412.5,1I,0.12,,2
+HC-2,2026-03-02,5,1I,0.1,,5
+HC-2,2026-03-02,5,1E,0.2,,6' "valve-tidy: $x:8: column 'Engine': blank, and line 7 above it was not taken
+valve-tidy: $x: 2 remarks passed over"
+
 ### what a recipe may say
 # wrong NAME VALUE MESSAGE
 wrong() {

@@ -48,6 +48,10 @@ wrong 'setting' ',delimeter,,,,,tab' "2: no such setting or field: 'delimeter'"
 wrong 'delimiter of two marks' ',delimiter,,,,,;;' "2: not one mark: ';;'"
 wrong 'a quote is no delimiter' ',delimiter,,,,,""""' "2: not one mark: '\"'"
 wrong 'yes or no' ',heading,,,,,maybe' "2: neither yes nor no: 'maybe'"
+for mark in '' REM '#1' '# #' '#########' '°'; do
+    wrong "mark of remarks '$mark'" ",remark,,,,,$mark" \
+        "2: remarks begin with one to eight signs as # or //, not '$mark'"
+done
 wrong 'short rows' ',short_rows,,,,,2' "2: neither yes nor no: '2'"
 wrong 'skip' ',skip,,,,,1.5' "2: lines to skip is a whole number, not '1.5'"
 wrong 'agree' ',agree,,,,,-1' "2: bad number '-1'"

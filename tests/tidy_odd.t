@@ -123,6 +123,39 @@ valve-tidy: x.csv:5: column 'Date': no date ''
 valve-tidy: x.csv:6: unclosed quote
 valve-tidy: x.csv:7: unclosed quote"
 
+### remarks
+recipe 'Valve,valve' 'Lash,lash,,,found' 'Note,note' ',remark,,,,,#' ',units_row,,,,,yes'
+printf '%s\n' '# from the sheet of 2026, "old' '#,"' 'Valve,Lash,Note' '#' ',mm,' '1I,0.10,' '  # said, "he' \
+    '1E,0.20,#3 is next' '"# one cell, quoted",,' '#2I,0.30,' ' "#",x' '2E,0.20,"two' 'lines"' '#,"not' \
+    '3I,0.30,"cl"ean"' '3E,0.40,' >x.csv
+odd 'remarks' 1 'lash,1I,0.1,
+lash,1E,0.2,
+lash,2E,0.2,
+
+lash,3E,0.4,' "valve-tidy: x.csv:15: text behind a closing quote
+valve-tidy: x.csv: 8 remarks passed over"
+printf '%s\n' 'Valve,Lash,Note' ',mm,' '1I,0.10,' '# one' >x.csv
+odd 'are no reason to say that something was refused' 0 'lash,1I,0.1,' 'valve-tidy: x.csv: 1 remark passed over'
+run "$tidy" --recipe r x.csv x.csv
+is 'are counted once an export' "$status $err" '0 valve-tidy: x.csv: 1 remark passed over
+valve-tidy: x.csv: 1 remark passed over'
+printf '%s\n' 'Valve,Lash,Note' ',mm,' '1I,0.10,' '#2I,0.10,' '# 1E,0.10,' '!# 2E,0.10,' >x.csv
+odd 'all of the mark' 1 'lash,1I,0.1,
+lash,2I,0.1,
+lash,1E,0.1,' "valve-tidy: x.csv:6: column 'Valve': unknown valve '!# 2E'" --set 'remark=#!'
+recipe 'Valve,valve' 'Lash,lash,mm,,found' ',remark,,,,,//' ',delimiter,,,,,tab'
+printf '%s\t%s\n' Valve Lash '//' 1 '' // 1I 0.1 >x.csv
+odd 'a blank cell before the mark is a cell' 1 'lash,1I,0.1,' \
+    "valve-tidy: x.csv:3: column 'Valve': no valve named
+valve-tidy: x.csv: 1 remark passed over"
+recipe '#1,lash,mm' ',heading,,,,,no' ',order,,,,,1I 1E' ',remark,,,,,%'
+printf '%s\n' '% gauge F1' 0.1 % 0.2 >x.csv
+odd 'remarks between bare numbers' 0 'lash,1I,0.1,
+lash,1E,0.2,' 'valve-tidy: x.csv: 2 remarks passed over'
+recipe 'Valve,valve' 'Lash,lash,mm' ',remark,,,,,;' ',delimiter,,,,,;'
+printf '%s\n' 'Valve;Lash' >x.csv
+odd 'a mark that parts cells' 2 '' "valve-tidy: x.csv: remarks and cells have the same mark: ';'"
+
 ### without a heading
 recipe ',heading,,,,,no' '#2,lash,mm,1E,,,' '#1,lash,mm,1I,,,'
 printf '0.10,0.20\n' >x.csv

@@ -54,8 +54,9 @@ struct vb_state_word {
     char state;
 };
 
-#define VB_ORDER_MAX 128
-#define VB_COLS_MAX  2048 // of a recipe, and of the export that it reads
+#define VB_ORDER_MAX  128
+#define VB_REMARK_MAX 9
+#define VB_COLS_MAX   2048 // of a recipe, and of the export that it reads
 
 /* vb_recipe - how one kind of export is to be read. */
 struct vb_recipe {
@@ -66,8 +67,9 @@ struct vb_recipe {
     char **totals; // rows whose first filled cell is one of these are passed over
     size_t n_totals;
     char *constant[VB_MEANS_COUNT];
-    unsigned long merged; // bit by meaning: a blank cell takes what stands above it
-    char *checking_lift;  // with its unit; NULL: readings say it
+    char remark[VB_REMARK_MAX]; // lines that begin so are passed over; "": none are
+    unsigned long merged;       // bit by meaning: a blank cell takes what stands above it
+    char *checking_lift;        // with its unit; NULL: readings say it
     char *encoding;
     char delim, decimal, group;
     int has_skip;

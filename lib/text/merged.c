@@ -235,3 +235,14 @@ merged_lose(struct vb_tidy *t, int all)
         a->is = LOST;
     }
 }
+
+/* Where a mark has put a whole row out of use, what it said is not that of the row above. */
+void
+merged_pass(struct vb_tidy *t, const struct vb_row *row)
+{
+    if (!t->merged || row != &t->row)
+        return;
+    merged_begin(t);
+    merged_lose(t, row->n == 0);
+    merged_end(t);
+}

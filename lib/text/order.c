@@ -33,7 +33,7 @@ listen(struct vb_tidy *t, struct heard *heard, size_t most, size_t *n, struct vb
     const struct place *p = &t->plan.place[0];
     const struct slot *s = &p->slot[SLOT_ROW];
     enum vb_err e;
-    while ((e = vb_csv_next(t->csv, &t->row, m)) != VB_EEND) {
+    while ((e = tidy_next(t, &t->row, m)) != VB_EEND) {
         struct value v = {0};
         if (e && e != VB_ESYNTAX)
             return e;

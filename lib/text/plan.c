@@ -251,7 +251,7 @@ read_units(struct vb_tidy *t, struct vb_msg *m)
     struct vb_row row = {0};
     if (!t->r->units_row)
         return VB_OK;
-    enum vb_err e = vb_csv_next(t->csv, &row, m);
+    enum vb_err e = tidy_next(t, &row, m);
     if (e)
         return e == VB_EEND ? VB_OK : e;
     for (size_t i = 0; i < row.n && i < t->plan.n_cols; i++) {
@@ -308,11 +308,13 @@ plan_find(struct vb_tidy *t, struct vb_msg *m)
     enum vb_err e = t->r->has_skip ? vb_csv_skip(t->csv, t->r->skip, m) : VB_OK;
     if (e)
         return e;
+    if (t->r->remark[0] && t->r->delim == t->r->remark[0])
+        return fail(t, 0, m, "remarks and cells have the same mark:", t->r->remark);
     if (!t->r->heading)
         return use_numbers(t, m);
     for (int i = 0; i < (t->r->has_skip ? 1 : HEADING_WITHIN); i++) {
         const struct vb_recipe_col *first = NULL;
-        e = vb_csv_next(t->csv, &row, m);
+        e = tidy_next(t, &row, m);
         if (e == VB_EEND)
             break;
         if (e == VB_ESYNTAX) { // lines above the heading may be anything

@@ -228,6 +228,21 @@ set_total(struct vb_recipe *r, struct vb_text v)
     return VB_OK;
 }
 
+/* With a letter or a digit the mark might begin an engine's name or a number. */
+static enum vb_err
+set_remark(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
+{
+    static const char signs[] = "!#$%&'()*+,./:;<=>?@[\\]^_`{|}~-";
+    int good = v.n > 0 && v.n < sizeof r->remark;
+    for (size_t i = 0; good && i < v.n; i++)
+        good = v.s[i] && strchr(signs, v.s[i]);
+    if (!good)
+        return say(m, "remarks begin with one to eight signs as # or //, not", v);
+    memcpy(r->remark, v.s, v.n);
+    r->remark[v.n] = 0;
+    return VB_OK;
+}
+
 /* Readings are never taken from above: each was measured where it stands. */
 static enum vb_err
 set_merged(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
@@ -306,6 +321,8 @@ set_one(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_ms
         return set_number("agree", r, v, m);
     if (vb_text_is(name, "totals"))
         return set_total(r, v);
+    if (vb_text_is(name, "remark"))
+        return set_remark(r, v, m);
     if (vb_text_is(name, "merged"))
         return set_merged(r, v, m);
     if (vb_text_is(name, "order"))

@@ -349,11 +349,51 @@ take_row(struct vb_tidy *t)
     return e;
 }
 
+/* A remark is one line, whatever quotes are in it. */
+static int
+is_remark(const struct vb_tidy *t, const struct vb_row *row)
+{
+    const char *s = row->raw.s, *end = s + row->raw.n, *mark = t->r->remark;
+    size_t n = strlen(mark);
+    while (s < end && *s == ' ')
+        s++;
+    s += s < end && *s == '"';
+    while (s < end && *s == ' ')
+        s++;
+    return (size_t)(end - s) >= n && memcmp(s, mark, n) == 0;
+}
+
+enum vb_err
+tidy_next(struct vb_tidy *t, struct vb_row *row, struct vb_msg *m)
+{
+    enum vb_err e;
+    while ((!(e = vb_csv_next(t->csv, row, m)) || e == VB_ESYNTAX) && t->r->remark[0] &&
+           is_remark(t, row)) {
+        if (row->lines > 1)
+            vb_csv_split(t->csv, row);
+        t->remarks++;
+        merged_pass(t, row);
+    }
+    return e;
+}
+
+/* Remarks are told once, not one by one. */
+static void
+tell_remarks(struct vb_tidy *t)
+{
+    struct vb_msg m = {0};
+    if (!t->remarks)
+        return;
+    vb_msg_at(&m, t->file, 0, NULL);
+    vb_msg_set(&m, "%llu remark%s passed over", t->remarks, t->remarks == 1 ? "" : "s");
+    t->tell(t->arg, &m);
+}
+
 static enum vb_err
 take_rows(struct vb_tidy *t, struct vb_msg *m)
 {
     enum vb_err e;
-    while ((e = vb_csv_next(t->csv, &t->row, m)) != VB_EEND) {
+    while ((e = tidy_next(t, &t->row, m)) != VB_EEND) {
         merged_begin(t);
         if (e == VB_ESYNTAX) {
             tidy_refuse(t, t->row.n ? t->row.bad : NO_COL, "%s", m->text);
@@ -374,6 +414,7 @@ forget(struct vb_tidy *t)
     memset(&t->row, 0, sizeof t->row);
     memset(&t->cx, 0, sizeof t->cx);
     t->why[0] = 0;
+    t->remarks = 0;
     merged_forget(t);
     struct memo *all[] = {&t->engine_memo,     &t->date_memo, &t->meter_memo,
                           &t->meter_unit_memo, &t->temp_memo, &t->gauge_memo,
@@ -395,6 +436,7 @@ vb_tidy_input(struct vb_tidy *t, struct vb_input *in, struct vb_msg *m)
     e = t->source ? plan_find(t, m) : VB_EMEM;
     if (!e)
         e = t->r->n_order ? tidy_order(t, m) : take_rows(t, m);
+    tell_remarks(t);
     free(t->source);
     t->source = NULL;
     vb_csv_free(t->csv);

@@ -85,6 +85,7 @@ struct vb_tidy {
     vb_tell *tell;
     void *arg;
     unsigned long long readings, refused;
+    unsigned long long remarks; // in this export
     char *source;
     struct vb_csv *csv;
     struct plan plan;
@@ -104,6 +105,9 @@ void tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
     __attribute__((format(printf, 3, 4)));
 /* Send the row to the rejects if anything was said against it. */
 void tidy_settle(struct vb_tidy *t);
+
+/* The next record that is no remark. */
+enum vb_err tidy_next(struct vb_tidy *t, struct vb_row *row, struct vb_msg *m);
 
 /* plan.c */
 enum vb_err plan_find(struct vb_tidy *t, struct vb_msg *m);
@@ -141,6 +145,8 @@ int merged_fill(struct vb_tidy *t);
 enum vb_err merged_keep(struct vb_tidy *t);
 void merged_lose(struct vb_tidy *t, int all);
 void merged_end(struct vb_tidy *t);
+/* A remark: a row that was not taken, or, before the rows, nothing at all. */
+void merged_pass(struct vb_tidy *t, const struct vb_row *row);
 
 /* order.c */
 enum vb_err tidy_order(struct vb_tidy *t, struct vb_msg *m);
