@@ -53,6 +53,26 @@ printf 'Lash,Lift,Note\n0.10,1,cold\n' >x.csv
 odd 'a lift of a side; a note has no valve' 0 'lash,1I,0.1,
 checking_lift,I,1,' ''
 
+recipe 'Cyl,cylinder' 'Side,side' 'No,index' 'Lash,lash,mm'
+printf '%s\n' Cyl,Side,No,Lash 3,E,2,0.10 3,E2,2,0.20 3,E,,0.30 3,E1,2,0.4 3,E,12,0.5 3,E,E2,0.6 3,,1,0.7 \
+    ,E,1,0.8 3,E,0,0.9 >x.csv
+odd 'cylinder, side and index, each in a column' 1 'lash,3E2,0.1,
+lash,3E2,0.2,
+lash,3E,0.3,' "valve-tidy: x.csv:5: column 'No': the row names another valve too: '2'
+valve-tidy: x.csv:6: column 'No': bad index '12'
+valve-tidy: x.csv:7: column 'No': bad index 'E2'
+valve-tidy: x.csv:8: no side named
+valve-tidy: x.csv:9: no valve named
+valve-tidy: x.csv:10: column 'No': bad index '0'"
+recipe 'Valve,valve' 'No,index' 'Lash,lash,mm'
+printf '%s\n' Valve,No,Lash 'cyl 3 exh,2,0.10' '3E1,2,0.20' >x.csv
+odd 'an index beside a valve' 1 'lash,3E2,0.1,' "valve-tidy: x.csv:3: column 'No': the row names another valve too: '2'"
+recipe 'Cyl,cylinder' 'No,index' 'In,opens,,I' 'Ex,opens,,E' 'Lift,checking_lift,mm' ',checking_lift,,,,,1 mm'
+printf '%s\n' Cyl,No,In,Ex,Lift 3,2,-10,-230, 3,1,,,1.2 >x.csv
+odd 'the sides are columns; a lift has no index without a side' 1 'opens,3I2,-10,
+opens,3E2,-230,
+checking_lift,3,1,' 'valve-tidy: x.csv:3: no side named'
+
 ### states
 recipe 'Found,lash,mm,1I,found,,' 'Lash,lash,mm,1I,,,' 'State,state,,,,,'
 printf 'Found,Lash,State\n0.10,0.15,left\n0.11,0.12,found\n' >x.csv

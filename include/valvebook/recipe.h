@@ -20,6 +20,7 @@ enum vb_means {
     VB_MEANS_VALVE,
     VB_MEANS_CYLINDER,
     VB_MEANS_SIDE,
+    VB_MEANS_INDEX,
     VB_MEANS_STATE,
     VB_MEANS_UNIT,
     VB_MEANS_TEMP,

@@ -403,6 +403,22 @@ merge(struct vb_valve *to, struct vb_valve from)
     return !clash;
 }
 
+/* Which of the valves of a side: one digit. */
+static int
+take_index(struct vb_tidy *t)
+{
+    size_t col;
+    struct vb_text s = field(t, VB_MEANS_INDEX, &col);
+    struct vb_valve v = {0, 0, 0};
+    if (!s.n)
+        return 1;
+    if (s.n != 1 || *s.s < '1' || *s.s > '9')
+        return bad(t, col, "bad index", s);
+    v.index = *s.s - '0';
+    return merge(&t->cx.valve, v) ? 1
+                                  : bad(t, col, "the row names another valve too:", s);
+}
+
 static int
 take_valve(struct vb_tidy *t)
 {
@@ -432,7 +448,7 @@ take_valve(struct vb_tidy *t)
         if (fits && !merge(&t->cx.valve, v))
             return bad(t, col, "the row names another valve too:", s);
     }
-    return 1;
+    return take_index(t);
 }
 
 static int
@@ -514,7 +530,7 @@ cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q
     *side = 0;
     if (q->at == VB_AT_VALVE || q->at == VB_AT_PART) {
         int fits = merge(&v, t->cx.valve);
-        int whole = q->at == VB_AT_PART || (v.cyl && v.side);
+        int whole = q->at == VB_AT_PART ? v.side || !v.index : v.cyl && v.side;
         if ((!fits || !whole) && is_silent(t, p))
             return 0;
         if (!fits) {

@@ -7,9 +7,9 @@
 #include "valvebook/number.h"
 
 static const char *const means_names[VB_MEANS_COUNT] = {
-    "ignore", "engine",   "date", "meter", "meter_unit", "quantity",
-    "valve",  "cylinder", "side", "state", "unit",       "temp",
-    "u",      "gauge",    "by",   "note",  "reading"};
+    "ignore", "engine",   "date",  "meter", "meter_unit", "quantity",
+    "valve",  "cylinder", "side",  "index", "state",      "unit",
+    "temp",   "u",        "gauge", "by",    "note",       "reading"};
 
 enum { COLUMN, MEANS, UNIT, AT, STATE, FORMAT, VALUE, WHY, N_FIELDS };
 static const char *const field_names[N_FIELDS] = {"column", "means",  "unit",  "at",

@@ -223,7 +223,10 @@ tidy_lift(struct vb_tidy *t)
     char at[VB_VALVE_MAX];
     if (!t->cx.timed || t->cx.lifted || !t->cx.lift.present)
         return;
-    vb_valve_format(t->cx.valve, at);
+    struct vb_valve v = t->cx.valve;
+    if (!v.side) // it is that of a column
+        v.index = 0;
+    vb_valve_format(v, at);
     tidy_emit(t, vb_quantity_find("checking_lift", 13), at, &t->cx.lift, &none);
 }
 
