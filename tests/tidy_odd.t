@@ -73,6 +73,25 @@ odd 'the sides are columns; a lift has no index without a side' 1 'opens,3I2,-10
 opens,3E2,-230,
 checking_lift,3,1,' 'valve-tidy: x.csv:3: no side named'
 
+### meters that run in h and in km
+printf '%s\n' column,means,unit,at,state,format,value Engine,engine Meter,meter Valve,valve Lash,lash,mm \
+    ",date,,,,,$day" >r
+printf '%s\n' Engine,Meter,Valve,Lash 'HC-1,12044 h,1I,0.1' 'D-07,350km,1I,0.1' 'D-08,1 000 mi,1I,0.1' 'D-09,7,1I,0.1' \
+    'D-10,7 mm,1I,0.1' ',7 h,1I,0.1' >x.csv
+run "$tidy" --recipe r --set group=space --set engine=HC-9 x.csv
+# the mile is 1609.344 m
+is 'the unit in the cell' "$status|$(sed '1d;$d' .out | cut -d, -f 1,3,4 | tr '\n' ' ')|$err" \
+    "1|HC-1,12044,h D-07,350,km D-08,1609.344,km HC-9,7,h |valve-tidy: x.csv:5: column 'Meter': no unit stated
+valve-tidy: x.csv:6: column 'Meter': unit 'mm' does not fit here"
+sed -i '/^Meter/s/.*/Meter,meter,h/' r
+echo Of,meter_unit >>r
+printf '%s\n' Engine,Meter,Of,Valve,Lash HC-1,12044,h,1I,0.1 D-07,350,km,1I,0.1 D-08,7,,1I,0.1 'D-09,5 km,h,1I,0.1' \
+    'D-10,5,bar,1I,0.1' >x.csv
+run "$tidy" --recipe r x.csv
+is 'the unit beside the cell, stronger than the recipe, weaker than the cell' \
+    "$status|$(sed '1d;$d' .out | cut -d, -f 1,3,4 | tr '\n' ' ')|$err" \
+    "1|HC-1,12044,h D-07,350,km D-08,7,h D-09,5,km |valve-tidy: x.csv:6: column 'Meter': a meter runs in h or km, not in 'bar'"
+
 ### states
 recipe 'Found,lash,mm,1I,found,,' 'Lash,lash,mm,1I,,,' 'State,state,,,,,'
 printf 'Found,Lash,State\n0.10,0.15,left\n0.11,0.12,found\n' >x.csv
