@@ -92,6 +92,14 @@ is 'the unit beside the cell, stronger than the recipe, weaker than the cell' \
     "$status|$(sed '1d;$d' .out | cut -d, -f 1,3,4 | tr '\n' ' ')|$err" \
     "1|HC-1,12044,h D-07,350,km D-08,7,h D-09,5,km |valve-tidy: x.csv:6: column 'Meter': a meter runs in h or km, not in 'bar'"
 
+recipe 'Valve,valve' 'Opens,opens' 'Lift,checking_lift,mm' ',checking_lift,,,,,1 mm'
+printf '%s\n' Valve,Opens,Lift 1I,-10,1.2x 2I,-10, 3I,-10,1.2 >x.csv
+odd 'a lift that was refused is not that of the recipe' 1 'opens,1I,-10,
+opens,2I,-10,
+checking_lift,2I,1,
+opens,3I,-10,
+checking_lift,3I,1.2,' "valve-tidy: x.csv:2: column 'Lift': bad number '1.2x'"
+
 ### states
 recipe 'Found,lash,mm,1I,found,,' 'Lash,lash,mm,1I,,,' 'State,state,,,,,'
 printf 'Found,Lash,State\n0.10,0.15,left\n0.11,0.12,found\n' >x.csv

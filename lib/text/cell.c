@@ -495,7 +495,7 @@ cell_context(struct vb_tidy *t)
         tidy_refuse(t, t->plan.field[VB_MEANS_ENGINE], "no engine");
         return 0;
     }
-    t->cx.timed = t->cx.lifted = 0;
+    t->cx.timed = 0;
     if (t->r->checking_lift && !take_lift(t))
         return 0;
     t->cx.gauge = piece_field(t, VB_MEANS_GAUGE, &t->gauge_memo, &t->tail);
@@ -506,8 +506,8 @@ cell_context(struct vb_tidy *t)
 }
 
 /* No cell of a place holds a value: then nothing is lost if it cannot be named. */
-static int
-is_silent(const struct vb_tidy *t, const struct place *p)
+int
+cell_is_silent(const struct vb_tidy *t, const struct place *p)
 {
     for (int i = 0; i < N_SLOTS; i++) {
         const struct slot *s = &p->slot[i];
@@ -531,7 +531,7 @@ cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q
     if (q->at == VB_AT_VALVE || q->at == VB_AT_PART) {
         int fits = merge(&v, t->cx.valve);
         int whole = q->at == VB_AT_PART ? v.side || !v.index : v.cyl && v.side;
-        if ((!fits || !whole) && is_silent(t, p))
+        if ((!fits || !whole) && cell_is_silent(t, p))
             return 0;
         if (!fits) {
             tidy_refuse(t, NO_COL, "the row names another valve than the recipe");
@@ -551,5 +551,5 @@ cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q
         s = t->cx.place;
     if (!vb_quantity_at(q, s.s, s.n, at))
         return 1;
-    return is_silent(t, p) ? 0 : bad(t, NO_COL, "bad place", s);
+    return cell_is_silent(t, p) ? 0 : bad(t, NO_COL, "bad place", s);
 }

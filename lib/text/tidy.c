@@ -212,7 +212,19 @@ tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
     vb_out_end(o);
     t->readings++;
     t->cx.timed |= strcmp(q->name, "opens") == 0 || strcmp(q->name, "lift_tdc") == 0;
-    t->cx.lifted |= strcmp(q->name, "checking_lift") == 0;
+}
+
+/* Does the row itself state a checking lift, be it one that was refused? */
+static int
+has_lift(const struct vb_tidy *t)
+{
+    for (size_t i = 0; i < t->plan.n_places; i++) {
+        const struct place *p = &t->plan.place[i];
+        const struct vb_quantity *q = p->rc->quantity ? p->rc->quantity : t->cx.quantity;
+        if (q && strcmp(q->name, "checking_lift") == 0 && !cell_is_silent(t, p))
+            return 1;
+    }
+    return 0;
 }
 
 /* Where the row itself states no checking lift, the recipe's is that of all it names. */
@@ -221,7 +233,7 @@ tidy_lift(struct vb_tidy *t)
 {
     const struct value none = {0};
     char at[VB_VALVE_MAX];
-    if (!t->cx.timed || t->cx.lifted || !t->cx.lift.present)
+    if (!t->cx.timed || !t->cx.lift.present || has_lift(t))
         return;
     struct vb_valve v = t->cx.valve;
     if (!v.side) // it is that of a column

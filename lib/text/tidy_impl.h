@@ -54,7 +54,7 @@ struct context {
     double u;
     enum vb_dim u_dim; // what kind of readings u is of
     struct value lift; // the checking lift that the recipe states
-    int timed, lifted; // the row gave timing, and a checking lift of its own
+    int timed;         // the row gave timing
     struct vb_valve valve;
     struct vb_text place; // as written, for what is not read at a valve
     char state;
@@ -120,6 +120,7 @@ int cell_number(struct vb_tidy *t, size_t col, struct vb_text s,
 int cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q,
               char side, struct value *v);
 int cell_context(struct vb_tidy *t);
+int cell_is_silent(const struct vb_tidy *t, const struct place *p);
 int cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q,
                char *at, char *side);
 
