@@ -92,8 +92,12 @@ guess(struct draft *d, const char *raw, size_t n, int cut, struct vb_msg *m)
         return e;
     draft_totals(&d->sample);
     draft_units_row(d);
+    draft_remarks(d);
     draft_preamble(d);
-    return draft_columns(d, m);
+    if ((e = draft_columns(d, m)))
+        return e;
+    draft_layout(d);
+    return VB_OK;
 }
 
 static void
@@ -181,6 +185,19 @@ put_heading(struct vb_out *o, const struct draft *d)
 }
 
 static void
+put_layout(struct vb_out *o, const struct draft *d)
+{
+    const struct {
+        const char *name;
+        const struct draft_const *is;
+    } all[] = {
+        {"remark", &d->remark}, {"short_rows", &d->short_rows}, {"merged", &d->merged}};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        if (all[i].is->value[0])
+            put_setting(o, all[i].name, all[i].is->value, all[i].is->why);
+}
+
+static void
 put_settings(struct vb_out *o, const struct draft *d)
 {
     const struct draft_shape *s = &d->shape;
@@ -192,6 +209,7 @@ put_settings(struct vb_out *o, const struct draft *d)
         put_setting(o, "group", mark_word(s->group), s->why_group);
     put_heading(o, d);
     put_totals(o, d);
+    put_layout(o, d);
     snprintf(num, sizeof num, "%.4f", d->agree);
     if (d->agree > 0)
         put_setting(o, "agree", num,

@@ -12,7 +12,7 @@
  * Guessing a recipe: draft_shape.c looks at bytes and numbers, draft_words.c at the words
  * of one heading, draft_table.c for where the table begins, draft_columns.c at all
  * columns together, draft_cells.c at what headings leave open, draft_place.c at valves
- * and states, draft_units.c at units, and draft.c writes.
+ * and states, draft_units.c at units, draft_layout.c at how rows stand, and draft.c writes.
  */
 #define DRAFT_BYTES (256 * 1024) // of the export that are looked at
 #define DRAFT_ROWS  2000
@@ -134,8 +134,9 @@ struct draft {
     size_t n_cols;
     struct vb_text *scratch; // [sample.n]
     struct draft_const constant[VB_MEANS_COUNT];
-    int has[VB_MEANS_COUNT]; // a column says so
-    double agree;            // mm
+    int has[VB_MEANS_COUNT];                       // a column says so
+    double agree;                                  // mm
+    struct draft_const remark, short_rows, merged; // blank: no such setting
 };
 
 /* draft_shape.c */
@@ -176,6 +177,10 @@ void draft_mean(struct draft_col *c, enum vb_means means, int strength, const ch
 /* draft_place.c */
 void draft_places(struct draft *d);
 void draft_ignore(struct draft_col *c, const char *why);
+
+/* draft_layout.c */
+void draft_remarks(struct draft *d);
+void draft_layout(struct draft *d);
 
 /* draft_units.c */
 void draft_units(struct draft *d);
