@@ -24,6 +24,10 @@ static const char *const recipes[] = {
          "Value,reading,,,found,,\nUnit,unit,,,,,\n,checking_lift,,,,,1 mm\n",
     HEAD "1,lash,mm,,,,\n,engine,,,,,HC-1\n,date,,,,,2026-05-01\n,heading,,,,,no\n"
          ",order,,,,,1I 1E 2I 2E\n,passes,,,,,found left\n",
+    HEAD "Engine,engine,,,,,\nDate,date,,,,D.M.Y,\nHours,meter,h,,,,\nCyl,cylinder,,,,,\n"
+         "Side,side,,,,,\nNo,index,,,,,\nFound,lash,mm,,found,,\nLeft,lash,mm,,left,,\n"
+         "Note,note,,,,,\n,merged,,,,,engine date meter cylinder side note\n"
+         ",short_rows,,,,,yes\n,remark,,,,,#\n",
 };
 #define N_RECIPES (sizeof recipes / sizeof *recipes)
 

@@ -9,7 +9,7 @@ static const char export[] = "Engine,Date,Hours,Valve,Found,Left,Temp\n"
                              "HC-1,2026-05-01,120,1I,0.25,0.30,20\n"
                              "HC-1,2026-05-01,120,1E,0.006 in,-,68\n"
                              "HC-1,01.05.2026,\"1,200\",2I1,0.2/0.25,,n/a\n"
-                             "0.25\n";
+                             ",,,2E,0.25\n# \"cold\n//\n0.25\n";
 
 static void
 tell(void *arg, const struct vb_msg *m)
