@@ -126,6 +126,16 @@ valve-tidy: $x:4: column 'Engine': blank, and line 3 above it was not taken"
 export_rows HC-1,1.3.2026,412.5,1I,, ,,,1E,0.22,
 reads 'a valve without a reading is none' 0 'HC-1,2026-03-01,412.5,1E,0.22,,3' ''
 
+### a meter is that of the visit, also where another one was refused between
+export_rows HC-1,1.3.2026,412.5,1I,0.12, HC-2,,,1I,0.1, HC-1,1.3.2026,,1E,0.22,
+reads 'another engine between' 1 'HC-1,2026-03-01,412.5,1I,0.12,,2
+HC-1,2026-03-01,412.5,1E,0.22,,4' \
+    "valve-tidy: $x:3: column 'Hours': blank, and what line 2 says is of another engine or date"
+export_rows HC-1,1.3.2026,412.5,1I,0.12, HC-2,,9,1I,0.1, HC-1,1.3.2026,,1E,0.22,
+reads 'another meter between' 1 'HC-1,2026-03-01,412.5,1I,0.12,,2
+HC-2,2026-03-01,9,1I,0.1,,3' \
+    "valve-tidy: $x:4: column 'Hours': blank, and what line 3 says is of another engine or date"
+
 ### other columns
 cat >r <<'END'
 column,means,unit,at,state,format,value
@@ -192,6 +202,12 @@ HC-1,2026-03-01,412.5,2I,,0.16,4' "valve-tidy: $x:6: column 'Engine': no engine"
 
 ### a row that a mark has put out of use
 recipe ',merged,,,,,engine date meter' ',remark,,,,,#'
+{
+    echo '# log of the yard'
+    printf '%s\n' Engine,Date,Hours,Valve,Found,Left HC-1,1.3.2026,412.5,1I,0.12, ,,,1E,0.22,
+} >x.csv
+reads 'a remark above the heading' 0 'HC-1,2026-03-01,412.5,1I,0.12,,3
+HC-1,2026-03-01,412.5,1E,0.22,,4' "valve-tidy: $x: 1 remark passed over"
 export_rows HC-1,1.3.2026,412.5,1I,0.12, '# measured cold' ',,,1E,0.22,'
 reads 'it, or a remark, stands where the engine is said' 1 'HC-1,2026-03-01,412.5,1I,0.12,,2' \
     "valve-tidy: $x:4: column 'Engine': blank, and line 3 above it was not taken

@@ -55,7 +55,7 @@ checking_lift,I,1,' ''
 
 recipe 'Cyl,cylinder' 'Side,side' 'No,index' 'Lash,lash,mm'
 printf '%s\n' Cyl,Side,No,Lash 3,E,2,0.10 3,E2,2,0.20 3,E,,0.30 3,E1,2,0.4 3,E,12,0.5 3,E,E2,0.6 3,,1,0.7 \
-    ,E,1,0.8 3,E,0,0.9 >x.csv
+    ,E,1,0.8 3,E,0,0.9 3,E,A,1.0 >x.csv
 odd 'cylinder, side and index, each in a column' 1 'lash,3E2,0.1,
 lash,3E2,0.2,
 lash,3E,0.3,' "valve-tidy: x.csv:5: column 'No': the row names another valve too: '2'
@@ -63,7 +63,8 @@ valve-tidy: x.csv:6: column 'No': bad index '12'
 valve-tidy: x.csv:7: column 'No': bad index 'E2'
 valve-tidy: x.csv:8: no side named
 valve-tidy: x.csv:9: no valve named
-valve-tidy: x.csv:10: column 'No': bad index '0'"
+valve-tidy: x.csv:10: column 'No': bad index '0'
+valve-tidy: x.csv:11: column 'No': bad index 'A'"
 recipe 'Valve,valve' 'No,index' 'Lash,lash,mm'
 printf '%s\n' Valve,No,Lash 'cyl 3 exh,2,0.10' '3E1,2,0.20' >x.csv
 odd 'an index beside a valve' 1 'lash,3E2,0.1,' "valve-tidy: x.csv:3: column 'No': the row names another valve too: '2'"

@@ -13,15 +13,13 @@
 struct above {
     char *s;
     size_t n, size;
-    unsigned long long line;  // it was read from
-    unsigned long long visit; // of that row
+    unsigned long long line; // it was read from
     enum { NOTHING, VALUE, LOST } is;
 };
 
 struct merged {
     struct above above[VB_MEANS_COUNT];
     struct above visit[2];   // engine and date of the last row that was taken
-    unsigned long long n;    // visits so far
     unsigned long long next; // the line behind the last row
     unsigned long own;       // bit by meaning: the row itself says it
     int began;
@@ -117,7 +115,9 @@ keep_text(struct above *a, struct vb_text s)
     return VB_OK;
 }
 
-/* Is this row of the same engine and date as the last one? */
+/* Is this row of the same engine and date as the last one that was taken? That one is of the
+ * engine and date of all that stands above: if it had been of another than a value, it would
+ * have had to say its own. */
 static int
 same_visit(const struct vb_tidy *t)
 {
@@ -146,7 +146,7 @@ fill_one(struct vb_tidy *t, int means, int same)
         tidy_refuse(t, col, "blank, and line %llu above it was not taken", a->line);
         return 0;
     }
-    if ((OF_A_VISIT >> means & 1) && (!same || a->visit != g->n)) {
+    if ((OF_A_VISIT >> means & 1) && !same) {
         tidy_refuse(t, col, "blank, and what line %llu says is of another engine or date",
                     a->line);
         return 0;
@@ -198,7 +198,6 @@ keep_visit(struct vb_tidy *t)
     enum vb_err e = VB_OK;
     if (same_visit(t))
         return VB_OK;
-    g->n++;
     for (int i = 0; !e && i < 2; i++)
         e = keep_text(&g->visit[i], cell_of(t, t->plan.field[visit_means[i]]));
     return e;
@@ -215,7 +214,6 @@ merged_keep(struct vb_tidy *t)
             continue;
         e = keep_text(a, cell_of(t, t->plan.field[i]));
         a->line = t->row.line;
-        a->visit = g->n;
         a->is = VALUE;
     }
     return e;
