@@ -408,8 +408,8 @@ static int
 take_index(struct vb_tidy *t)
 {
     size_t col;
-    struct vb_text s = field(t, VB_MEANS_INDEX, &col);
     struct vb_valve v = {0, 0, 0};
+    struct vb_text s = field(t, VB_MEANS_INDEX, &col);
     if (!s.n)
         return 1;
     if (s.n != 1 || *s.s < '1' || *s.s > '9')

@@ -80,15 +80,13 @@ void
 merged_begin(struct vb_tidy *t)
 {
     struct merged *g = t->merged;
-    if (g && g->began && t->row.line != g->next)
+    if (g->began && t->row.line != g->next)
         merged_gap(t);
 }
 
 void
 merged_end(struct vb_tidy *t)
 {
-    if (!t->merged)
-        return;
     t->merged->began = 1;
     t->merged->next = t->row.line + t->row.lines;
 }
@@ -171,8 +169,6 @@ merged_fill(struct vb_tidy *t)
 {
     struct merged *g = t->merged;
     int same = 0;
-    if (!g)
-        return 1;
     if (is_remark(t)) {
         tidy_refuse(t, NO_COL, "no reading, and no valve of its own: it may be a remark");
         return 0;
@@ -207,8 +203,8 @@ enum vb_err
 merged_keep(struct vb_tidy *t)
 {
     struct merged *g = t->merged;
-    enum vb_err e = g ? keep_visit(t) : VB_OK;
-    for (int i = VB_MEANS_ENGINE; g && !e && i < VB_MEANS_READING; i++) {
+    enum vb_err e = keep_visit(t);
+    for (int i = VB_MEANS_ENGINE; !e && i < VB_MEANS_READING; i++) {
         struct above *a = &g->above[i];
         if (!(g->own >> i & 1))
             continue;

@@ -211,7 +211,8 @@ tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
     put_number(o, t->row.line);
     vb_out_end(o);
     t->readings++;
-    t->cx.timed |= strcmp(q->name, "opens") == 0 || strcmp(q->name, "lift_tdc") == 0;
+    if (t->cx.lift.present)
+        t->cx.timed |= strcmp(q->name, "opens") == 0 || strcmp(q->name, "lift_tdc") == 0;
 }
 
 /* Does the row itself state a checking lift, be it one that was refused? */
@@ -233,7 +234,7 @@ tidy_lift(struct vb_tidy *t)
 {
     const struct value none = {0};
     char at[VB_VALVE_MAX];
-    if (!t->cx.timed || !t->cx.lift.present || has_lift(t))
+    if (!t->cx.timed || has_lift(t))
         return;
     struct vb_valve v = t->cx.valve;
     if (!v.side) // it is that of a column
@@ -352,11 +353,11 @@ take_row(struct vb_tidy *t)
         vb_csv_split(t->csv, &t->row);
         tidy_refuse(t, NO_COL, "unclosed quote");
         merged_lose(t, 1);
-    } else if ((fit = fits(t)) && merged_fill(t) && cell_context(t)) {
+    } else if ((fit = fits(t)) && (!t->merged || merged_fill(t)) && cell_context(t)) {
         for (size_t i = 0; i < t->plan.n_places; i++)
             take_place(t, &t->plan.place[i]);
         tidy_lift(t);
-        e = merged_keep(t);
+        e = t->merged ? merged_keep(t) : VB_OK;
     } else {
         merged_lose(t, !fit);
     }
@@ -379,15 +380,14 @@ is_remark(const struct vb_tidy *t, const struct vb_row *row)
 }
 
 enum vb_err
-tidy_next(struct vb_tidy *t, struct vb_row *row, struct vb_msg *m)
+tidy_past_remarks(struct vb_tidy *t, struct vb_row *row, enum vb_err e, struct vb_msg *m)
 {
-    enum vb_err e;
-    while ((!(e = vb_csv_next(t->csv, row, m)) || e == VB_ESYNTAX) && t->r->remark[0] &&
-           is_remark(t, row)) {
+    while ((!e || e == VB_ESYNTAX) && is_remark(t, row)) {
         if (row->lines > 1)
             vb_csv_split(t->csv, row);
         t->remarks++;
         merged_pass(t, row);
+        e = vb_csv_next(t->csv, row, m);
     }
     return e;
 }
@@ -409,7 +409,8 @@ take_rows(struct vb_tidy *t, struct vb_msg *m)
 {
     enum vb_err e;
     while ((e = tidy_next(t, &t->row, m)) != VB_EEND) {
-        merged_begin(t);
+        if (t->merged)
+            merged_begin(t);
         if (e == VB_ESYNTAX) {
             tidy_refuse(t, t->row.n ? t->row.bad : NO_COL, "%s", m->text);
             tidy_settle(t);
@@ -417,7 +418,8 @@ take_rows(struct vb_tidy *t, struct vb_msg *m)
         } else if (e || (e = take_row(t))) {
             return e;
         }
-        merged_end(t);
+        if (t->merged)
+            merged_end(t);
     }
     return VB_OK;
 }

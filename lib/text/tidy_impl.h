@@ -54,7 +54,7 @@ struct context {
     double u;
     enum vb_dim u_dim; // what kind of readings u is of
     struct value lift; // the checking lift that the recipe states
-    int timed;         // the row gave timing
+    int timed;         // the row gave timing, which needs that lift
     struct vb_valve valve;
     struct vb_text place; // as written, for what is not read at a valve
     char state;
@@ -106,8 +106,17 @@ void tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
 /* Send the row to the rejects if anything was said against it. */
 void tidy_settle(struct vb_tidy *t);
 
+/* Behind the remarks, if this record, read with e, is one. */
+enum vb_err tidy_past_remarks(struct vb_tidy *t, struct vb_row *row, enum vb_err e,
+                              struct vb_msg *m);
+
 /* The next record that is no remark. */
-enum vb_err tidy_next(struct vb_tidy *t, struct vb_row *row, struct vb_msg *m);
+static inline enum vb_err
+tidy_next(struct vb_tidy *t, struct vb_row *row, struct vb_msg *m)
+{
+    enum vb_err e = vb_csv_next(t->csv, row, m);
+    return t->r->remark[0] ? tidy_past_remarks(t, row, e, m) : e;
+}
 
 /* plan.c */
 enum vb_err plan_find(struct vb_tidy *t, struct vb_msg *m);
@@ -130,7 +139,8 @@ void tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
 
 void tidy_lift(struct vb_tidy *t);
 
-/* merged.c; all of them do nothing where no cells are merged */
+/* merged.c; begin, fill, keep and end are for where cells are merged, the others do nothing
+ * where none are */
 enum vb_err merged_new(struct vb_tidy *t);
 void merged_free(struct vb_tidy *t);
 /* In another export nothing stands above. */
