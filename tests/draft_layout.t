@@ -68,6 +68,31 @@ run "$tidy" --draft blocks.csv
 printf '%s\n' "$out" >recipe
 why 'rows without a reading and totals are not counted' ,merged 'engine date,CHECK: blank in up to 1 row with'
 
+### cylinder, side and valve, each in a column
+cat >three.csv <<'END'
+Engine,Date,Cyl,Side,Valve,Lash (mm)
+HC-1,2025-03-02,1,I,1,0.12
+HC-1,2025-03-02,1,I,2,0.13
+HC-1,2025-03-02,2,E,,0.14
+END
+sheet 'three columns' three.csv 'status 0
+HC-1,2025-03-02,,,lash,1I1,0.12,,mm,,,,,,three.csv,2
+HC-1,2025-03-02,,,lash,1I2,0.13,,mm,,,,,,three.csv,3
+HC-1,2025-03-02,,,lash,2E,0.14,,mm,,,,,,three.csv,4'
+# not an index: a valve a cell, two digits, no digit, no side beside it
+while IFS='|' read -r name from to; do
+    sed "s/$from/$to/" three.csv >other.csv
+    run "$tidy" --draft other.csv
+    is "$name" "$(printf '%s\n' "$out" | grep -c ',index,')" 0
+done <<'END'
+a whole valve|I,1,|I,1I1,
+two digits|I,2,|I,12,
+a nought|I,2,|I,0,
+a letter|I,2,|I,A,
+no column of sides|Side|Whatever
+no column of cylinders|Cyl|Whatever
+END
+
 ### rows that end behind their last filled cell
 cat >short.csv <<'END'
 Engine;Date;Valve;Found mm;Left mm;Note

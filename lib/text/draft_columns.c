@@ -217,6 +217,29 @@ only_one(struct draft *d, enum vb_means means)
     }
 }
 
+/* Beside a cylinder and a side, a column of single digits says which valve of the side. */
+static void
+settle_index(struct draft *d)
+{
+    size_t i = 0;
+    while (i < d->n_cols && d->col[i].means != VB_MEANS_VALVE)
+        i++;
+    if (i == d->n_cols || !d->col[i].stats.filled || !d->has[VB_MEANS_CYLINDER] ||
+        !d->has[VB_MEANS_SIDE])
+        return;
+    for (size_t r = d->first; r < d->sample.n; r++) {
+        if (!draft_is_data(d, r) || i >= d->sample.row[r].n)
+            continue;
+        struct vb_text t = vb_text_trim(d->sample.row[r].cell[i]);
+        if (t.n > 1 || (t.n && (*t.s < '1' || *t.s > '9')))
+            return;
+    }
+    draft_mean(&d->col[i], VB_MEANS_INDEX, 2,
+               "one digit beside a cylinder and a side: which valve of that side");
+    d->has[VB_MEANS_VALVE] = 0;
+    d->has[VB_MEANS_INDEX] = 1;
+}
+
 static void
 date_column(struct draft *d, size_t i)
 {
@@ -284,6 +307,7 @@ draft_columns(struct draft *d, struct vb_msg *m)
     settle_in(d);
     for (int k = VB_MEANS_ENGINE; k < VB_MEANS_READING; k++)
         only_one(d, (enum vb_means)k);
+    settle_index(d);
     draft_from_cells(d);
     for (size_t i = 0; i < d->n_cols; i++) {
         warn_of_cells(&d->col[i]);
