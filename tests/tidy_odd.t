@@ -182,6 +182,10 @@ lash,2E,0.2,
 
 lash,3E,0.4,' "valve-tidy: x.csv:15: text behind a closing quote
 valve-tidy: x.csv: 8 remarks passed over"
+printf '%s\n' 'Valve,Lash,Note' ',mm,' '#,"said' '1I,0.10,' '2I,0.20,"' '1E,0.30,' >x.csv
+odd 'a quote in a remark that a row below would close' 1 'lash,1I,0.1,
+lash,1E,0.3,' 'valve-tidy: x.csv:5: unclosed quote
+valve-tidy: x.csv: 1 remark passed over'
 printf '%s\n' 'Valve,Lash,Note' ',mm,' '1I,0.10,' '# one' >x.csv
 odd 'are no reason to say that something was refused' 0 'lash,1I,0.1,' 'valve-tidy: x.csv: 1 remark passed over'
 run "$tidy" --recipe r x.csv x.csv
