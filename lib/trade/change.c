@@ -35,6 +35,8 @@ vb_step_p(const struct vb_step *s)
 static int
 surely_none(double t, double alpha)
 {
+    if (fabs(t) <= 2 && alpha < 0.045) // erfc(sqrt(2)) is 0.0455
+        return 1;
     return erfc(fabs(t) / sqrt(2)) > alpha * (1 + 1e-9);
 }
 

@@ -20,7 +20,7 @@ vb_digits(double x, double u, int usual)
 {
     char text[32];
     double counts = shows(u) ? u : x;
-    if (!shows(counts))
+    if (!shows(counts) || fabs(counts) >= pow(10, SIGNIFICANT - 1 - usual))
         return usual;
     // Printed, so that 0.0996 is seen to become 0.10
     snprintf(text, sizeof text, "%.*e", SIGNIFICANT - 1, counts);
