@@ -281,7 +281,7 @@ keep(struct cams *c, const struct timed *t)
 }
 
 /* Did a visit before, on the same day, leave this cam as it was timed? Then what it left is
- * what is found. */
+ * what is found. Of this visit itself nothing as left is gathered yet. */
 static int
 left_that_day(const struct occasion *o, struct vb_cam_place cam)
 {
@@ -291,8 +291,7 @@ left_that_day(const struct occasion *o, struct vb_cam_place cam)
         const struct timed *t = &o->c->t[i - 1];
         if (floor(visit[t->visit].day) != day)
             break;
-        if (t->left && t->visit < o->visit && t->cam.bank == cam.bank &&
-            t->cam.side == cam.side)
+        if (t->left && t->cam.bank == cam.bank && t->cam.side == cam.side)
             return 1;
     }
     return 0;

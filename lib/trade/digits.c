@@ -25,9 +25,7 @@ vb_digits(double x, double u, int usual)
     // Printed, so that 0.0996 is seen to become 0.10
     snprintf(text, sizeof text, "%.*e", SIGNIFICANT - 1, counts);
     int decimals = SIGNIFICANT - 1 - (int)strtol(strchr(text, 'e') + 1, NULL, 10);
-    return decimals < usual            ? usual
-           : decimals > VB_DIGITS_MOST ? VB_DIGITS_MOST
-                                       : decimals;
+    return decimals > VB_DIGITS_MOST ? VB_DIGITS_MOST : decimals;
 }
 
 const char *
