@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/alert.h"
 #include "valvebook/doubt.h"
 #include "valvebook/life.h"
 
@@ -308,6 +309,8 @@ START_TEST(set_at_no_known_meter)
     ck_assert_uint_eq(list(), 1);
     ck_assert(dues.due[0].now && dues.due[0].due_day == AS_OF);
     ck_assert_str_eq(dues.due[0].reason, "last set 2026-10-22, at no known meter");
+    ck_assert_int_eq(vb_alert_level(&dues.unit[dues.due[0].unit], &dues.due[0], &wish, 0),
+                     VB_ALERT_DUE);
     family.relash_days = 30;
     ck_assert_uint_eq(list(), 1);
     near(dues.due[0].due_day, AS_OF + 20);

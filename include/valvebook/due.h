@@ -22,6 +22,7 @@ enum vb_due_kind {
 
 /*
  * vb_due - one line of the list.
+ *   look           of an interval: nobody knows when it began, so that somebody must look
  *   unit           index into vb_dues.unit
  *   engine         its engine's place in the fleet
  *   at             valve, all members 0 where the whole engine or a cam is meant
@@ -37,6 +38,7 @@ enum vb_due_kind {
  */
 struct vb_due {
     enum vb_due_kind kind;
+    int look;
     size_t unit, engine;
     struct vb_valve at;
     char cam[VB_AT_MAX], life[VB_DUE_LIFE];

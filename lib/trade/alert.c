@@ -114,10 +114,10 @@ vb_alert_day(double day)
 
 /* A line that says only that somebody must look, with no limit that is passed. */
 static int
-only_look(const struct vb_due_unit *u, const struct vb_due *d)
+only_look(const struct vb_due *d)
 {
     return d->kind == VB_DUE_CHECK || d->kind == VB_DUE_TIMING ||
-           d->kind == VB_DUE_UNREAD || (d->kind == VB_DUE_INTERVAL && isnan(u->set_day));
+           d->kind == VB_DUE_UNREAD || d->look;
 }
 
 double
@@ -141,7 +141,7 @@ vb_alert_level(const struct vb_due_unit *u, const struct vb_due *d,
     double days = vb_alert_day(d->due_day) - vb_alert_day(w->as_of);
     double meter = d->due_running - u->last_running;
     if (d->now)
-        return only_look(u, d) ? VB_ALERT_DUE : VB_ALERT_OVER;
+        return only_look(d) ? VB_ALERT_DUE : VB_ALERT_OVER;
     if (days <= part_of(w->within_days, slack) || meter <= part_of(by_meter, slack))
         return VB_ALERT_DUE;
     if (days <= w->within_days * (1 + slack) || meter <= by_meter * (1 + slack))

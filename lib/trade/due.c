@@ -356,7 +356,7 @@ never_set(struct listing *ls, struct vb_due *d)
 {
     const struct vb_unit_now *u = &ls->f->unit[d->unit];
     char reason[REASON_MAX] = "no setting on record";
-    d->now = 1;
+    d->now = d->look = 1;
     d->due_day = ls->w->as_of;
     if (!isnan(u->round_day))
         snprintf(reason, sizeof reason, "last set %.10s, at no known meter",
