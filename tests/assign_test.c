@@ -1,3 +1,4 @@
+#include "draw.h"
 #include "suite.h"
 #include "valvebook/assign.h"
 
@@ -60,18 +61,6 @@ START_TEST(no_answer_is_said)
 END_TEST
 
 /* --- against all ways there are ---------------------------------------------------- */
-
-static uint64_t state;
-
-/* splitmix64 (Steele, Lea & Flood 2014) */
-static uint64_t
-draw(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return z ^ (z >> 31);
-}
 
 /* The least sum over all ways, -1 if there is none: counts in base `cols`. */
 static int64_t

@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "draw.h"
 #include "suite.h"
 #include "valvebook/fleet.h"
 #include "valvebook/quantity.h"
@@ -21,24 +22,6 @@
 #define STEP    (-4.0) // standard deviations of what was predicted
 #define TARGET  0.40
 #define TIGHT   0.20
-
-static uint64_t state;
-
-static double
-uniform(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return ((double)((z ^ (z >> 31)) >> 11) + 0.5) / 9007199254740992.0;
-}
-
-static double
-gauss(void)
-{
-    double r = sqrt(-2 * log(uniform()));
-    return r * cos(6.283185307179586 * uniform());
-}
 
 /* One valve of the world: what it truly does. */
 struct truth {
@@ -63,30 +46,30 @@ make_engine(struct world *w, size_t index, struct vb_fleet *f)
     char name[16];
     struct vb_visit visit[8];
     struct vb_lash lash[8 * CYLS];
-    size_t n = 3 + (size_t)(uniform() * 6), k = 0;
+    size_t n = 3 + (size_t)(draw_unit() * 6), k = 0;
     int set[8];
     double m = 0;
     snprintf(name, sizeof name, "D-%03zu", index);
-    for (size_t i = 0; i < n; i++, m += 80 + 120 * uniform()) {
+    for (size_t i = 0; i < n; i++, m += 80 + 120 * draw_unit()) {
         visit[i] = (struct vb_visit){.day = 10.0 * (double)i, .meter = m, .running = m};
-        set[i] = i == 0 || uniform() < 0.25;
+        set[i] = i == 0 || draw_unit() < 0.25;
     }
     for (int c = 0; c < CYLS; c++) {
         struct truth *t = &w->truth[index * CYLS + (size_t)c];
-        double base = TARGET + 0.01 * gauss(), from = 0, moved = 0;
-        t->rate = -0.15e-3 + 0.05e-3 * gauss();
+        double base = TARGET + 0.01 * draw_gauss(), from = 0, moved = 0;
+        t->rate = -0.15e-3 + 0.05e-3 * draw_gauss();
         for (size_t i = 0; i < n; i++) {
             struct vb_lash r = {i, {c + 1, 'E', 0}, NAN, NAN, NAN, NAN};
             if (w->step_at && c == 0 && index % FIFTH == 0 && i + (size_t)w->step_at == n)
                 moved = w->step[index];
             double now = base + t->rate * (visit[i].running - from) + moved;
             if (i > 0)
-                r.found = now + NOISE * gauss();
+                r.found = now + NOISE * draw_gauss();
             if (set[i] && !(w->step_at && i + (size_t)w->step_at >= n)) {
-                base = TARGET + 0.01 * gauss();
+                base = TARGET + 0.01 * draw_gauss();
                 from = visit[i].running;
                 moved = 0;
-                r.left = base + NOISE * gauss();
+                r.left = base + NOISE * draw_gauss();
             }
             if (i + (size_t)w->upto < n)
                 lash[k++] = r;

@@ -1,3 +1,4 @@
+#include "draw.h"
 #include "suite.h"
 #include "valvebook/crank.h"
 
@@ -327,18 +328,6 @@ START_TEST(wrong_arguments)
 END_TEST
 
 /* --- the fewest positions, by trying all sets of TDCs ------------------------------ */
-
-static uint64_t state;
-
-/* splitmix64 (Steele, Lea & Flood 2014) */
-static uint64_t
-draw(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return z ^ (z >> 31);
-}
 
 static double
 between(double lo, double hi)

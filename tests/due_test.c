@@ -209,16 +209,24 @@ END_TEST
 
 /* --- intervals ----------------------------------------------------------------------- */
 
-/* Set at 400 h, ten days ago. Every 250 h: at 650 h, in 15 days. Every 20 days: in 10. */
-START_TEST(whichever_interval_ends_first)
+/* The first engine alone, without a valve's line: set ten days ago as a whole, at this meter,
+ * to be set every so many hours. */
+static void
+set_ten_days_ago(double running, double relash)
 {
     unit[1].ended = 1;
     life[0].current = 0;
     unit[0].set_day = unit[0].round_day = AS_OF - 10;
-    unit[0].round_running = 400;
+    unit[0].round_running = running;
     strcpy(unit[0].round_date, "2026-10-22");
-    family.relash = 250;
+    family.relash = relash;
     family.relash_dim = VB_DIM_TIME;
+}
+
+/* Set at 400 h, ten days ago. Every 250 h: at 650 h, in 15 days. Every 20 days: in 10. */
+START_TEST(whichever_interval_ends_first)
+{
+    set_ten_days_ago(400, 250);
     ck_assert_uint_eq(list(), 1);
     near(dues.due[0].due_day, AS_OF + 15);
     near(dues.due[0].due_running, 650);
@@ -242,15 +250,9 @@ END_TEST
 /* One valve was set since: the others wait no longer for that. */
 START_TEST(some_valves_since)
 {
-    unit[1].ended = 1;
-    life[0].current = 0;
-    unit[0].round_day = AS_OF - 10;
-    unit[0].round_running = 400;
-    strcpy(unit[0].round_date, "2026-10-22");
+    set_ten_days_ago(400, 250);
     unit[0].set_day = AS_OF - 3;
     strcpy(unit[0].set_date, "2026-10-29");
-    family.relash = 250;
-    family.relash_dim = VB_DIM_TIME;
     ck_assert_uint_eq(list(), 1);
     near(dues.due[0].due_running, 650);
     near(dues.due[0].due_day, AS_OF + 15);
@@ -269,12 +271,7 @@ END_TEST
  * within 15 days, and not later than a plan of that day. */
 START_TEST(days_are_whole)
 {
-    unit[1].ended = 1;
-    life[0].current = 0;
-    unit[0].set_day = unit[0].round_day = AS_OF - 10;
-    unit[0].round_running = 400;
-    family.relash = 255;
-    family.relash_dim = VB_DIM_TIME;
+    set_ten_days_ago(400, 255);
     wish.within_days = 15;
     ck_assert_uint_eq(list(), 1);
     near(dues.due[0].due_day, AS_OF + 15.5);
@@ -293,14 +290,8 @@ END_TEST
  * it is counted from there. Where it had shown nothing, only days can be counted. */
 START_TEST(set_at_no_known_meter)
 {
-    unit[1].ended = 1;
-    life[0].current = 0;
-    unit[0].set_day = unit[0].round_day = AS_OF - 10;
-    unit[0].round_running = 380;
+    set_ten_days_ago(380, 250);
     unit[0].round_unread = 1;
-    strcpy(unit[0].round_date, "2026-10-22");
-    family.relash = 250;
-    family.relash_dim = VB_DIM_TIME;
     ck_assert_uint_eq(list(), 1);
     near(dues.due[0].due_running, 630);
     ck_assert_str_eq(dues.due[0].reason,

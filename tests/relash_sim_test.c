@@ -11,30 +11,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "draw.h"
 #include "suite.h"
 #include "valvebook/family_life.h"
 
 #define MAX_ENGINES 30
 #define MAX_CYLS    8
 #define MAX_VISITS  8
-
-static uint64_t state;
-
-static double
-uniform(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return ((double)((z ^ (z >> 31)) >> 11) + 0.5) / 9007199254740992.0;
-}
-
-static double
-gauss(void)
-{
-    double r = sqrt(-2 * log(uniform()));
-    return r * cos(6.283185307179586 * uniform());
-}
 
 /*
  * A world. Pairs are inlet, exhaust; mm and h.
@@ -82,10 +65,10 @@ passes(const struct world *w, double gap)
 {
     for (int s = 0; s < 2; s++)
         for (int c = 0; c < w->cyls; c++) {
-            double set = w->target[s] + w->scatter * gauss();
-            double rate = w->mu[s] + w->tau[s] * gauss();
+            double set = w->target[s] + w->scatter * draw_gauss();
+            double rate = w->mu[s] + w->tau[s] * draw_gauss();
             if (w->set_to_reading)
-                set += w->noise * gauss();
+                set += w->noise * draw_gauss();
             if (set + rate * gap < w->tight[s])
                 return 1;
         }
@@ -106,16 +89,17 @@ static size_t
 draw_valve(const struct world *w, int c, int s, const struct vb_visit *visit, size_t n,
            const int *set, struct vb_lash *out)
 {
-    double rate = w->mu[s] + w->tau[s] * gauss(), lash = 0;
+    double rate = w->mu[s] + w->tau[s] * draw_gauss(), lash = 0;
     for (size_t i = 0; i < n; i++) {
         out[i] = (struct vb_lash){i, {c + 1, s ? 'E' : 'I', 0}, NAN, NAN, NAN, NAN};
         if (i > 0) {
             lash += rate * (visit[i].running - visit[i - 1].running);
-            out[i].found = lash + w->noise * gauss();
+            out[i].found = lash + w->noise * draw_gauss();
         }
         if (!set[i])
             continue;
-        double e = w->noise * gauss(), aim = w->target[s] + w->scatter * gauss();
+        double e = w->noise * draw_gauss(),
+               aim = w->target[s] + w->scatter * draw_gauss();
         lash = w->set_to_reading ? aim + e : aim;
         out[i].left = w->set_to_reading ? aim : aim + e;
     }
@@ -130,13 +114,13 @@ draw_engine(const struct world *w, int index, const struct vb_family *f,
     char name[16];
     struct vb_visit visit[MAX_VISITS];
     struct vb_lash lash[2 * MAX_CYLS * MAX_VISITS];
-    size_t n = 5 + (size_t)(uniform() * 4), k = 0;
+    size_t n = 5 + (size_t)(draw_unit() * 4), k = 0;
     int set[MAX_VISITS];
-    double m = 1000 * uniform();
+    double m = 1000 * draw_unit();
     snprintf(name, sizeof name, "D-%03d", index);
-    for (size_t i = 0; i < n; i++, m += 200 + 200 * uniform()) {
+    for (size_t i = 0; i < n; i++, m += 200 + 200 * draw_unit()) {
         visit[i] = (struct vb_visit){.day = 100.0 * (double)i, .meter = m, .running = m};
-        set[i] = i == 0 || uniform() < 1.0 / 3;
+        set[i] = i == 0 || draw_unit() < 1.0 / 3;
     }
     for (int c = 0; c < w->cyls; c++)
         for (int s = 0; s < 2; s++)

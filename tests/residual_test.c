@@ -2,6 +2,7 @@
  * One-step residuals against a fit of the readings before, done anew for each: the
  * prediction error and its variance come from vb_wear_fit, which R has checked.
  */
+#include "draw.h"
 #include "suite.h"
 #include "valvebook/change.h"
 #include "valvebook/residual.h"
@@ -14,18 +15,6 @@
 
 #define CASES   200
 #define MAX_OBS 48 // 8 intervals of 6
-
-static uint64_t state;
-
-/* splitmix64 (Steele, Lea & Flood 2014) */
-static uint64_t
-draw(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return z ^ (z >> 31);
-}
 
 static double
 uniform(double lo, double hi)

@@ -2,6 +2,8 @@
  * Bounds on how far one life counts in the scatter of all. Expected values: GSL's chi-square,
  * by hand, the equation that the bound solves, and a seeded simulation.
  */
+#include "draw.h"
+#include "suite.h"
 #include "valvebook/fleet.h"
 #include "valvebook/tail.h"
 
@@ -18,7 +20,6 @@ static struct vb_tail tail;
 static struct vb_pool pool;
 static struct vb_wear life[MOST];
 static size_t n;
-static uint64_t state = 20;
 
 static void
 clear(void)
@@ -52,16 +53,7 @@ static void
 setup(void)
 {
     n = 0;
-}
-
-/* splitmix64 (Steele, Lea & Flood 2014) */
-static double
-uniform(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return ((double)((z ^ (z >> 31)) >> 11) + 0.5) / 9007199254740992.0;
+    state = 20;
 }
 
 /* Sum of as many squared normals: pairs are exponential (Box & Muller 1958). */
@@ -70,9 +62,9 @@ chi_square(long df)
 {
     double x = 0;
     for (long k = 0; k < df / 2; k++)
-        x -= 2 * log(uniform());
+        x -= 2 * log(draw_unit());
     if (df % 2)
-        x -= 2 * log(uniform()) * pow(cos(6.283185307179586 * uniform()), 2);
+        x -= 2 * log(draw_unit()) * pow(cos(6.283185307179586 * draw_unit()), 2);
     return x;
 }
 
@@ -166,8 +158,8 @@ draw_lives(size_t lives, long most_df, size_t slips)
 {
     n = 0;
     for (size_t i = 0; i < lives; i++) {
-        long df = 1 + (long)((double)most_df * uniform());
-        put(0.0009 * chi_square(df) + (i < slips ? 50 * uniform() : 0), df);
+        long df = 1 + (long)((double)most_df * draw_unit());
+        put(0.0009 * chi_square(df) + (i < slips ? 50 * draw_unit() : 0), df);
     }
 }
 
@@ -192,7 +184,7 @@ START_TEST(random_sets_solve_the_equation)
 {
     for (int k = 0; k < 300; k++) {
         double bound, back, want, got;
-        draw_lives(20 + (size_t)(300 * uniform()), 1 + k % 20, (size_t)k % 4);
+        draw_lives(20 + (size_t)(300 * draw_unit()), 1 + k % 20, (size_t)k % 4);
         want = root();
         got = settle(0, &bound);
         ck_assert_double_eq_tol(got, want, 0.002 * want);
@@ -262,7 +254,7 @@ add_engine(struct vb_fleet *f, const struct vb_family *family, double slip)
         visit[i] = (struct vb_visit){.day = 10 * i, .meter = 100 * i, .running = 100 * i};
     for (size_t k = 0; k < (size_t)VALVES * VISITS; k++) {
         int cyl = 1 + (int)(k / VISITS), last = k == VISITS - 1;
-        double y = (cyl == 1 ? -0.1 : -0.01) * (double)(k % VISITS) + 0.1 * uniform();
+        double y = (cyl == 1 ? -0.1 : -0.01) * (double)(k % VISITS) + 0.1 * draw_unit();
         if (!last || !isnan(slip))
             lash[e.n_lash++] = (struct vb_lash){
                 k % VISITS, {cyl, 'E', 0}, last ? slip : 2 + y, NAN, NAN, NAN};
@@ -322,9 +314,5 @@ tail_suite(void)
 int
 main(void)
 {
-    SRunner *sr = srunner_create(tail_suite());
-    srunner_run_all(sr, CK_NORMAL);
-    int failed = srunner_ntests_failed(sr);
-    srunner_free(sr);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(tail_suite());
 }

@@ -11,6 +11,7 @@
 #include <stdlib.h>
 
 #include "closed_cams.h"
+#include "draw.h"
 #include "suite.h"
 #include "valvebook/gauge.h"
 #include "valvebook/shift.h"
@@ -21,28 +22,10 @@
 #define LOT   20
 #define TOOTH (360.0 / 33)
 
-static uint64_t state;
-
-static double
-uniform(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return ((double)((z ^ (z >> 31)) >> 11) + 0.5) / 9007199254740992.0;
-}
-
 static double
 between(double lo, double hi)
 {
-    return lo + (hi - lo) * uniform();
-}
-
-static double
-gauss(void)
-{
-    double r = sqrt(-2 * log(uniform()));
-    return r * cos(6.283185307179586 * uniform());
+    return lo + (hi - lo) * draw_unit();
 }
 
 static double
@@ -83,7 +66,7 @@ measured(const struct closed_cam *c)
 {
     size_t n;
     struct vb_lobe *l = NULL;
-    struct vb_lobe_point *p = closed_table(c, 1, uniform(), &n);
+    struct vb_lobe_point *p = closed_table(c, 1, draw_unit(), &n);
     for (size_t i = 0; i < n; i++)
         p[i].lift = to_step(p[i].lift, PROFILE_STEP);
     ck_assert_int_eq(vb_lobe_new(p, n, 0, &l, NULL), VB_OK);
@@ -95,7 +78,7 @@ static void
 new_cam(struct world *w, enum errors errors)
 {
     w->errors = errors;
-    w->cam = (struct closed_cam){(enum curve)(3 * uniform()), between(7, 11),
+    w->cam = (struct closed_cam){(enum curve)(3 * draw_unit()), between(7, 11),
                                  between(55, 75), between(0, 4), between(55, 75)};
     double ratio = between(1, 1.6), checking = between(0.5, 1.3);
     w->train = (struct vb_train){measured(&w->cam), ratio, checking, 0};
@@ -124,7 +107,8 @@ struct wheel {
 static double
 on_wheel(const struct world *w, double angle)
 {
-    return w->errors == NORMAL ? angle + WHEEL_U * gauss() : to_step(angle, WHEEL_STEP);
+    return w->errors == NORMAL ? angle + WHEEL_U * draw_gauss()
+                               : to_step(angle, WHEEL_STEP);
 }
 
 static struct wheel
@@ -146,7 +130,7 @@ read_events(const struct world *w, const struct wheel *k, double nose, double la
     double opens = on_wheel(w, 2 * v.up + nose + k->shows);
     double closes = on_wheel(w, 2 * v.down + nose + k->shows);
     double seen =
-        w->errors == NORMAL ? lash + LASH_U * gauss() : to_step(lash, LASH_STEP);
+        w->errors == NORMAL ? lash + LASH_U * draw_gauss() : to_step(lash, LASH_STEP);
     return (struct vb_timing_read){
         .e = {vb_tdc_taken_out(opens, &k->found), vb_tdc_taken_out(closes, &k->found)},
         .u = w->wheel_u,
