@@ -82,19 +82,21 @@ find_unread(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
             }
 }
 
-/* The last visit with an as-left reading: set, or looked at and left as it was. */
-static void
+/* The last visit with an as-left reading: set, or looked at and left as it was. Returns
+ * how many visits there are up to it, 0 without one. */
+static size_t
 find_setting(const struct vb_engine *e, struct vb_unit_now *u)
 {
-    size_t last = e->n_visits;
+    size_t end = 0;
     for (size_t i = 0; i < e->n_lash; i++)
-        if (!isnan(e->lash[i].left) && (last == e->n_visits || e->lash[i].visit > last))
-            last = e->lash[i].visit;
+        if (!isnan(e->lash[i].left) && e->lash[i].visit >= end)
+            end = e->lash[i].visit + 1;
     u->set_day = NAN;
-    if (last == e->n_visits)
-        return;
-    u->set_day = e->visit[last].day;
-    memcpy(u->set_date, e->visit[last].date, sizeof u->set_date);
+    if (!end)
+        return 0;
+    u->set_day = e->visit[end - 1].day;
+    memcpy(u->set_date, e->visit[end - 1].date, sizeof u->set_date);
+    return end;
 }
 
 /* The running meter that was written down last, up to and with a visit; NaN for none. */
@@ -132,23 +134,23 @@ read_around(const struct vb_engine *e, const struct vb_visit *at, size_t *ever)
     return left ? n : 0;
 }
 
-/* The last visit at which the engine was set as a whole; where there is none, at all.
- * Without a meter it was not before the figure that is known: counted from there it is no
- * later. */
+/* The last visit at which the engine was set as a whole; where there is none, at all: the
+ * last of `end`. Without a meter it was not before the figure that is known: counted from
+ * there it is no later. */
 static void
-find_round(const struct vb_engine *e, struct vb_unit_now *u)
+find_round(const struct vb_engine *e, size_t end, struct vb_unit_now *u)
 {
-    size_t found = e->n_visits, ever;
+    size_t found = end - 1, ever;
     u->round_day = u->round_running = NAN;
-    for (size_t i = isnan(u->set_day) ? 0 : e->n_visits; i > 0; i--) {
-        size_t n = read_around(e, &e->visit[i - 1], &ever);
-        if (n && (found == e->n_visits || 2 * n >= ever))
-            found = i - 1;
-        if (n && 2 * n >= ever)
-            break;
-    }
-    if (found == e->n_visits)
+    if (!end)
         return;
+    for (size_t i = end; i > 0; i--) {
+        size_t n = read_around(e, &e->visit[i - 1], &ever);
+        if (n && 2 * n >= ever) {
+            found = i - 1;
+            break;
+        }
+    }
     u->round_day = e->visit[found].day;
     u->round_running = running_up_to(e, found);
     u->round_unread = isnan(e->visit[found].running);
@@ -258,8 +260,7 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
         if (e->event[i].build[0])
             memcpy(u->build, e->event[i].build, sizeof u->build);
     find_unread(e, as_of, u);
-    find_setting(e, u);
-    find_round(e, u);
+    find_round(e, find_setting(e, u), u);
     find_plan(e, as_of, u);
     return vb_lives_add(e, f->n_units++, &f->lives);
 }
