@@ -219,7 +219,7 @@ holds_to(const struct maker *k)
 {
     const struct vb_unit_now *u = k->s->unit;
     double days = k->s->wish.as_of - u->last_day;
-    if (!isnan(u->plan_running))
+    if (isfinite(u->plan_running))
         return u->plan_running;
     return u->pace > 0 && days > 0 ? u->last_running + u->pace * days : u->last_running;
 }
@@ -341,7 +341,6 @@ static void
 date_and_meter(struct maker *k)
 {
     struct vb_sheet *s = k->s;
-    const struct vb_unit_now *u = s->unit;
     int tonight = !s->wish.plan && strncmp(k->r->date, s->wish.date, 10) == 0;
     const char *date = tonight ? k->r->date : s->wish.date;
     size_t n = strlen(date);
@@ -351,12 +350,8 @@ date_and_meter(struct maker *k)
     k->meter = NAN;
     if (!s->wish.plan)
         return;
-    k->meter = u->last_running;
-    if (isfinite(u->plan_running))
-        k->meter = u->plan_running;
-    else if (u->pace > 0 && s->wish.as_of > u->last_day)
-        k->meter += u->pace * (s->wish.as_of - u->last_day);
-    s->meter = k->meter - u->offset;
+    k->meter = holds_to(k);
+    s->meter = k->meter - s->unit->offset;
 }
 
 /* Engines for which there is no sheet at all. */
