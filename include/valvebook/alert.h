@@ -55,8 +55,7 @@ void vb_alerts_clear(struct vb_alerts *l);
 void vb_alert_name(const struct vb_due_unit *u, const struct vb_due *d,
                    struct vb_alert *out);
 
-/* vb_alerts_sort - in vb_alert_order.  vb_alerts_has - in a sorted list. */
-void vb_alerts_sort(struct vb_alerts *l);
+/* vb_alerts_has - in a list in vb_alert_order. */
 int vb_alerts_has(const struct vb_alerts *l, const struct vb_alert *name);
 
 /* vb_alert_order - <0, 0 or >0 by what names two alerts. */

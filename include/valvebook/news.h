@@ -75,7 +75,7 @@ struct vb_alert_fate {
 
 /*
  * vb_alert_fates - those of the alerts about engines of a block of the fleet.
- *   old    sorted (vb_alerts_sort);  fate  [old->n], the others are left as they are
+ *   old    in vb_alert_order;  fate  [old->n], the others are left as they are
  */
 void vb_alert_fates(const struct vb_fleet *block, const struct vb_alerts *old,
                     struct vb_alert_fate *fate);

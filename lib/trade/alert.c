@@ -76,13 +76,6 @@ by_name(const void *a, const void *b)
     return vb_alert_order(a, b);
 }
 
-void
-vb_alerts_sort(struct vb_alerts *l)
-{
-    if (l->n)
-        qsort(l->alert, l->n, sizeof *l->alert, by_name);
-}
-
 int
 vb_alerts_has(const struct vb_alerts *l, const struct vb_alert *name)
 {
