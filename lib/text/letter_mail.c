@@ -9,7 +9,6 @@
 
 enum { SUBJECT, TEXT, HTML, NAME, SHEET, PARTS };
 
-/* What is within the horizon, and what still stands though it no longer is. */
 /* What is cleared, and far enough away, is no line of the sheet. */
 static void
 mark_gone(const struct vb_letter *l, unsigned char *gone)
@@ -23,6 +22,7 @@ mark_gone(const struct vb_letter *l, unsigned char *gone)
     }
 }
 
+/* What is within the horizon, and what still stands though it no longer is. */
 static enum vb_err
 write_sheet(const struct vb_letter *l, struct vb_out *o)
 {
