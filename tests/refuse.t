@@ -414,6 +414,7 @@ small 'a gauge by furlong' "'unit': neither a unit of length nor of angle: 'furl
     dti-1,0.01,furlong
 small 'a shim by h' "'unit': not a unit of length: 'h'" thickness,unit,count 2.7,h,2
 small 'shims uncounted' "'count': blank ''" thickness,unit,count 2.7,mm,
+small 'a gauge of which that is all' "'unit': neither a unit of length nor of angle: '1in'" gauge,unit dti-1,1in
 small 'a trial by deg' "'unit': not a unit of length: 'deg'" gauge,part,by,trial,value,unit g,p,ab,1,2,deg
 small 'a trial beyond all numbers' "'value': bad number '1e999'" gauge,part,by,trial,value,unit g,p,ab,1,1e999,mm
 small 'a pair of blades beyond them' "'value': bad number '0.1/1e999'" gauge,part,by,trial,value,unit \

@@ -323,7 +323,8 @@ static int
 check_gauge(struct loader *ld, const struct feed *f, cell_text *c)
 {
     const struct vb_unit *u = vb_unit_find(c[3], strlen(c[3]));
-    if ((!*c[2] && !*c[4]) || (u && (u->dim == VB_DIM_LENGTH || u->dim == VB_DIM_ANGLE)))
+    if ((!*c[2] && !*c[3] && !*c[4]) ||
+        (u && (u->dim == VB_DIM_LENGTH || u->dim == VB_DIM_ANGLE)))
         return 1;
     load_refuse(ld, f, "unit", "neither a unit of length nor of angle: '%.20s'", c[3]);
     return 0;
