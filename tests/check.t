@@ -263,7 +263,7 @@ finds 'a trial with half a pair of blades' "UPDATE trials SET value = '0.25/' WH
 finds 'a history of no table' "UPDATE history SET \"table\" = 'raedings' WHERE key LIKE '%2E,found'" \
     "history,\"raedings,\"\"HC-1,2025-02-01,lash,2E,found\"\",1\",table,unknown table 'raedings'"
 finds 'a history of no row' "UPDATE history SET key = 'HC-1,2025-02-01' WHERE key LIKE '%2E,found'" \
-    'history,"readings,""HC-1,2025-02-01""",key,names no row of readings'
+    'history,"readings,""HC-1,2025-02-01"",1",key,names no row of readings'
 
 ### places, visits and readings
 visit="(SELECT visit FROM visits WHERE engine = 'HC-1' AND date = '2025-02-01')"

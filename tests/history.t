@@ -1,7 +1,7 @@
 #!/bin/sh
 # valve-book: rows of the history that no book of ours has written, or that two books have
-# written differently under one number. They are kept as they are, and only what they name
-# is changed.
+# written differently under one number. What no row of its table could be is refused; others
+# are kept as they are, and only what they name is changed.
 . tests/tap.sh
 . tests/book.sh
 cd "$work" || exit 1
@@ -40,27 +40,73 @@ idle() {
     "$vb" --as-of 2026-11-01 t.db dumped.csv
     past "$idle_name: is kept by the next" t.db "$2"
 }
+# none NAME ROW WHY: no row that its table could have. It is refused; a book of an older
+# version that has it takes in others beside it, and nothing is changed.
+none() {
+    none_name=$1
+    cp base.db s.db
+    history h.csv "$2"
+    book "$none_name" 1 "valve-book: h.csv:2: column $3" s.db h.csv
+    past "$none_name: is not kept" s.db ''
+    sqlite3 s.db ".import --csv --skip 1 h.csv history"
+    history h.csv 'gauges,F9,1,"feeler,0.01,mm,,",'
+    book "$none_name: beside it" 0 '' s.db h.csv
+    unchanged "$none_name: changes nothing" s.db rest
+    "$vb" --check --as-of 2026-11-01 s.db >checked
+    is "$none_name: is told" "$(sed -n 2p checked | cut -d, -f1)" history
+}
 k='readings,"HC-1,2025-01-01,lash,1I'
-idle 'corrected: no key of a reading' readings,abc,1,0.25,0.3
-idle 'corrected: a long key that is none' readings,abc:def,1,0.25,0.3
-idle 'corrected: no key of a meter' 'readings,"HC-1,meter",1,100,110'
-idle 'corrected: no column of a reading' "$k,colour\",1,0.25,0.3"
-idle 'corrected: no number' "$k,found\",1,0.25,much"
+none 'corrected: no key of a reading' readings,abc,1,0.25,0.3 \
+    "'key': names no row of readings"
+none 'corrected: a long key that is none' readings,abc:def,1,0.25,0.3 \
+    "'key': names no row of readings"
+none 'corrected: no key of a meter' 'readings,"HC-1,meter",1,100,110' \
+    "'key': names no row of readings"
+none 'corrected: no column of a reading' "$k,colour\",1,0.25,0.3" \
+    "'key': names no row of readings"
+none 'corrected: no number' "$k,found\",1,0.25,much" \
+    "'new': no cells of a row of readings: 'much'"
 idle 'corrected: another value' "$k,found\",1,0.24,0.3"
-idle 'corrected: no key of an event' 'events,"HC-1,build",1,",,B1,,,",",,B2,,,"'
-idle 'corrected: no key of a gauge' 'gauges,"F1,F2",1,"feeler,0.01,mm,,","feeler,0.02,mm,,"'
+none 'corrected: no key of an event' 'events,"HC-1,build",1,",,B1,,,",",,B2,,,"' \
+    "'key': names no row of events"
+none 'corrected: no key of a gauge' 'gauges,"F1,F2",1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' \
+    "'key': names no row of gauges"
 idle 'corrected: no such gauge' 'gauges,F2,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"'
 idle 'corrected: another row of it' 'gauges,F1,1,"feeler,0.05,mm,,","feeler,0.02,mm,,"'
-idle 'corrected: into no row' 'gauges,F1,1,"feeler,0.01,mm,,","feeler,0.02"'
-idle 'withdrawn: no key of a reading' readings,abc,1,0.25,
-idle 'withdrawn: no column of a reading' "$k,colour\",1,0.25,"
+none 'corrected: into no row' 'gauges,F1,1,"feeler,0.01,mm,,","feeler,0.02"' \
+    "'new': no cells of a row of gauges: 'feeler,0.02'"
+none 'withdrawn: no key of a reading' readings,abc,1,0.25, \
+    "'key': names no row of readings"
+none 'withdrawn: no column of a reading' "$k,colour\",1,0.25," \
+    "'key': names no row of readings"
 idle 'withdrawn: another value' "$k,found\",1,0.24,"
-idle 'withdrawn: no key of a gauge' 'gauges,"F1,F2",1,"feeler,0.01,mm,,",'
-idle 'withdrawn: no row of a gauge' 'gauges,F1,1,"feeler,0.01",'
+none 'withdrawn: no key of a gauge' 'gauges,"F1,F2",1,"feeler,0.01,mm,,",' \
+    "'key': names no row of gauges"
+none 'withdrawn: no row of a gauge' 'gauges,F1,1,"feeler,0.01",' \
+    "'old': no cells of a row of gauges: 'feeler,0.01'"
 idle 'withdrawn: another row of it' 'gauges,F1,1,"feeler,0.05,mm,,",'
 idle 'taken in again: what stands' "gauges,F1,1,,\"feeler,0.01,mm,,\""
-idle 'taken in again: no row of a gauge' 'gauges,F2,1,,"feeler,0.01"'
+none 'taken in again: no row of a gauge' 'gauges,F2,1,,"feeler,0.01"' \
+    "'new': no cells of a row of gauges: 'feeler,0.01'"
 idle 'taken in again: what was never withdrawn' 'gauges,F2,1,,"feeler,0.01,mm,,"'
+# as the book would write it, and within what its column may be
+for it in "$k,found\",1,0.25,0.30" "$k,found\",1,0.25,-0.3" "$k,found\",1,0.25,99" "$k,u\",1,0.25,0" \
+    'readings,"HC-1,2025-01-01,,,meter",1,100,-1' 'readings,"HC-1,2025-01-01,lash,1I,from",1,"0.005,21",' \
+    'gauges,F1,1,"feeler,0.010,mm,,",' 'gauges,F2,1,"feeler,0.01,mm,,2025-02-30",'; do
+    none "$it" "$it" "$(case $it in
+    *from*) echo "'old': no cells of a row of readings: '0.005,21'" ;;
+    *0.010*) echo "'old': no cells of a row of gauges: 'feeler,0.010,mm,,'" ;;
+    *02-30*) echo "'old': no cells of a row of gauges: 'feeler,0.01,mm,,2025-02-30'" ;;
+    *) echo "'new': no cells of a row of readings: '${it##*,}'" ;;
+    esac)"
+done
+for it in '2025-1-01,lash,1I' '2025-01-01,Lash,1I' '2025-01-01,colour,1I' '2025-01-01,lash,1X' \
+    '2025-01-01,lash,I1' '2025-01-01,compression,one'; do
+    none "$it" "readings,\"HC-1,$it,found\",1,0.25,0.3" "'key': names no row of readings"
+done
+none 'a meter of a valve' 'readings,"HC-1,2025-01-01,lash,1I,meter",1,100,110' "'key': names no row of readings"
+none 'no engine' 'readings,",2025-01-01,lash,1I,found",1,100,110' "'key': names no row of readings"
+none 'a plan of no day' 'plan,"HC-1,2025-01-1,",1,100,110' "'key': names no row of plan"
 # a row of events has six cells beside its key, once it had four: those are made six, if they fit
 some=$(printf '%04088d' 0 | tr 0 n)
 idle 'an event as long as a cell' "events,\"HC-1,2025-03-01,build,,\",1,\",,B1,$some\","
@@ -85,8 +131,46 @@ follows 'withdrawn, then taken in again with a correction' F1,feeler,0.02,mm,, \
     "gauges,F1,1,$was," "gauges,F1,2,,$is"
 follows 'withdrawn, taken in again, withdrawn' '' "gauges,F1,1,$was," "gauges,F1,2,,$was" "gauges,F1,3,$was,"
 follows 'withdrawn twice' '' "gauges,F1,1,$was," "gauges,F1,2,$was,"
-follows 'corrected into what is no row, then withdrawn' '' "gauges,F1,1,$was,word" "gauges,F1,2,$was,"
-follows 'withdrawn, then taken in again as no row' '' "gauges,F1,1,$was," "gauges,F1,2,,word"
+### a row that could not come in is not made of one that stands
+# odd NAME TABLE MESSAGE ROW...: refused, and what stands is what stood
+odd() {
+    odd_name=$1 odd_table=$2 odd_err=$3
+    shift 3
+    cp base.db s.db
+    history h.csv "$@"
+    book "$odd_name" 1 "valve-book: $odd_err" s.db h.csv
+    "$vb" --dump "$odd_table" base.db >before
+    "$vb" --dump "$odd_table" s.db | ok "$odd_name: what stood stands" cmp - before
+}
+odd 'an engine of no family' engines "h.csv:2: column 'new': family: unknown family 'five'" \
+    'engines,HC-1,1,"four,,,","five,,,"'
+odd 'a gauge in furlongs' gauges "h.csv:2: column 'new': unit: neither a unit of length nor of angle: 'furlong'" \
+    "gauges,F1,1,$was,\"feeler,0.01,furlong,,\""
+odd 'a fact in other words' families "h.csv:2: column 'new': value: the book would write '5'" \
+    'families,"four,,cylinders",1,"4,","5.0,"'
+furlong="gauges 'F1', corrected elsewhere: unit: neither a unit of length nor of angle: 'furlong'"
+odd 'withdrawn, taken in again with a correction' gauges "s.db: $furlong" \
+    "gauges,F1,1,$was," 'gauges,F1,2,,"feeler,0.01,furlong,,"'
+odd 'withdrawn and taken in again where it was not' gauges \
+    "s.db: $(echo "$furlong" | sed 's/F1/F2/; s/corrected/taken in again/')" \
+    "gauges,F2,1,$was," 'gauges,F2,2,,"feeler,0.01,furlong,,"'
+# what the withdrawn row knew beside does not go with what stands
+cp base.db s.db
+printf 'gauge,kind,resolution,unit,u,valid_until\nF3,feeler,,,,\n' >g.csv
+"$vb" --as-of 2026-11-01 s.db g.csv
+sqlite3 s.db "INSERT INTO history VALUES('gauges', 'F3', 1, 'feeler,,furlong,,', ''), ('gauges', 'F3', 2, '', 'feeler,,,,')"
+history h.csv 'gauges,F9,1,"feeler,0.01,mm,,",'
+book 'a withdrawn row in furlongs' 1 "valve-book: s.db: $(echo "$furlong" | sed s/F1/F3/)" s.db h.csv
+is 'a withdrawn row in furlongs: what stands' "$("$vb" --dump gauges s.db | grep F3)" F3,feeler,,,,
+
+### facts that each went with the others where they were corrected
+cp base.db s.db
+printf 'family,side,key,value,unit\nfour,I,lash_min,0.2,mm\nfour,I,lash_max,0.4,mm\n' >f.csv
+"$vb" --as-of 2026-11-01 s.db f.csv
+history h.csv 'families,"four,I,lash_max",1,"0.4,mm","0.1,mm"' 'families,"four,I,lash_min",1,"0.2,mm","0.05,mm"'
+book 'both are lower' 0 '' s.db h.csv
+history h.csv 'families,"four,I,lash_max",2,"0.1,mm","0.01,mm"'
+book 'one is too low for the other' 1 "valve-book: s.db: facts of family 'four' from several books: lash_min of side I is above lash_max: 0.05 and 0.01 mm" s.db h.csv
 
 ### one number, two books
 # both NAME STATUS MESSAGE WANT ROW ROW: the second comes behind the first
@@ -123,15 +207,13 @@ both 'the same for what was taken in again' 0 '' 'gauges,F9,1,,"feeler,0.01,mm,0
 both 'who withdrew two rows' 1 \
     "valve-book: two.csv:2: column 'old': 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book" \
     'gauges,F9,1,"feeler,0.01,mm,,",' 'gauges,F9,1,"feeler,0.01,mm,,",' 'gauges,F9,1,"feeler,0.02,mm,,",'
-both 'of which one is none' 1 \
-    "valve-book: two.csv:2: column 'old': 'feeler,0.01' here, 'feeler,0.01,mm,,' in the book" \
-    'gauges,F9,1,"feeler,0.01,mm,,",' 'gauges,F9,1,"feeler,0.01,mm,,",' 'gauges,F9,1,"feeler,0.01",'
-both 'or the other' 1 \
-    "valve-book: two.csv:2: column 'old': 'feeler,0.01,mm,,' here, 'feeler,0.01' in the book" \
-    'gauges,F9,1,"feeler,0.01",' 'gauges,F9,1,"feeler,0.01",' 'gauges,F9,1,"feeler,0.01,mm,,",'
-both 'a key that is too short for its column' 1 \
-    "valve-book: two.csv:2: column 'old': '0.6' here, '0.5' in the book" \
-    'readings,abc,1,0.5,' 'readings,abc,1,0.5,' 'readings,abc,1,0.6,'
+# a book of an older version may have one that is none
+cp base.db s.db
+sqlite3 s.db "INSERT INTO history VALUES('gauges', 'F9', 1, 'feeler,0.01', '')"
+history two.csv 'gauges,F9,1,"feeler,0.01,mm,,",'
+book 'of which one is none' 1 \
+    "valve-book: two.csv:2: column 'old': 'feeler,0.01,mm,,' here, 'feeler,0.01' in the book" s.db two.csv
+past 'of which one is none: what is kept' s.db 'gauges,F9,1,"feeler,0.01",'
 both 'who corrected two rows into one' 1 \
     "valve-book: two.csv:2: column 'old': 'feeler,0.05,mm,,' here, 'feeler,0.01,mm,,' in the book" \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' \
@@ -177,7 +259,13 @@ history h.csv "$k,found\",1,0.5," "$k,from\",1,\"0.005,21,100,dti-1,ab,tight,\",
 book 'another that was withdrawn' 0 '' s.db h.csv
 is 'another that was withdrawn: is not this one' "$("$vb" --dump readings s.db | sed -n 2p)" \
     HC-1,2025-01-01,100,h,lash,1I,0.25,,mm,,,,,,,
-again 'fewer cells' ,,,,,, '"0.005,21"'
+# a row that knows less than it should, from before that was looked at
+cp base.db s.db
+sqlite3 s.db "INSERT INTO history VALUES('readings', 'HC-1,2025-01-01,lash,1I,from', 1, '0.005,21', '')"
+history h.csv "$k,found\",1,0.25," "$k,found\",2,,0.25"
+book 'fewer cells' 0 '' s.db h.csv
+is 'fewer cells: what it knows' "$("$vb" --dump readings s.db | sed -n 2p)" \
+    HC-1,2025-01-01,100,h,lash,1I,0.25,,mm,,,,,,,
 
 is 'the book is sound' "$(sound s.db)" ok
 done_testing

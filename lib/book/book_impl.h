@@ -185,6 +185,14 @@ enum vb_err reading_rejoin(struct vb_book *b, const char *key, struct vb_msg *m)
 /* check.c: what a row of a small table must satisfy; 0 after it has been refused */
 int small_check(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
                 enum vb_err *e);
+/* past_check.c: a row of the history, likewise */
+int past_check(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+               enum vb_err *e);
+/* *why: [WHY_MAX] what keeps a row from being as the history would have it, or "" */
+enum vb_err past_fits(struct loader *ld, const struct table_def *def,
+                      char cell[][MAX_CELL], char *why);
+/* once a history is in: families whose facts contradict each other are told */
+enum vb_err past_agrees(struct loader *ld);
 /* does a new fact go with the others of its family? 0 after it has been refused */
 int family_fits(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
                 enum vb_err *e);
@@ -205,6 +213,10 @@ struct past {
 };
 /* the engine whose meter a change concerns, as many bytes as a cell; "" if it is none */
 enum vb_err history_meter(const struct past *p, char *engine);
+/* what a row of another table would become; *does = 0 if nothing would. cell: room for
+ * 2 x MAX_COLS */
+enum vb_err history_becomes(struct vb_book *b, const struct past *p,
+                            char cell[][MAX_CELL], int *does, struct vb_msg *m);
 /* a correction: carry it out if the old value still stands; *done tells. Unchecked. */
 enum vb_err history_apply(struct vb_book *b, const struct past *p, int *done,
                           struct vb_msg *m);

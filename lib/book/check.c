@@ -330,38 +330,6 @@ check_gauge(struct loader *ld, const struct feed *f, cell_text *c)
     return 0;
 }
 
-/* Of events a dump by an older version has four cells beside the key, six are meant. */
-static enum vb_err
-widen(const char *table, char *joined)
-{
-    cell_text *part = NULL;
-    size_t n = strlen(joined);
-    if (strcmp(table, "events") != 0 || n + 3 >= MAX_CELL)
-        return VB_OK;
-    if (!(part = malloc(4 * sizeof *part)))
-        return VB_EMEM;
-    enum vb_err e = cells_split(joined, part, 4);
-    if (!e)
-        memcpy(joined + n, ",,", 3);
-    free(part);
-    return e == VB_EMEM ? e : VB_OK;
-}
-
-static int
-check_history(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
-{
-    if (!table_find(c[0]) || strcmp(c[0], "history") == 0)
-        load_refuse(ld, f, "table", "unknown table '%.40s'", c[0]);
-    else if (!*c[3] && !*c[4])
-        load_refuse(ld, f, "old", "neither old nor new");
-    else {
-        if (!(*e = widen(c[0], c[3])))
-            *e = widen(c[0], c[4]);
-        return !*e;
-    }
-    return 0;
-}
-
 int
 small_check(struct loader *ld, const struct feed *f, char c[][MAX_CELL], enum vb_err *e)
 {
@@ -382,5 +350,5 @@ small_check(struct loader *ld, const struct feed *f, char c[][MAX_CELL], enum vb
         return check_length(ld, f, c[1]);
     if (strcmp(name, "trials") == 0)
         return check_length(ld, f, c[5]);
-    return check_history(ld, f, c, e);
+    return past_check(ld, f, c, e);
 }

@@ -146,15 +146,21 @@ history_insert(struct vb_book *b, const struct past *p, struct vb_msg *m)
     return e;
 }
 
+static int
+ends_in(const char *s, const char *end)
+{
+    size_t n = strlen(s), k = strlen(end);
+    return n >= k && strcmp(s + n - k, end) == 0;
+}
+
 /* How many cells there are behind a key of this table, and whether of two that differ the
  * lesser counts: where a reading came from is no contradiction. */
 static size_t
 cells_behind(const struct past *p, int *lesser)
 {
     const struct table_def *def = table_find(p->table);
-    size_t n = strlen(p->key), cells = 0;
-    *lesser = strcmp(p->table, "readings") == 0 && n >= 5 &&
-              strcmp(p->key + n - 5, ",from") == 0;
+    size_t cells = 0;
+    *lesser = ends_in(p->key, ",from") && strcmp(p->table, "readings") == 0;
     if (*lesser)
         return FROM_CELLS;
     for (size_t i = 0; i < def->n_cols; i++)
@@ -346,12 +352,11 @@ history_latest(struct vb_book *b, const char *table, const char *key, char *text
 enum vb_err
 history_meter(const struct past *p, char *engine)
 {
-    size_t n = strlen(p->key);
     int readings = strcmp(p->table, "readings") == 0;
     engine[0] = 0;
     if (!readings && strcmp(p->table, "events") != 0)
         return VB_OK;
-    if (readings && (n < 6 || strcmp(p->key + n - 6, ",meter") != 0))
+    if (readings && !ends_in(p->key, ",meter"))
         return VB_OK;
     char(*k)[MAX_CELL] = malloc(N_KEY * sizeof *k);
     enum vb_err e = k ? cells_split(p->key, k, N_KEY) : VB_EMEM; // as of an event
@@ -375,46 +380,50 @@ apply_reading(struct vb_book *b, const struct past *p, int *done, struct vb_msg 
     return reading_set(b, k, p->now, m);
 }
 
+/* The row that a key names, if `old` is what stands there. */
+static enum vb_err
+row_before(struct vb_book *b, const struct table_def *def, const struct past *p,
+           char cell[][MAX_CELL], int *does, struct vb_msg *m)
+{
+    char stands[2 * MAX_CELL + MAX_COLS];
+    int has = 0;
+    *does = 0;
+    enum vb_err e = small_by_key(b, def, p->key, cell, &has, m);
+    if (e || !has)
+        return e;
+    small_join(def, cell, 0, stands, sizeof stands);
+    *does = strcmp(stands, p->old) == 0;
+    return VB_OK;
+}
+
+enum vb_err
+history_becomes(struct vb_book *b, const struct past *p, char cell[][MAX_CELL], int *does,
+                struct vb_msg *m)
+{
+    const struct table_def *def = table_find(p->table);
+    char(*part)[MAX_CELL] = cell + MAX_COLS;
+    size_t n = 0, k = 0;
+    enum vb_err e = row_before(b, def, p, cell, does, m);
+    for (size_t i = 0; i < def->n_cols; i++)
+        n += !def->col[i].key;
+    if (!e && *does && *p->now && !(e = cells_split(p->now, part, n)))
+        for (size_t i = 0; i < def->n_cols; i++)
+            if (!def->col[i].key)
+                memcpy(cell[i], part[k++], MAX_CELL);
+    *does &= !e;
+    return e == VB_ESYNTAX ? VB_OK : e; // no key or row of this table
+}
+
 static enum vb_err
 apply_small(struct vb_book *b, const struct table_def *def, const struct past *p,
             int *done, struct vb_msg *m)
 {
-    enum vb_err e = VB_EMEM;
-    size_t n_key = 0, k = 0;
-    int has = 0;
-    char stands[2 * MAX_CELL + MAX_COLS];
-    char(*part)[MAX_CELL] = malloc(2 * MAX_COLS * sizeof *part);
-    if (!part)
-        return e;
-    char(*cell)[MAX_CELL] = part + MAX_COLS;
-    for (size_t i = 0; i < def->n_cols; i++)
-        n_key += (size_t)def->col[i].key;
-    if ((e = cells_split(p->key, part, n_key)))
-        goto out;
-    for (size_t i = 0; i < def->n_cols; i++)
-        if (def->col[i].key)
-            memcpy(cell[i], part[k++], MAX_CELL);
-    if ((e = small_get(b, def, cell, &has, m)) || !has)
-        goto out;
-    small_join(def, cell, 0, stands, sizeof stands);
-    if (strcmp(stands, p->old) != 0)
-        goto out;
-    if (!*p->now) { // withdrawn
-        *done = 1;
-        e = small_remove(b, def, cell, m);
-        goto out;
-    }
-    if ((e = cells_split(p->now, part, def->n_cols - n_key)))
-        goto out;
-    k = 0;
-    for (size_t i = 0; i < def->n_cols; i++)
-        if (!def->col[i].key)
-            memcpy(cell[i], part[k++], MAX_CELL);
-    *done = 1;
-    e = small_set(b, def, cell, m);
-out:
-    free(part);
-    return e == VB_ESYNTAX ? VB_OK : e; // no key or row of this table
+    char(*cell)[MAX_CELL] = malloc(2 * MAX_COLS * sizeof *cell);
+    enum vb_err e = cell ? history_becomes(b, p, cell, done, m) : VB_EMEM;
+    if (!e && *done)
+        e = *p->now ? small_set(b, def, cell, m) : small_remove(b, def, cell, m);
+    free(cell);
+    return e;
 }
 
 enum vb_err

@@ -201,6 +201,8 @@ load_all(struct loader *ld, struct feed **f, size_t n)
         e = pending_settle(ld);
     if (!e && !ld->l->withdraw)
         e = withdraw_rejoin(ld);
+    if (!e && ld->merges)
+        e = past_agrees(ld);
     if (!e)
         e = db_exec(ld->b, "COMMIT", ld->m);
     if (e && !sqlite3_get_autocommit(ld->b->db))

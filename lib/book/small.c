@@ -379,6 +379,23 @@ insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     return history_add(ld->b, def->name, key, "", now, ld->m);
 }
 
+/* Would a correction from another book leave a row that could not come in? */
+static enum vb_err
+would_not_fit(struct loader *ld, const struct past *p, char *why)
+{
+    const struct table_def *def = table_find(p->table);
+    int does = 0;
+    why[0] = 0;
+    if (strcmp(p->table, "readings") == 0)
+        return VB_OK;
+    char(*cell)[MAX_CELL] = malloc(2 * MAX_COLS * sizeof *cell);
+    enum vb_err e = cell ? history_becomes(ld->b, p, cell, &does, ld->m) : VB_EMEM;
+    if (!e && does)
+        e = past_fits(ld, def, cell, why);
+    free(cell);
+    return e;
+}
+
 /* What another book corrected is corrected here too, now or when all is loaded; what it
  * withdrew, when the whole history is in. */
 static enum vb_err
@@ -395,6 +412,11 @@ insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     ld->withdrawn |= !corrects;
     if (!corrects)
         return history_insert(ld->b, &p, ld->m);
+    e = would_not_fit(ld, &p, why);
+    if (!e && why[0])
+        load_refuse(ld, f, "new", "%s", why);
+    if (e || why[0])
+        return e;
     if (*engine)
         e = meter_begin(ld->b, engine, &before, ld->m);
     if (!e)

@@ -346,7 +346,12 @@ restore(struct loader *ld, const struct table_def *def, const char *key,
     char why[WHY_MAX] = "";
     int known, event = strcmp(def->name, "events") == 0;
     enum vb_err e = parent_known(ld, def, cell, &known);
-    if (e || !known)
+    if (!e && known)
+        e = past_fits(ld, def, cell, why);
+    if (!e && known && why[0])
+        load_refuse_at(ld, &at, NULL, "%s '%.60s', taken in again elsewhere: %s",
+                       def->name, key, why);
+    if (e || !known || why[0])
         return e;
     if (event)
         e = meter_begin(ld->b, cell[0], &before, ld->m);
@@ -377,6 +382,20 @@ small_by_key(struct vb_book *b, const struct table_def *def, const char *key,
     return small_get(b, def, cell, has, m);
 }
 
+/* A row says something else now, by what another book made of it. */
+static enum vb_err
+change(struct loader *ld, const struct table_def *def, const char *key,
+       char cell[][MAX_CELL])
+{
+    const struct refused at = {ld->b->path, 0, {NULL, 0}};
+    char why[WHY_MAX];
+    enum vb_err e = past_fits(ld, def, cell, why);
+    if (!e && why[0])
+        load_refuse_at(ld, &at, NULL, "%s '%.60s', corrected elsewhere: %s", def->name,
+                       key, why);
+    return e || why[0] ? e : small_set(ld->b, def, cell, ld->m);
+}
+
 /* One key: a row goes, or changes, or, where restoring, comes back. */
 static enum vb_err
 settle_row(struct loader *ld, const struct table_def *def, const char *key, int restoring,
@@ -391,7 +410,7 @@ settle_row(struct loader *ld, const struct table_def *def, const char *key, int 
         return remove_elsewhere(ld, def, key, cell);
     if (e || fate != FATE_CHANGED)
         return e;
-    return has ? small_set(ld->b, def, cell, ld->m) : restore(ld, def, key, cell);
+    return has ? change(ld, def, key, cell) : restore(ld, def, key, cell);
 }
 
 /* A row that stands again knows what the one that was withdrawn knew, and the other way
@@ -416,7 +435,7 @@ rejoin_row(struct loader *ld, const struct table_def *def, const char *key,
     e = history_widen(ld->b, &p, ld->m);
     put_parts(def, part, cell);
     small_join(def, cell, 0, after, sizeof after);
-    return e || strcmp(now, after) == 0 ? e : small_set(ld->b, def, cell, ld->m);
+    return e || strcmp(now, after) == 0 ? e : change(ld, def, key, cell);
 }
 
 enum pass { PASS_REMOVE, PASS_RESTORE, PASS_REJOIN };

@@ -1,0 +1,224 @@
+/*
+ * What a row of the history must satisfy: that it speaks of what its table could hold. Of
+ * other rows it need know nothing, for what it names may be gone.
+ */
+#include "book_impl.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "valvebook/date.h"
+#include "valvebook/quantity.h"
+#include "valvebook/valve.h"
+
+typedef char cell_text[MAX_CELL];
+
+/* Of events a dump by an older version has four cells beside the key, six are meant; there
+ * is room for them but in the longest. */
+static enum vb_err
+widen(const char *table, char *joined, int *full)
+{
+    cell_text *part = NULL;
+    size_t n = strlen(joined);
+    *full = strcmp(table, "events") == 0 && n + 3 >= MAX_CELL;
+    if (strcmp(table, "events") != 0 || *full)
+        return VB_OK;
+    if (!(part = malloc(4 * sizeof *part)))
+        return VB_EMEM;
+    enum vb_err e = cells_split(joined, part, 4);
+    if (!e)
+        memcpy(joined + n, ",,", 3);
+    free(part);
+    return e == VB_EMEM ? e : VB_OK;
+}
+
+/* The key of a row, or (key = 0) its other cells, as the book would write them. */
+static enum vb_err
+check_cells(const struct table_def *def, const char *joined, int key)
+{
+    size_t n = 0, k = 0;
+    cell_text own, *part = malloc(MAX_COLS * sizeof *part);
+    for (size_t i = 0; i < def->n_cols; i++)
+        n += !def->col[i].key == !key;
+    enum vb_err e = part ? cells_split(joined, part, n) : VB_EMEM;
+    for (size_t i = 0; !e && i < def->n_cols; i++) {
+        const struct column *c = &def->col[i];
+        if (!c->key != !key)
+            continue;
+        struct vb_text t = {part[k], strlen(part[k])};
+        if (small_cell(c, t, own) || strcmp(own, part[k]) != 0)
+            e = VB_ESYNTAX;
+        k++;
+    }
+    free(part);
+    return e;
+}
+
+/* key: of a cell of a reading, of a visit's meter, or of what is known of a reading beside. */
+static enum vb_err
+check_reading_key(cell_text *key)
+{
+    char own[VB_AT_MAX] = "", date[VB_DATE_MAX];
+    const char *column = key[N_KEY - 1];
+    int meter = strcmp(column, "meter") == 0, known = meter || !strcmp(column, "from");
+    const struct vb_quantity *q = vb_quantity_find(key[2], strlen(key[2]));
+    struct vb_valve v;
+    for (size_t i = 0; i < N_VALUES; i++)
+        known |= strcmp(column, reading_columns[i]) == 0;
+    if (!known || !*key[0] || vb_date_parse(key[1], strlen(key[1]), "", date) ||
+        strcmp(date, key[1]) != 0)
+        return VB_ESYNTAX;
+    if (meter)
+        return *key[2] || *key[3] ? VB_ESYNTAX : VB_OK;
+    if (!q || strcmp(q->name, key[2]) != 0)
+        return VB_ESYNTAX;
+    if (q->at != VB_AT_VALVE ? vb_quantity_at(q, key[3], strlen(key[3]), own)
+                             : vb_valve_parse(key[3], strlen(key[3]), &v))
+        return VB_ESYNTAX;
+    if (q->at == VB_AT_VALVE)
+        vb_valve_format(v, own);
+    return strcmp(own, key[3]) == 0 ? VB_OK : VB_ESYNTAX;
+}
+
+/* A number of that column of a reading, as the book would write it. */
+static enum vb_err
+check_number(cell_text *key, const char *text)
+{
+    char own[VB_NUM_MAX];
+    double x;
+    const char *column = key[N_KEY - 1];
+    const struct vb_quantity *q = vb_quantity_find(key[2], strlen(key[2]));
+    if (vb_double_parse(text, strlen(text), &x))
+        return VB_ESYNTAX;
+    vb_double_format(x, own);
+    if (strcmp(own, text) != 0)
+        return VB_ESYNTAX;
+    if (strcmp(column, "found") == 0 || strcmp(column, "left") == 0)
+        return fabs(x) > q->most || (x < 0 && !q->is_signed) ? VB_ESYNTAX : VB_OK;
+    return (strcmp(column, "u") == 0 && x <= 0) || (strcmp(column, "meter") == 0 && x < 0)
+               ? VB_ESYNTAX
+               : VB_OK;
+}
+
+static enum vb_err
+check_reading(const char *joined, const char *const *text, size_t *bad)
+{
+    enum vb_err e = VB_EMEM;
+    cell_text *part = malloc((N_KEY + FROM_CELLS) * sizeof *part);
+    *bad = 0;
+    if (!part || (e = cells_split(joined, part, N_KEY)) || (e = check_reading_key(part)))
+        goto out;
+    for (size_t i = 0; !e && i < 2; i++) {
+        *bad = i + 1;
+        if (*text[i])
+            e = strcmp(part[N_KEY - 1], "from") == 0
+                    ? cells_split(text[i], part + N_KEY, FROM_CELLS)
+                    : check_number(part, text[i]);
+    }
+out:
+    free(part);
+    return e;
+}
+
+/* *bad: 0 for the key, 1 for the text before, 2 for the one after. */
+static enum vb_err
+check_small(const struct table_def *def, const char *key, const char *const *text,
+            size_t *bad)
+{
+    enum vb_err e = check_cells(def, key, 1);
+    *bad = 0;
+    for (size_t i = 0; !e && i < 2; i++) {
+        *bad = i + 1;
+        e = *text[i] ? check_cells(def, text[i], 0) : VB_OK;
+    }
+    return e;
+}
+
+/* --- a row as the history would have it ------------------------------------------------ */
+
+static void
+keep_why(void *arg, const struct vb_msg *m)
+{
+    snprintf(arg, WHY_MAX, "%s%s%.150s", m->column, *m->column ? ": " : "", m->text);
+}
+
+enum vb_err
+past_fits(struct loader *ld, const struct table_def *def, cell_text *cell, char *why)
+{
+    enum vb_err e = VB_OK;
+    struct vb_load l = {.as_of = ld->l->as_of, .tell = keep_why, .arg = why};
+    struct loader probe = {.b = ld->b, .l = &l, .m = ld->m};
+    const struct feed f = {.def = def};
+    cell_text *own = malloc(MAX_COLS * sizeof *own);
+    why[0] = 0;
+    if (!own)
+        return VB_EMEM;
+    memcpy(own, cell, MAX_COLS * sizeof *own);
+    if (small_check(&probe, &f, own, &e) && !e)
+        for (size_t i = 0; i < def->n_cols; i++)
+            if (!*why && strcmp(own[i], cell[i]) != 0)
+                snprintf(why, WHY_MAX, "%s: the book would write '%.60s'",
+                         def->col[i].name, own[i]);
+    free(own);
+    return e;
+}
+
+/* Facts that no longer agree, though each was corrected where it did. */
+enum vb_err
+past_agrees(struct loader *ld)
+{
+    struct vb_family facts;
+    struct vb_msg m = {0};
+    sqlite3_stmt *s = NULL;
+    int rc = SQLITE_DONE;
+    const struct refused at = {ld->b->path, 0, {NULL, 0}};
+    enum vb_err e = db_prepare(
+        ld->b, "SELECT DISTINCT family FROM families ORDER BY family", &s, ld->m);
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        const char *name = (const char *)sqlite3_column_text(s, 0);
+        e = name ? facts_family(ld->b, name, &facts, ld->m) : VB_EMEM;
+        if (!e && vb_family_clashes(&facts, &m))
+            load_refuse_at(ld, &at, NULL,
+                           "facts of family '%.60s' from several books: %s", name,
+                           m.text);
+    }
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(ld->b, ld->m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+int
+past_check(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
+{
+    static const char *const column[] = {"key", "old", "new"};
+    const struct table_def *def = table_find(c[0]);
+    const char *text[] = {c[3], c[4]};
+    int full[2] = {0};
+    size_t bad;
+    if (!def || strcmp(c[0], "history") == 0) {
+        load_refuse(ld, f, "table", "unknown table '%.40s'", c[0]);
+        return 0;
+    }
+    if (!*c[3] && !*c[4]) {
+        load_refuse(ld, f, "old", "neither old nor new");
+        return 0;
+    }
+    if ((*e = widen(c[0], c[3], &full[0])) || (*e = widen(c[0], c[4], &full[1])))
+        return 0;
+    for (size_t i = 0; i < 2; i++)
+        text[i] = full[i] ? "" : text[i];
+    *e = strcmp(c[0], "readings") == 0 ? check_reading(c[1], text, &bad)
+                                       : check_small(def, c[1], text, &bad);
+    if (*e != VB_ESYNTAX)
+        return !*e;
+    *e = VB_OK;
+    if (bad)
+        load_refuse(ld, f, column[bad], "no cells of a row of %s: '%.60s'", c[0],
+                    text[bad - 1]);
+    else
+        load_refuse(ld, f, column[bad], "names no row of %s", c[0]);
+    return 0;
+}
