@@ -105,6 +105,10 @@ for it in '2025-1-01,lash,1I' '2025-01-01,Lash,1I' '2025-01-01,colour,1I' '2025-
     none "$it" "readings,\"HC-1,$it,found\",1,0.25,0.3" "'key': names no row of readings"
 done
 none 'a meter of a valve' 'readings,"HC-1,2025-01-01,lash,1I,meter",1,100,110' "'key': names no row of readings"
+none 'a meter withdrawn alone' 'readings,"HC-1,2025-01-01,,,meter",1,100,' "'new': no cells of a row of readings: ''"
+for it in 0 -1 1.5 1000000000000000; do
+    none "number $it" "$k,found\",$it,0.24,0.3" "'seq': no number of a row of the history: '$it'"
+done
 none 'no engine' 'readings,",2025-01-01,lash,1I,found",1,100,110' "'key': names no row of readings"
 none 'a plan of no day' 'plan,"HC-1,2025-01-1,",1,100,110' "'key': names no row of plan"
 # a row of events has six cells beside its key, once it had four: those are made six, if they fit

@@ -112,7 +112,9 @@ check_reading(const char *joined, const char *const *text, size_t *bad)
         goto out;
     for (size_t i = 0; !e && i < 2; i++) {
         *bad = i + 1;
-        if (*text[i])
+        if (!*text[i]) // the meter of a visit goes with its readings
+            e = strcmp(part[N_KEY - 1], "meter") == 0 ? VB_ESYNTAX : VB_OK;
+        else
             e = strcmp(part[N_KEY - 1], "from") == 0
                     ? cells_split(text[i], part + N_KEY, FROM_CELLS)
                     : check_number(part, text[i]);
@@ -190,6 +192,18 @@ past_agrees(struct loader *ld)
     return e;
 }
 
+/* Rows of one key are numbered from 1 on. */
+static int
+check_seq(struct loader *ld, const struct feed *f, const char *seq)
+{
+    double x = 0; // take_cells has seen to it that it is a number
+    (void)vb_double_parse(seq, strlen(seq), &x);
+    if (x >= 1 && x < 1e15 && x == floor(x))
+        return 1;
+    load_refuse(ld, f, "seq", "no number of a row of the history: '%.40s'", seq);
+    return 0;
+}
+
 int
 past_check(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
 {
@@ -206,6 +220,8 @@ past_check(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e
         load_refuse(ld, f, "old", "neither old nor new");
         return 0;
     }
+    if (!check_seq(ld, f, c[2]))
+        return 0;
     if ((*e = widen(c[0], c[3], &full[0])) || (*e = widen(c[0], c[4], &full[1])))
         return 0;
     for (size_t i = 0; i < 2; i++)
