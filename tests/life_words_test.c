@@ -84,6 +84,21 @@ START_TEST(trends)
 }
 END_TEST
 
+/* Four decimals of a probability; what they cannot show is not none at all. */
+START_TEST(probabilities)
+{
+    life.trend.p_laplace = 0.00006, life.trend.p_chi2 = 0.00004;
+    says(VB_LIFE_TREND, " 0.0001 ", 1);
+    says(VB_LIFE_TREND, "<0.0001", 1);
+    life.trend.p_chi2 = 0.00005;
+    says(VB_LIFE_TREND, "<0.0001", 0);
+    life.trend.p_laplace = 1e-300;
+    says(VB_LIFE_TREND, "<0.0001", 1);
+    life.has_trend = 0;
+    says(VB_LIFE_TREND, "<", 0);
+}
+END_TEST
+
 START_TEST(nothing_replaced)
 {
     life.n_steps = 0;
@@ -224,6 +239,7 @@ main(void)
     TCase *t = tcase_create("words");
     tcase_add_checked_fixture(t, setup, NULL);
     tcase_add_test(t, trends);
+    tcase_add_test(t, probabilities);
     tcase_add_test(t, nothing_replaced);
     tcase_add_test(t, the_riskiest_first);
     tcase_add_test(t, no_band_of_one_engine);

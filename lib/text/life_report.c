@@ -99,6 +99,16 @@ numbers(const struct rows *r, const double *x, size_t n)
         number(r, x[i]);
 }
 
+/* A probability: to people one that four decimals cannot show is not none at all. */
+static void
+probability(const struct rows *r, double p)
+{
+    if (r->people && p < 0.00005)
+        vb_table_text(r->t, "<0.0001");
+    else
+        number(r, p);
+}
+
 /* Figures known to u, in a table with as many decimals as that asks for. */
 static void
 figures(const struct rows *r, const double *x, size_t n, double u)
@@ -217,8 +227,6 @@ static void
 trend_rows(const struct rows *r, const struct vb_family_life *l)
 {
     const struct vb_power *p = &l->trend;
-    const double none[] = {NAN, NAN, NAN, NAN, NAN};
-    const double tests[] = {p->laplace, p->p_laplace, p->chi2, p->df, p->p_chi2};
     struct vb_bounds shape, robust, scale;
     enum vb_err no = l->has_trend ? VB_OK : VB_EDOM;
     begin(r, l, l->service->wish.side);
@@ -234,7 +242,11 @@ trend_rows(const struct rows *r, const struct vb_family_life *l)
     number(r, e ? NAN : robust.hi);
     bounds(r, no ? no : vb_log_bounds(p->scale, p->var_scale, VB_LIFE_CONFIDENCE, &scale),
            &scale);
-    numbers(r, no ? none : tests, COUNT(tests));
+    number(r, no ? NAN : p->laplace);
+    probability(r, no ? NAN : p->p_laplace);
+    number(r, no ? NAN : p->chi2);
+    number(r, no ? NAN : p->df);
+    probability(r, no ? NAN : p->p_chi2);
     vb_table_text(r->t, no ? "" : way_of(p));
     vb_table_text(r->t, l->trend_why);
 }
