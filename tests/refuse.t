@@ -505,6 +505,44 @@ r.csv,4,,7 cells where the heading has 9,"HC-1,2025-01-01,100,h,lash,1E,0.3"
 r.csv,5,at,this family has no valve '"'5E'"',"HC-1,2025-01-01,100,h,lash,5E,0.30,,mm"'
 shows 'rejects: the good row' s.db HC-1,2025-01-01,100,1I,0.25,
 
+### rows of an export that came over a pipe: which engine it is, and where it stands there
+export_of() {
+    echo engine,date,meter,meter_unit,quantity,at,found,unit,source,line
+    cat
+}
+cp base.db s.db
+export_of >export.csv <<'END'
+HC-1,2025-01-01,100,h,lash,1I,0.20,mm,north.csv,7
+HC-1,2025-02-01,15,h,lash,1I,0.20,mm,south.csv,2
+HC-1,2025-02-01,15,h,lash,2I,0.20,mm,south.csv,3
+HC-1,2025-02-01,15,h,lash,3I,0.20,mm,south.csv,4
+D-07,2026-11-02,9,h,lash,1I1,0.20,mm,south.csv,5
+D-07,2026-11-02,9,h,lash,1I2,0.20,mm,south.csv,6
+HC-1,2025-03-01,120,h,lash,1I,12,mm,west.csv,9
+,2025-03-01,120,h,lash,1I,0.2,mm,west.csv,
+HC-1,2025-03-01,120,h,lash,1I,0.2,mm,west.csv
+HC-1,2025-03-01,120,h,lash,2I
+HC-1,2025-04-01,11,h,lash,1I,0.20,mm,last.csv,2
+HC-1,2025-04-01,11,h,lash,2I,0.20,mm,last.csv,3
+HC-1,2025-04-01,11,h,lash,3I,0.20,mm,last.csv,4
+END
+slip="after 100 h on 2025-01-01: $back"
+run "$vb" --as-of 2026-11-01 --no-end --rejects rejects.csv s.db - <export.csv
+is 'where a row stood, and one slip of a visit once' "$status|$err" \
+    "1|valve-book: stdin:3: column 'meter': 15 h on 2025-02-01 $slip (HC-1 in south.csv:2)
+valve-book: stdin:5: 2 more rows of this visit are refused for that (HC-1 in south.csv:4)
+valve-book: stdin:6: column 'date': 2026-11-02 is later than 2026-11-01 (D-07 in south.csv:5)
+valve-book: stdin:7: column 'date': 2026-11-02 is later than 2026-11-01 (D-07 in south.csv:6)
+valve-book: stdin:8: column 'found': no credible value '12' (HC-1 in west.csv:9)
+valve-book: stdin:9: column 'engine': unknown engine '' (west.csv)
+valve-book: stdin:10: 9 cells where the heading has 10 (HC-1 in west.csv)
+valve-book: stdin:11: 6 cells where the heading has 10
+valve-book: stdin:12: column 'meter': 11 h on 2025-04-01 $slip (HC-1 in last.csv:2)
+valve-book: stdin:14: 2 more rows of this visit are refused for that (HC-1 in last.csv:4)"
+is 'the rejects have all of them, in the words of the reason' \
+    "$(grep -c "^stdin,[345],meter,\"15 h on 2025-02-01 $slip\",\"HC-1" rejects.csv)|$(wc -l <rejects.csv | tr -d ' ')" '3|13'
+shows 'and the others stay' s.db HC-1,2025-01-01,100,1I,0.2,
+
 ### nothing of a refused row is taken, not even its meter
 cp base.db s.db
 rows r.csv <<'END'

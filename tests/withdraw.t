@@ -57,7 +57,7 @@ takes 'in other words: inches' 0 '' --no-end s.db inch.csv
 is 'where both came from is kept apart' "$("$vb" --dump history s.db | grep -c ',from",[12],')" 2
 sed '3!d; s/,100,h/,101,h/' r.csv | cat r.csv - | sed '1n; 2,4d' >e.csv
 takes 'a reading of a visit with another meter' 1 \
-    "valve-book: e.csv:2: column 'meter': 101 here, 100 in the book for this visit" --no-end s.db e.csv
+    "valve-book: e.csv:2: column 'meter': 101 here, 100 in the book for this visit (HC-1 in a.csv:4)" --no-end s.db e.csv
 hand 'taken in again' 0 '' --correct s.db r.csv
 shows 'it is back' s.db "$("$vb" --dump readings three.db | sed '1d;$d' | cut -d, -f1-3,6-8)"
 "$vb" --dump readings s.db >back.csv
@@ -92,10 +92,13 @@ hand 'texts that fit: into another book' 0 '' t.db fits.csv long.history
 same 'texts that fit: are gone there' s.db t.db
 hand 'texts that fit: taken in again' 0 '' --correct s.db fits.csv
 is 'texts that fit: as they were' "$("$vb" --dump readings s.db)" "$(cat long.csv)"
-for i in note.csv quotes.csv; do
+too_much() {
     cp base.db s.db
-    hand "too much in $i" 1 "valve-book: $i:2: gauge, by, note and source are longer than 4096 bytes" s.db $i
-done
+    hand "too much in $1" 1 \
+        "valve-book: $1:2: gauge, by, note and source are longer than 4096 bytes (HC-1 in $2:1)" s.db "$1"
+}
+too_much note.csv a.csv
+too_much quotes.csv "$(many 60 \")..."
 
 # a line without a source
 cp base.db s.db

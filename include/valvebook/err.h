@@ -35,6 +35,7 @@ struct vb_msg {
     unsigned long long line;
     char column[64];
     char text[256];
+    char there[128]; // where a row that came over a pipe stood at first, or ""
 };
 
 /*

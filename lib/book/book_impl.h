@@ -112,12 +112,16 @@ struct loader {
     struct deferred *deferred;  // deferred.c
 };
 
-/* A row that is refused: where it stood, and itself. */
+/* A row that is refused: where it stood, and itself; of a reading that came over a pipe its
+ * engine, and where it stood in the export. */
 struct refused {
     const char *file;
     unsigned long long line;
-    struct vb_text raw;
+    struct vb_text raw, engine, source, line_there;
 };
+/* into the rejects; what there is to say of it is left in m, to be told or not */
+void load_reject(struct loader *ld, const struct refused *at, const char *column,
+                 const char *why, struct vb_msg *m);
 void load_refuse_at(struct loader *ld, const struct refused *at, const char *column,
                     const char *fmt, ...) __attribute__((format(printf, 4, 5)));
 
@@ -130,11 +134,7 @@ feed_cell(const struct feed *f, size_t col)
     size_t i = f->from[col];
     return i == NO_CELL ? (struct vb_text){NULL, 0} : f->row.cell[i];
 }
-static inline struct refused
-feed_at(const struct feed *f)
-{
-    return (struct refused){f->csv ? vb_csv_name(f->csv) : "", f->row.line, f->row.raw};
-}
+struct refused feed_at(const struct feed *f);
 /* the next row that can be read; the others are refused. VB_EEND at the end */
 enum vb_err load_next(struct loader *ld, struct feed *f);
 

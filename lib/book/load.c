@@ -1,30 +1,81 @@
-#include "book_impl.h"
+#include "reading_impl.h"
 
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-static void
-refuse(struct loader *ld, const struct refused *at, const char *column, const char *fmt,
-       va_list ap)
+/* A cell of a row that may be too short. */
+static struct vb_text
+cell_there(const struct feed *f, size_t col)
 {
-    struct vb_msg m = {0};
-    char num[24], text[WHY_MAX + 32];
-    vsnprintf(text, sizeof text, fmt, ap);
-    vb_msg_at(&m, at->file, at->line, column);
-    vb_msg_set(&m, "%s", text);
-    ld->l->tell(ld->l->arg, &m);
+    return f->from[col] < f->row.n ? feed_cell(f, col) : (struct vb_text){NULL, 0};
+}
+
+struct refused
+feed_at(const struct feed *f)
+{
+    struct refused at = {.file = f->csv ? vb_csv_name(f->csv) : "",
+                         .line = f->row.line,
+                         .raw = f->row.raw};
+    if (f->csv && strcmp(f->def->name, "readings") == 0) {
+        at.engine = vb_text_trim(cell_there(f, R_ENGINE));
+        at.source = cell_there(f, R_SOURCE);
+        at.line_there = cell_there(f, R_LINE);
+    }
+    return at;
+}
+
+/* "D-07 in export.csv:12": where a row that came over a pipe stood at first. */
+static void
+there(const struct refused *at, char *out, size_t size)
+{
+    char engine[44], source[64], line[24];
+    out[0] = 0;
+    if (at->source.n)
+        snprintf(out, size, "%s%s%s%s%s",
+                 vb_quote(at->engine.s, at->engine.n, engine, sizeof engine),
+                 at->engine.n ? " in " : "",
+                 vb_quote(at->source.s, at->source.n, source, sizeof source),
+                 at->line_there.n ? ":" : "",
+                 vb_quote(at->line_there.s, at->line_there.n, line, sizeof line));
+}
+
+static void
+reject(struct loader *ld, const struct refused *at, const char *column, const char *why)
+{
+    char num[24];
     ld->l->refused++;
     if (!ld->l->rejects)
         return;
     snprintf(num, sizeof num, "%llu", at->line);
     vb_out_cell(ld->l->rejects, at->file, strlen(at->file));
     vb_out_cell(ld->l->rejects, num, strlen(num));
-    vb_out_cell(ld->l->rejects, m.column, strlen(m.column));
-    vb_out_cell(ld->l->rejects, m.text, strlen(m.text));
+    vb_out_cell(ld->l->rejects, column, strlen(column));
+    vb_out_cell(ld->l->rejects, why, strlen(why));
     vb_out_cell(ld->l->rejects, at->raw.s, at->raw.n);
     vb_out_end(ld->l->rejects);
+}
+
+void
+load_reject(struct loader *ld, const struct refused *at, const char *column,
+            const char *why, struct vb_msg *m)
+{
+    vb_msg_at(m, at->file, at->line, column);
+    vb_msg_set(m, "%s", why);
+    reject(ld, at, m->column, m->text);
+    there(at, m->there, sizeof m->there);
+}
+
+static void
+refuse(struct loader *ld, const struct refused *at, const char *column, const char *fmt,
+       va_list ap)
+{
+    struct vb_msg m = {0};
+    char why[WHY_MAX + 32];
+    vsnprintf(why, sizeof why, fmt, ap);
+    load_reject(ld, at, column, why, &m);
+    ld->l->tell(ld->l->arg, &m);
 }
 
 void

@@ -175,7 +175,7 @@ past_agrees(struct loader *ld)
     struct vb_msg m = {0};
     sqlite3_stmt *s = NULL;
     int rc = SQLITE_DONE;
-    const struct refused at = {ld->b->path, 0, {NULL, 0}};
+    const struct refused at = {.file = ld->b->path};
     enum vb_err e = db_prepare(
         ld->b, "SELECT DISTINCT family FROM families ORDER BY family", &s, ld->m);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {

@@ -69,7 +69,8 @@ static void
 refuse_all(struct loader *ld, const char *engine, const char *why)
 {
     for (const struct correction *c = ld->pending; c; c = c->next) {
-        const struct refused at = {c->file, c->line, {c->raw, strlen(c->raw)}};
+        const struct refused at = {
+            .file = c->file, .line = c->line, .raw = {c->raw, strlen(c->raw)}};
         if (strcmp(c->engine, engine) == 0)
             load_refuse_at(ld, &at, c->column, "%s%s",
                            !*c->now     ? "without this event: "

@@ -390,6 +390,7 @@ reading_load(struct loader *ld, struct feed *f)
     enum vb_err e = r->batch && r->spare ? begin(r) : VB_EMEM;
     if (!e)
         e = take_rows(r);
+    visit_count(r);
     if (!e)
         e = visit_leave(r);
     if (!e)

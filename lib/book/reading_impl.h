@@ -71,6 +71,8 @@ struct visit_now {
     sqlite3_int64 id;
     int ok;
     char why[WHY_MAX], column[16]; // if not ok
+    unsigned long long refused;    // rows, for that
+    struct vb_msg newest;          // what there is to say of the last of them
     int withdrawn;                 // something of it was
     int fresh;                     // nothing of it was in the book before this load
     int made, kept;                // this row or one before it made it; brought a reading
@@ -156,6 +158,8 @@ enum vb_err visit_settle(struct reader *r);
 enum vb_err visit_refuse(struct reader *r);
 /* the rows of this visit are over: one of which every row was refused never was */
 enum vb_err visit_leave(struct reader *r);
+/* says how many rows of the visit were refused behind the first */
+void visit_count(struct reader *r);
 /* meet.c: the reading r->now, whose place in the book may be taken */
 enum vb_err row_meet(struct reader *r);
 /* the key of one cell of it in the history */

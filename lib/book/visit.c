@@ -28,8 +28,27 @@ refuse_visit(struct reader *r, const char *column, const char *fmt, ...)
 enum vb_err
 visit_refuse(struct reader *r)
 {
-    load_refuse(r->ld, r->f, r->visit.column, "%s", r->visit.why);
+    struct visit_now *v = &r->visit;
+    const struct refused at = feed_at(r->f);
+    load_reject(r->ld, &at, v->column, v->why, &v->newest);
+    if (!v->refused++)
+        r->ld->l->tell(r->ld->l->arg, &v->newest);
     return VB_OK;
+}
+
+/* One slip of the meter is a reason for all rows of a visit; the first has told it. */
+void
+visit_count(struct reader *r)
+{
+    struct visit_now *v = &r->visit;
+    unsigned long long more = v->refused > 1 ? v->refused - 1 : 0;
+    v->refused = 0;
+    if (more > 1) {
+        v->newest.column[0] = 0;
+        vb_msg_set(&v->newest, "%llu more rows of this visit are refused for that", more);
+    }
+    if (more)
+        r->ld->l->tell(r->ld->l->arg, &v->newest);
 }
 
 enum meter_fault
@@ -394,6 +413,7 @@ visit_of_row(struct reader *r)
     struct visit_now *v = &r->visit;
     if (same_visit(v, r->f))
         return VB_OK;
+    visit_count(r);
     enum vb_err e = visit_leave(r);
     if (e)
         return e;

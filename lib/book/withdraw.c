@@ -307,7 +307,7 @@ static enum vb_err
 remove_elsewhere(struct loader *ld, const struct table_def *def, const char *key,
                  char cell[][MAX_CELL])
 {
-    const struct refused at = {ld->b->path, 0, {NULL, 0}};
+    const struct refused at = {.file = ld->b->path};
     const char *why;
     char old[JOINED_MAX];
     small_join(def, cell, 0, old, sizeof old);
@@ -341,7 +341,7 @@ static enum vb_err
 restore(struct loader *ld, const struct table_def *def, const char *key,
         char cell[][MAX_CELL])
 {
-    const struct refused at = {ld->b->path, 0, {NULL, 0}};
+    const struct refused at = {.file = ld->b->path};
     struct meter_faults before;
     char why[WHY_MAX] = "";
     int known, event = strcmp(def->name, "events") == 0;
@@ -387,7 +387,7 @@ static enum vb_err
 change(struct loader *ld, const struct table_def *def, const char *key,
        char cell[][MAX_CELL])
 {
-    const struct refused at = {ld->b->path, 0, {NULL, 0}};
+    const struct refused at = {.file = ld->b->path};
     char why[WHY_MAX];
     enum vb_err e = past_fits(ld, def, cell, why);
     if (!e && why[0])

@@ -38,7 +38,10 @@ vb_tool_tell(void *arg, const struct vb_msg *m)
         n += (size_t)snprintf(line + n, sizeof line - n, " ");
     if (m->column[0])
         n += (size_t)snprintf(line + n, sizeof line - n, "column '%s': ", m->column);
-    snprintf(line + n, sizeof line - n, "%s\n", m->text);
+    n += (size_t)snprintf(line + n, sizeof line - n, "%s", m->text);
+    if (m->there[0])
+        n += (size_t)snprintf(line + n, sizeof line - n, " (%s)", m->there);
+    snprintf(line + n, sizeof line - n, "\n");
     fputs(line, stderr);
 }
 
