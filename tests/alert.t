@@ -87,6 +87,36 @@ night 2026-04-22 ''
 run "$alert" --list --format table "$book"
 is 'nothing stands' "$(printf '%s\n' "$out" | head -n 1)" 'no alert stands'
 
+### the subject names the most urgent, be it new or worse: D-3 is a month behind D-1
+fresh subject.db
+cat >month.csv <<'END'
+engine,date,meter,meter_unit,quantity,at,found,left,unit
+D-3,2026-01-31,0,h,lash,1E,,0.40,mm
+D-3,2026-02-10,100,h,lash,1E,0.38,,mm
+D-3,2026-02-20,200,h,lash,1E,0.36,,mm
+END
+exact month.csv
+"$bin/valve-book" --as-of 2026-02-20 --no-end "$book" third.csv month.csv
+night 2026-04-01 '1 new
+NEW
+ soon D-1 lash 1E due 2026-04-11 or at 1000 h, 800 h left'
+run "$alert" --dry-run --as-of 2026-04-11 "$book"
+is 'one is due, the other is new' "$(printf '%s\n' "$out" | grep ^Subject)" \
+    'Subject: subject: 1 new, 1 worse - D-1 lash 1E due'
+night 2026-04-11 '1 new, 1 worse
+NEW
+ soon D-3 lash 1E due 2026-05-11 or at 1000 h, 800 h left
+WORSE
+ due D-1 lash 1E due 2026-04-11 or at 1000 h, 800 h left; was soon; said first 2026-04-01'
+load 2026-04-12 low.csv
+run "$alert" --dry-run --as-of 2026-04-12 "$book"
+is 'what only stands comes behind what is new' "$(printf '%s\n' "$out" | grep ^Subject)" \
+    'Subject: subject: 1 new - D-2 lash 1E over'
+"$alert" --as-of 2026-04-12 "$book" >said
+run "$alert" --dry-run --as-of 2026-04-25 --remind 7d "$book"
+is 'what only stands, if there is nothing else' "$(printf '%s\n' "$out" | grep ^Subject)" \
+    'Subject: subject: 3 still - D-2 lash 1E over'
+
 ### the horizon, and what settles
 fresh horizon.db
 night 2026-02-01 '' --within 799h

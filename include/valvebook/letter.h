@@ -26,7 +26,8 @@ struct vb_letter {
 };
 
 /*
- * vb_letter_subject - how many are new, worse and cleared, and the most urgent of them.
+ * vb_letter_subject - how many are new, worse and cleared, and the most urgent of what is new
+ * or worse, else of what still stands.
  * vb_letter_text - for a terminal or a mail program: groups new, worse, still, cleared,
  * each with the most urgent first; two lines an alert, the second says why; the cautions.
  * What is not among the items (digest.h) is counted: a message that no server takes, or

@@ -116,12 +116,28 @@ padded(struct vb_out *o, const char *s, size_t width)
     vb_out_text(o, "  ");
 }
 
+/* The most urgent of what is new or worse, else of what still stands; NULL if nothing does. */
+static const struct vb_news_item *
+foremost(const struct vb_letter *l)
+{
+    const struct vb_news_item *best = NULL;
+    for (size_t i = 0; i < l->news->n; i++) {
+        const struct vb_news_item *it = &l->news->item[i];
+        if (it->quiet || it->kind == VB_NEWS_CLEARED)
+            continue;
+        if (!best || (it->kind != VB_NEWS_STILL && it->due < best->due))
+            best = it;
+    }
+    return best;
+}
+
 void
 vb_letter_subject(const struct vb_letter *l, struct vb_out *o)
 {
     char counts[120];
     const char *name;
     size_t n;
+    const struct vb_news_item *it = foremost(l);
     letter_book(l, &name, &n);
     vb_out_shown(o, name, n);
     letter_counts(l, 0, counts, sizeof counts);
@@ -129,19 +145,14 @@ vb_letter_subject(const struct vb_letter *l, struct vb_out *o)
         letter_counts(l, 1, counts, sizeof counts);
     vb_out_text(o, ": ");
     vb_out_text(o, counts);
-    for (size_t i = 0; i < l->news->n; i++) {
-        const struct vb_news_item *it = &l->news->item[i];
-        if (it->quiet || it->kind == VB_NEWS_CLEARED)
-            continue;
-        vb_out_text(o, " - ");
-        vb_out_shown(o, it->now.engine, strlen(it->now.engine));
-        const char *words[] = {it->now.kind, it->now.at,
-                               vb_alert_level_name(it->now.level)};
-        for (size_t k = 0; k < 3; k++) {
-            vb_out_text(o, words[k][0] ? " " : "");
-            vb_out_text(o, words[k]);
-        }
+    if (!it)
         return;
+    vb_out_text(o, " - ");
+    vb_out_shown(o, it->now.engine, strlen(it->now.engine));
+    const char *words[] = {it->now.kind, it->now.at, vb_alert_level_name(it->now.level)};
+    for (size_t k = 0; k < 3; k++) {
+        vb_out_text(o, words[k][0] ? " " : "");
+        vb_out_text(o, words[k]);
     }
 }
 
