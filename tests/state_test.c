@@ -587,6 +587,57 @@ START_TEST(one_reading_is_enough)
 }
 END_TEST
 
+/* Six valves of one engine, the first n of which read 0.1 mm looser at the fifth visit, one
+ * of them at the sixth. Others of the family say what scatter is. */
+static void
+together(int n, int later)
+{
+    const double y[] = {0.40, 0.388, 0.374, 0.362, 0.349};
+    for (int c = 1; c <= X; c++) {
+        series(c, y, 4);
+        put(c, c == later ? 5 : 4, y[4] + (c <= n ? 0.1 : 0), NAN, NAN);
+    }
+    add();
+    const char *others[] = {"D-2", "D-3", "D-4"};
+    for (int i = 0; i < 3; i++) {
+        begin(others[i]);
+        base();
+        if (i < 2)
+            add();
+    }
+    judge(1);
+}
+
+/* One cause for all of them is likelier than four. */
+START_TEST(most_valves_step_at_once)
+{
+    const struct {
+        int n, later;
+        const char *want;
+    } k[] = {
+        {4, 0,
+         "step, looser, with 4 of 6 valves: a setting not written down, another engine "
+         "or gauge?"},
+        {3, 0, "step, looser: lock nut, carbon under the seat or misreading?"},
+        {4, 2,
+         "step, looser, with 3 of 5 valves: a setting not written down, another engine "
+         "or gauge?"},
+        {3, 2, "step, looser: lock nut, carbon under the seat or misreading?"},
+    };
+    for (size_t i = 0; i < sizeof k / sizeof *k; i++) {
+        together(k[i].n, k[i].later);
+        ck_assert_int_eq(st.step.step, 1);
+        ck_assert_str_eq(st.hint, k[i].want);
+        vb_fleet_clear(&fleet);
+        begin("D-1");
+    }
+    together(4, 0);
+    look(5);
+    ck_assert_int_eq(st.step.step, 0);
+    ck_assert_str_eq(st.hint, "");
+}
+END_TEST
+
 /* What is left is no step: the reading found at that visit is what is tested. */
 START_TEST(a_setting_is_no_step)
 {
@@ -970,6 +1021,7 @@ change_cases(void)
     tcase_add_test(c, a_step_behind_a_setting);
     tcase_add_test(c, the_newest_two_step_together);
     tcase_add_test(c, one_reading_is_enough);
+    tcase_add_test(c, most_valves_step_at_once);
     tcase_add_test(c, a_setting_is_no_step);
     tcase_add_test(c, a_slow_change_adds_up);
     tcase_add_test(c, residuals_add_up);

@@ -183,7 +183,7 @@ struct vb_state {
     double neighbours;
     int odd;
     double vs_last, vs_last_se;
-    char hint[160];
+    char hint[240];
 };
 
 /* vb_fleet_state - of the life with this index, in a pooled fleet that has the other lives of

@@ -17,7 +17,7 @@ struct listing {
 };
 
 #define NO_UNIT    ((size_t)-1)
-#define REASON_MAX 320
+#define REASON_MAX 400
 
 /* due.c: a line, not yet in the list: unit is that of the block */
 struct vb_due due_new(const struct listing *ls, enum vb_due_kind kind, size_t unit);

@@ -13,6 +13,7 @@
 #define MANY       200   // rates from which on one more or less decides nothing
 #define CUSUM_K    0.5   // NIST/SEMATECH e-Handbook 6.3.2.3: half of the shift looked for
 #define CUSUM_H    5.0
+#define TOGETHER   3 // valves that step at once
 #define FEW_OTHERS 3 // rates below which nothing is said of what is usual
 
 /* The family without this valve: its readings must not count twice. */
@@ -245,6 +246,46 @@ hint(struct vb_state *st, const char *what)
     snprintf(st->hint + k, sizeof st->hint - k, "%s%s", k ? "; " : "", what);
 }
 
+/* Of the valves of this engine that were read with this one, and could be held against a line:
+ * how many, and how many of them step. */
+static size_t
+step_together(const struct vb_fleet *f, const struct vb_life *l, size_t *of)
+{
+    const struct vb_life *o = l, *end = f->lives.life + f->lives.n;
+    size_t n = 0;
+    *of = 0;
+    while (o > f->lives.life && (o - 1)->engine == l->engine)
+        o--;
+    for (; o < end && o->engine == l->engine; o++) {
+        struct vb_state st = {0};
+        if (!o->current || o->newest.meter != l->newest.meter)
+            continue;
+        judge_step(f, o, &st);
+        *of += isfinite(st.step.t);
+        n += st.step.step ? 1 : 0;
+    }
+    return n;
+}
+
+/* Most valves do not change at once by themselves. */
+static void
+step_in_words(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
+{
+    const char *way = st->step.t < 0 ? "tighter" : "looser";
+    char what[160];
+    size_t of, n = l->current ? step_together(f, l, &of) : 0;
+    if (n >= TOGETHER && 2 * n > of)
+        snprintf(what, sizeof what,
+                 "step, %s, with %zu of %zu valves: a setting not written down, another "
+                 "engine or gauge?",
+                 way, n, of);
+    else
+        snprintf(what, sizeof what, "step, %s: %s", way,
+                 st->step.t < 0 ? "bent valve, lock nut or misreading?"
+                                : "lock nut, carbon under the seat or misreading?");
+    hint(st, what);
+}
+
 /* Does it move further from standing still than the others do, the same way? */
 static int
 runs_ahead(const struct vb_state *st)
@@ -254,12 +295,10 @@ runs_ahead(const struct vb_state *st)
 
 /* Hints, never verdicts (common practice). */
 static void
-put_in_words(struct vb_state *st)
+put_in_words(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
 {
     if (st->step.step)
-        hint(st, st->step.t < 0
-                     ? "step, tighter: bent valve, lock nut or misreading?"
-                     : "step, looser: lock nut, carbon under the seat or misreading?");
+        step_in_words(f, l, st);
     if (st->slow)
         hint(st, st->slow < 0 ? "reads tighter of late than its rate says"
                               : "reads looser of late than its rate says");
@@ -291,7 +330,7 @@ vb_fleet_state(const struct vb_fleet *f, size_t i, struct vb_state *st)
     judge_slow(f, l, st);
     judge_neighbours(f, l, st);
     compare_builds(f, i, st);
-    put_in_words(st);
+    put_in_words(f, l, st);
 }
 
 struct vb_state *
