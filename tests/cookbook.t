@@ -107,23 +107,28 @@ fi
 # the night: twice, with a mailer that fails and one that does not, whatever day it is
 sed 's/valve-alert --from/valve-alert --as-of 2026-12-01 --from/
      s/valve-book shop/valve-book --as-of 2026-12-01 shop/' blocks/night.sh >night.sh
-mkdir -p inbox
-cp depot-a.csv inbox/late.csv
-printf 'D-77;19.10.2026;12.000;20;1;0,30;;0,40;;a\r\n' >>inbox/late.csv # nobody knows this engine
-printf 'no sheet\n' >inbox/odd.csv
+mkdir -p inbox/depot-a inbox/wheel-hc2
+rm rejects/* # of the demo
+cp depot-a.csv inbox/depot-a/late.csv
+printf 'D-77;19.10.2026;12.000;20;1;0,30;;0,40;;a\r\n' >>inbox/depot-a/late.csv # nobody knows this engine
+printf 'no sheet\n' >inbox/depot-a/odd.csv
+cp wheel-hc2.csv inbox/wheel-hc2/late.csv # without a fault
 rm -f msg
 MAILER='exit 1' sh night.sh >night.out 2>&1
 ok 'a mailer that fails is told of' grep -q 'ended with status 1' night.out
 MAILER='cat >msg' sh night.sh >night.out 2>&1
-is 'the sheet is in, what is none waits' "$(ls done | sed 's/^[-0-9]*T[0-9]*-//') $(ls inbox)" \
-    'late.csv odd.csv'
+is 'the sheets are in, what is none waits' \
+    "$(ls done | sed 's/^[-0-9]*T[0-9]*-[0-9]*-//' | tr '\n' ' ')$(cd inbox && ls -- */*.csv)" \
+    'depot-a-late.csv wheel-hc2-late.csv depot-a/odd.csv'
 ok 'the night has a message' grep -q '^To: Planner <planner@depot.example>$' msg
-ok 'refused rows are kept' grep -q 'no credible lash' rejects/*T*-late.csv
+ok 'refused rows are kept' grep -q 'no credible lash' rejects/2*-depot-a-late.csv
 is 'and those that the book refused' "$(grep -c "unknown engine 'D-77'" rejects/book-*-late.csv)" 2
-cp depot-a.csv inbox/late.csv
+is 'and nothing else lies there' "$(ls rejects | sed 's/[0-9]*-[0-9]*-[0-9]*T[0-9]*-[0-9]*-//' | sort -u | tr '\n' ' ')" \
+    'book-depot-a-late.csv depot-a-late.csv '
+cp depot-a.csv inbox/depot-a/late.csv
 sleep 1
 MAILER='cat >msg' sh night.sh >night.out 2>&1
-is 'a second sheet of that name takes the place of none' "$(ls done | wc -l | tr -d ' ')" 2
+is 'a second sheet of that name takes the place of none' "$(ls done | wc -l | tr -d ' ')" 3
 
 # crontab: five fields and a command each, which works with the variables above it
 awk '/^[A-Z]+=/ { sub("=", "=\""); print $0 "\"; export " substr($0, 1, index($0, "=") - 1) }' crontab |
