@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "valvebook/alerts.h"
+#include "valvebook/book.h"
 #include "valvebook/date.h"
 #include "valvebook/letter.h"
 #include "valvebook/lock.h"
@@ -105,11 +106,15 @@ say(const struct wish *w, const struct night *n, struct vb_msg *m)
     return e;
 }
 
-/* Looking back would clear what stands; the clock alone may have been wrong before. */
+/* Looking back would clear what stands; the clock alone may have been wrong before, or be
+ * wrong now. */
 static enum vb_err
-check_day(const struct wish *w, const struct vb_told *told, struct vb_msg *m)
+check_day(struct vb_book *b, const struct wish *w, const struct vb_told *told,
+          struct vb_msg *m)
 {
-    if (w->today || strncmp(w->as_of, told->as_of, 10) >= 0)
+    if (w->today)
+        return vb_book_clock(b, w->as_of, m);
+    if (strncmp(w->as_of, told->as_of, 10) >= 0)
         return VB_OK;
     vb_msg_at(m, w->book, 0, NULL);
     vb_msg_set(m, "alerts were told as of %.10s already, later than --as-of",
@@ -138,7 +143,7 @@ night(struct vb_book *b, const struct wish *w, struct vb_msg *m)
     struct night n = {0};
     enum vb_err e = vb_alerts_told(b, &n.told, m);
     if (!e)
-        e = check_day(w, &n.told, m);
+        e = check_day(b, w, &n.told, m);
     if (!e)
         e = vb_night_look(b, &w->alert, w->as_of, &n.digest, &n.doubts, &n.night, m);
     if (!e && n.digest.news.say)

@@ -79,13 +79,15 @@ run_check(struct vb_tool *tool, const char *path, const char *as_of)
 
 static void
 run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *rejects,
-         char **table, int n)
+         int by_clock, char **table, int n)
 {
     char dash[] = "-", *standard_input[] = {dash};
     struct vb_msg m = {0};
     struct vb_book *b = NULL;
     enum vb_err e =
         vb_book_open(path, l->withdraw ? VB_BOOK_UPDATE : VB_BOOK_WRITE, &b, &m);
+    if (!e && by_clock)
+        e = vb_book_clock(b, l->as_of, &m);
     if (!e && rejects)
         e = vb_out_open(rejects, &l->rejects, &m);
     if (!e)
@@ -145,6 +147,7 @@ main(int argc, char **argv)
     else if (dump)
         run_dump(&tool, argv[optind], dump);
     else
-        run_load(&tool, argv[optind], &l, rejects, argv + optind + 1, argc - optind - 1);
+        run_load(&tool, argv[optind], &l, rejects, !stated && !l.withdraw,
+                 argv + optind + 1, argc - optind - 1);
     return tool.status;
 }

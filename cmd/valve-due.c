@@ -23,7 +23,7 @@ struct wish {
     enum vb_format format;
     writer *write; // NULL: format
     struct vb_due_wish due;
-    int exit_code;
+    int exit_code, today;
 };
 
 static const struct option options[] = {
@@ -46,6 +46,19 @@ tell_doubts(struct vb_tool *tool, const char *path, const struct vb_doubts *d)
                    d->doubt[i].text);
         vb_tool_tell(tool, &m);
     }
+}
+
+/* So it is where the clock has lost its time: what was read since is not looked at. */
+static enum vb_err
+doubt_clock(struct vb_tool *tool, struct vb_book *b, const struct wish *w,
+            struct vb_msg *m)
+{
+    enum vb_err e = w->today ? vb_book_clock(b, w->as_of, m) : VB_OK;
+    if (e != VB_ECONFLICT)
+        return e;
+    vb_tool_tell(tool, m);
+    vb_msg_clear(m);
+    return VB_OK;
 }
 
 /* Everything that is due, and why that may not be all. */
@@ -106,6 +119,8 @@ run(struct vb_tool *tool, const char *path, const struct wish *w)
     size_t n = 0;
     enum vb_err e = vb_book_open(path, VB_BOOK_READ, &b, &m);
     if (!e)
+        e = doubt_clock(tool, b, w, &m);
+    if (!e)
         e = report(tool, b, path, w, &n, &m);
     if (e)
         vb_tool_fail(tool, e, &m);
@@ -165,6 +180,7 @@ main(int argc, char **argv)
     }
     if (optind + 1 != argc)
         return vb_tool_wrong(&tool, "one book is needed", NULL);
+    w.today = !w.as_of;
     if (!vb_tool_as_of(&tool, &w.as_of, today) || vb_date_days(w.as_of, &w.due.as_of))
         return tool.status;
     run(&tool, argv[optind], &w);

@@ -106,7 +106,7 @@ fi
 
 # the night: twice, with a mailer that fails and one that does not, whatever day it is
 sed 's/valve-alert --from/valve-alert --as-of 2026-12-01 --from/
-     s/valve-book shop/valve-book --as-of 2026-12-01 shop/' blocks/night.sh >night.sh
+     s/valve-book --rejects/valve-book --as-of 2026-12-01 --rejects/' blocks/night.sh >night.sh
 mkdir -p inbox/depot-a inbox/wheel-hc2
 rm rejects/* # of the demo
 cp depot-a.csv inbox/depot-a/late.csv

@@ -37,6 +37,13 @@ enum vb_err vb_book_open(const char *path, enum vb_book_mode mode, struct vb_boo
 enum vb_err vb_book_close(struct vb_book *b, struct vb_msg *m);
 
 /*
+ * vb_book_clock - can this be today? A clock that lost its time says a day on which the book
+ * had not seen what it has: two visits or more that are later than the day after.
+ * Errors: VB_ECONFLICT, with words in m, if it cannot;  VB_EDB
+ */
+enum vb_err vb_book_clock(struct vb_book *b, const char *today, struct vb_msg *m);
+
+/*
  * vb_load - how tables are to be loaded.
  *   as_of     YYYY-MM-DD; a row dated later is refused
  *   correct   a differing value replaces the old one, which goes to the history
