@@ -77,11 +77,11 @@ done <blocks/order
 # what came of it
 is 'mails have arrived' "$(grep -l '^Subject: shop: ' box/[0-9]* 2>/dev/null | wc -l | tr -d ' ')" "$sent"
 ok 'what has been said is listed' grep -q '^HC-1 *seat *3E1' 003.run.out
-is 'the board' "$(head -n 1 board.txt | cut -d: -f1)" 'shop as of 2026-11-08'
+is 'the board' "$(head -n 1 board.txt | cut -d: -f1)" 'shop as of 2026-11-10'
 is 'what is acknowledged is not on it' "$(grep -c 'seat *3E1' board.txt)" 0
 is 'the office, and the book made anew after a fault, have all readings' "$(valve-book --dump readings office.db | cksum)" "$(valve-book --dump readings shop.db | cksum)"
 is 'a list of one depot, in order' "$(cut -d, -f1-3 depot-a-due.csv | tr '\n' ' ')" \
-    'engine,kind,at D-02,check,5I D-02,lash,5I '
+    'engine,kind,at D-02,lash,5I D-02,check,5I '
 is 'a line an engine, and a sheet for it' "$(wc -l <depot-a-engines.csv | tr -d ' ') $(ls sheets)" '2 D-02.html'
 ok 'a calendar' grep -q '^END:VCALENDAR' due.ics
 ok 'pages, one of all and one an engine' [ "$(grep -l '^</html>' HC-1.html HC-2.html fleet.html | wc -l)" -eq 3 ]

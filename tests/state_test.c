@@ -651,6 +651,70 @@ START_TEST(a_setting_is_no_step)
 }
 END_TEST
 
+/* The line goes on from the newest reading, or from the mean of its interval. */
+static void
+goes_on_from(double lash_mean, double meter, double w)
+{
+    struct vb_line line;
+    ck_assert_int_eq(vb_fleet_line(&fleet, life, &st, &line), 1);
+    same(line.ybar, scale * lash_mean);
+    same(line.mbar, meter);
+    same(line.w, w);
+    same(line.rate, st.rate);
+}
+
+/* Towards the limit it moves to, a valve that stepped stands where it was read. */
+START_TEST(a_step_ahead_moves_the_line)
+{
+    base();
+    SERIES(X, 0.40, 0.39, 0.37, 0.30);
+    judge(X);
+    ck_assert_int_eq(st.step.step, 1);
+    goes_on_from(0.30, 300, 1);
+    vb_fleet_clear(&fleet);
+    begin("D-1");
+    base();
+    SERIES(X, 0.40, 0.385, 0.371, 0.357, 0.383);
+    judge(X);
+    ck_assert_int_eq(st.step.step, 1);
+    ck_assert_double_gt(st.step.t, 0);
+    ck_assert_double_lt(st.rate, 0);
+    goes_on_from((0.40 + 0.385 + 0.371 + 0.357 + 0.383) / 5, 200, 5);
+}
+END_TEST
+
+/* Set at that visit, it stands where it was left. */
+START_TEST(a_step_that_was_set_right)
+{
+    base();
+    SERIES(X, 0.40, 0.39, 0.37, 0.30);
+    lash[engine.n_lash - 1].left = scale * 0.40;
+    judge(X);
+    ck_assert_int_eq(st.step.step, 1);
+    goes_on_from(0.40, 300, 1);
+}
+END_TEST
+
+/* The same readings as below: with eleven they lean, with five they do not. */
+START_TEST(a_slow_change_moves_the_line)
+{
+    const double y[] = {0.40,  0.386, 0.377, 0.364, 0.352, 0.337,
+                        0.323, 0.306, 0.290, 0.270, 0.249};
+    base();
+    series(X, y, 11);
+    judge(X);
+    ck_assert_int_eq(st.slow, -1);
+    goes_on_from(0.249, 1000, 1);
+    vb_fleet_clear(&fleet);
+    begin("D-1");
+    base();
+    series(X, y, 5);
+    judge(X);
+    ck_assert_int_eq(st.slow, 0);
+    goes_on_from(1.879 / 5, 200, 5); // 0.40 + 0.386 + 0.377 + 0.364 + 0.352
+}
+END_TEST
+
 /* The sum of the lower side ends at 4.429 with ten readings, beyond 5 with eleven. */
 START_TEST(a_slow_change_adds_up)
 {
@@ -1022,6 +1086,9 @@ change_cases(void)
     tcase_add_test(c, the_newest_two_step_together);
     tcase_add_test(c, one_reading_is_enough);
     tcase_add_test(c, most_valves_step_at_once);
+    tcase_add_test(c, a_step_ahead_moves_the_line);
+    tcase_add_test(c, a_step_that_was_set_right);
+    tcase_add_test(c, a_slow_change_moves_the_line);
     tcase_add_test(c, a_setting_is_no_step);
     tcase_add_test(c, a_slow_change_adds_up);
     tcase_add_test(c, residuals_add_up);

@@ -51,7 +51,7 @@ also() { :; }
 # and one that must find what has been said, or it says it again
 cp base.db sound.db
 "$bin/valve-alert" --as-of $as_of --from a@b.example base.db >said 2>&1
-loads 'the next alert' "$bin/valve-alert" --as-of 2026-11-20 --from a@b.example s.db
+loads 'the next alert' "$bin/valve-alert" --as-of 2026-11-20 --remind 7d --from a@b.example s.db
 looks=yes share=$((share * 3))
 faults 'a look whether the book is whole' "$vb" --check --as-of $as_of s.db
 looks=no share=$((share / 3))

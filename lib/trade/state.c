@@ -342,6 +342,22 @@ vb_fleet_states(const struct vb_fleet *f)
     return st;
 }
 
+/*
+ * Has the newest reading left the line, towards the limit that the valve moves to? It then
+ * stands where it was read and not where the readings before it lay; away from the limit
+ * the line, which says the earlier, stands.
+ */
+static int
+left_line(const struct vb_life *l, const struct vb_state *st)
+{
+    const struct vb_wear *w = &l->wear;
+    int way = st->rate < 0 ? -1 : 1;
+    int leans = !st->step.step ? st->slow : st->step.t < 0 ? -1 : 1;
+    double level = w->last_ybar + st->rate * (w->now_meter - w->last_mbar);
+    return leans == way && l->newest.meter == w->now_meter && l->newest.lash == w->now &&
+           way * (w->now - level) > 0;
+}
+
 int
 vb_fleet_line(const struct vb_fleet *f, const struct vb_life *l,
               const struct vb_state *st, struct vb_line *line)
@@ -357,5 +373,10 @@ vb_fleet_line(const struct vb_fleet *f, const struct vb_life *l,
                              .var_rate = st->var,
                              .s2 = g->s2,
                              .df = g->pool.df};
+    if (left_line(l, st)) {
+        line->ybar = w->now;
+        line->mbar = w->now_meter;
+        line->w = l->newest.w;
+    }
     return 1;
 }
