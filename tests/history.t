@@ -144,7 +144,8 @@ odd() {
     history h.csv "$@"
     book "$odd_name" 1 "valve-book: $odd_err" s.db h.csv
     "$vb" --dump "$odd_table" base.db >before
-    "$vb" --dump "$odd_table" s.db | ok "$odd_name: what stood stands" cmp - before
+    "$vb" --dump "$odd_table" s.db >after
+    ok "$odd_name: what stood stands" cmp before after
 }
 odd 'an engine of no family' engines "h.csv:2: column 'new': family: unknown family 'five'" \
     'engines,HC-1,1,"four,,,","five,,,"'
