@@ -67,6 +67,7 @@ B-2,bare
 L-1,lobe3
 G-1,screw4
 M-2,shim2
+M-3,shim2
 R-1,screw4
 END
 printf 'gauge,u,unit\nworn,0.02,mm\n' >gauges.csv
@@ -101,6 +102,10 @@ M-2,2026-02-01,70,h,shim,1I,2.300,,mm,
 M-2,2026-02-01,70,h,shim,1E,2.500,,mm,
 M-2,2026-02-01,70,h,shim,2I,2.400,,mm,
 M-2,2026-02-01,70,h,shim,2E,2.300,,mm,
+M-3,2026-02-01,70,h,lash,1I,0.11,,mm,
+M-3,2026-02-01,70,h,lash,1E,0.03,,mm,
+M-3,2026-02-01,70,h,shim,1I,2.340,,mm,
+M-3,2026-02-01,70,h,shim,1E,2.380,,mm,
 R-1,2026-01-10,9,h,lash,1I,0.15,,mm,
 R-1,2026-01-10,9,h,lash,1E,0.15,,mm,
 R-1,2026-01-25,9,h,lash,1I,0.25,,mm,
@@ -253,6 +258,13 @@ is "the tasks in words" "$(printf '%s\n' "$out" | grep -o '2\.[0-9]* → [0-9.]*
 sheet M-2
 is "shims of valves that are left stay where they are" "$(column 'at do shim_in shim_from')" \
     "1I,leave,,${nl}1E,swap,2.4,2I${nl}2I,swap,2.5,1E${nl}2E,leave,,"
+
+# 1I reads 0.11, 0.01 from its limit and so too close to say; its own 2.340 would leave it there. It
+# wants 2.340 + 0.11 - 0.15 = 2.300, which can be bought; 1E wants 2.260, and 2.300 gives 0.11 again.
+sheet M-3
+is "a shim that leaves a valve too close to a limit to say is not kept" \
+    "$(column 'at verdict do shim_in shim_from after' | head -n 2)" \
+    "1I,close,swap,2.3,buy,0.15${nl}1E,out,swap,2.3,buy,0.11"
 
 # Without grades and shelf two can be served and two cannot. That 1I and 1E swap is off by nothing;
 # 2I could have had 1I's 2.500 (0.12) and 2E 1E's 2.400 (0.20), each with one of the others unserved.

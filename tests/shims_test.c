@@ -28,7 +28,7 @@ END_TEST
 static struct vb_shim_valve
 valve(int64_t present, int64_t found)
 {
-    return (struct vb_shim_valve){present, found, 2500, 1500, 3500, NONE, NONE, NONE};
+    return (struct vb_shim_valve){present, found, 2500, 1500, 3500, 0, NONE, NONE, NONE};
 }
 
 static struct vb_shim_valve
@@ -108,6 +108,75 @@ START_TEST(buying_comes_last)
     ck_assert_int_eq(vb_shims_choose(out, 1, NULL, 0, &c, &t), VB_OK); // wants 2.3999
     ck_assert(c.source == VB_SHIM_BUY && c.thickness == 24000 && c.after == 2499);
     ck_assert(t.bought == 1 && t.off == 1 && c.fits == 0);
+}
+END_TEST
+
+/*
+ * A valve is set because it may be beyond a limit. 0.1559 with a band of 0.0110 is 0.0059
+ * from it, so its own shim would leave it as doubtful as it was; to buy is right. At
+ * 0.1610 it is inside for certain, and at 0.1609 it is not.
+ */
+START_TEST(buying_goes_before_a_landing_in_doubt)
+{
+    struct vb_shim_valve v = orders(valve(28000, 1559), 20000, 32000, 500);
+    struct vb_shim_choice c;
+    struct vb_shim_total t;
+    v.band = 110;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert(c.source == VB_SHIM_BUY && c.thickness == 27000 && c.after == 2559);
+    ck_assert(t.close == 0 && t.bought == 1);
+    v.found = 1609;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert_int_eq(c.source, VB_SHIM_BUY);
+    v.found = 1610;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert_int_eq(c.source, VB_SHIM_OWN);
+    v.found = 3391; // 0.0109 from the loose limit
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert(c.source == VB_SHIM_BUY && c.thickness == 29000 && c.after == 2391);
+    v = valve(28000, 1559); // nothing to be had: close is better than unserved
+    v.band = 110;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert(c.source == VB_SHIM_OWN && t.close == 1 && t.unserved == 0);
+    v.band = -1;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_EDOM);
+}
+END_TEST
+
+/* The nearest grade of 0.20 mm steps lands 0.0060 from the limit, the next one inside. */
+START_TEST(a_grade_in_doubt_is_not_bought)
+{
+    struct vb_shim_valve v = orders(valve(25000, 1000), 20440, 30000, 2000);
+    struct vb_shim_choice c;
+    struct vb_shim_total t;
+    v.lo = 2000; // wants 2.350; 2.244 gives 0.356, 2.444 gives 0.156
+    v.hi = 3620;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert_int_eq(c.after, 3560);
+    v.band = 110;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert(c.after == 3560 && t.close == 1); // no other lands
+    v.order_step = 1000;                        // 2.344 gives 0.256
+    v.target = 3100; // wants 2.290, half a step nearer to 2.244
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert(c.after == 2560 && t.close == 0);
+}
+END_TEST
+
+/* Who sets to a limit means it: what lies between the target and the other one is near. */
+START_TEST(a_target_at_a_limit_is_kept)
+{
+    struct vb_shim_valve v = orders(valve(25000, 3400), 20000, 30000, 100);
+    struct vb_shim_choice c;
+    struct vb_shim_total t;
+    v.band = 300;
+    v.target = 3500;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert(c.source == VB_SHIM_OWN && t.close == 0);
+    v.target = 1500;
+    v.found = 1600;
+    ck_assert_int_eq(vb_shims_choose(&v, 1, NULL, 0, &c, &t), VB_OK);
+    ck_assert_int_eq(t.close + t.bought, 0);
 }
 END_TEST
 
@@ -220,6 +289,23 @@ START_TEST(nothing_overflows)
 }
 END_TEST
 
+/* So many and so far off that what is close finds no place any more; the rest holds. */
+START_TEST(what_is_close_gives_way)
+{
+    static struct vb_shim_valve v[VB_SHIM_VALVES];
+    static struct vb_shim_choice c[VB_SHIM_VALVES];
+    struct vb_shim_total t;
+    for (size_t i = 0; i < VB_SHIM_VALVES; i++) {
+        v[i] = orders(valve(25000, i % 2 ? 1559 : 500), 20000, 25000, 500);
+        v[i].band = 110;
+        v[i].lo = i % 2 ? 1500 : 1501;
+        v[i].hi = NONE;
+    }
+    ck_assert_int_eq(vb_shims_choose(v, VB_SHIM_VALVES, NULL, 0, c, &t), VB_OK);
+    ck_assert(t.unserved == 0 && t.bought == 500 && t.close == 499);
+}
+END_TEST
+
 /* --- against all choices there are ------------------------------------------------- */
 
 static int64_t
@@ -233,6 +319,8 @@ less(struct vb_shim_total a, struct vb_shim_total b)
 {
     if (a.unserved != b.unserved)
         return a.unserved < b.unserved;
+    if (a.close != b.close)
+        return a.close < b.close;
     if (a.bought != b.bought)
         return a.bought < b.bought;
     if (a.off != b.off)
@@ -266,6 +354,8 @@ by_force(const struct vb_shim_valve *v, size_t n, const int64_t *pool, size_t n_
             int64_t after = v[i].found + v[i].present - new;
             ok = after >= v[i].lo && after <= v[i].hi && !(k < n_pool && taken >> k & 1);
             taken |= k < n_pool ? (size_t)1 << k : 0;
+            t.close += (after < v[i].target && after < v[i].lo + v[i].band) ||
+                       (after > v[i].target && after > v[i].hi - v[i].band);
             t.bought += k >= n_pool;
             t.off += llabs(after - v[i].target);
             t.moved += k != i;
@@ -278,7 +368,7 @@ by_force(const struct vb_shim_valve *v, size_t n, const int64_t *pool, size_t n_
 
 START_TEST(no_choice_is_better)
 {
-    size_t seen[3] = {0}; // unserved, bought, swapped
+    size_t seen[4] = {0}; // unserved, bought, swapped, close
     state = 1986;
     for (int round = 0; round < 3000; round++) {
         size_t n = 1 + draw() % 3, n_stock = draw() % 3, n_pool = n;
@@ -292,6 +382,7 @@ START_TEST(no_choice_is_better)
             v[i] = valve(pool[i] = 25000 + 250 * between(-3, 3), between(500, 4500));
             if (grades)
                 v[i] = orders(v[i], min, min + (int64_t)(grades - 1) * step, step);
+            v[i].band = 300 * between(0, 4); // 0.12 mm: nothing but the target is inside
         }
         for (size_t k = 0; k < n_stock; k++) {
             stock[k] = (struct vb_shim_stock){25000 + 250 * between(-5, 5), draw() % 3};
@@ -301,6 +392,7 @@ START_TEST(no_choice_is_better)
         struct vb_shim_total best = by_force(v, n, pool, n_pool, min, grades, step);
         ck_assert_int_eq(vb_shims_choose(v, n, stock, n_stock, c, &t), VB_OK);
         ck_assert_int_eq(t.unserved, best.unserved);
+        ck_assert_int_eq(t.close, best.close);
         ck_assert_int_eq(t.bought, best.bought);
         ck_assert_int_eq(t.off, best.off);
         ck_assert_int_eq(t.moved, best.moved);
@@ -312,8 +404,9 @@ START_TEST(no_choice_is_better)
         seen[0] += t.unserved > 0;
         seen[1] += t.bought > 0;
         seen[2] += t.moved > t.bought;
+        seen[3] += t.close > 0;
     }
-    for (int i = 0; i < 3; i++)
+    for (int i = 0; i < 4; i++)
         ck_assert_uint_gt(seen[i], 200); // or half of it was not tried
 }
 END_TEST
@@ -328,6 +421,10 @@ main(void)
     tcase_add_test(t, deviation_goes_before_moves);
     tcase_add_test(t, stock_is_counted);
     tcase_add_test(t, buying_comes_last);
+    tcase_add_test(t, buying_goes_before_a_landing_in_doubt);
+    tcase_add_test(t, a_grade_in_doubt_is_not_bought);
+    tcase_add_test(t, a_target_at_a_limit_is_kept);
+    tcase_add_test(t, what_is_close_gives_way);
     tcase_add_loop_test(t, the_nearest_grade_is_bought, 0,
                         (int)(sizeof buys / sizeof *buys));
     tcase_add_test(t, limits_may_be_missing_or_odd);

@@ -25,11 +25,13 @@ double vb_shim_mm(int64_t units); // NaN for VB_SHIM_NONE
  *   present          the shim in it, >= 0
  *   found, target    lash
  *   lo, hi           limits of the lash, VB_SHIM_NONE for one that nobody has stated
+ *   band             nearer to a limit than this nobody can say on which side of it the
+ *                    lash is, >= 0
  *   order_min, order_max, order_step   shims that can be bought, from order_min on in
  *                    steps; order_step VB_SHIM_NONE where none can
  */
 struct vb_shim_valve {
-    int64_t present, found, target, lo, hi;
+    int64_t present, found, target, lo, hi, band;
     int64_t order_min, order_max, order_step;
 };
 
@@ -63,9 +65,10 @@ struct vb_shim_choice {
 };
 
 /* vb_shim_total - how good a choice is: the first that differs decides, less is better.
+ *   close  valves that land within their band of a limit, and beyond the target towards it
  *   off    sum of |lash after - target|;  moved  valves that do not keep their shim */
 struct vb_shim_total {
-    int64_t unserved, bought, off, moved;
+    int64_t unserved, close, bought, off, moved;
 };
 
 /*
@@ -75,10 +78,14 @@ struct vb_shim_total {
  *   valve    [n] n >= 1;  stock  [n_stock], may be NULL for none
  *   choice   out: [n];  total  out
  * All valves land inside their limits if that can be; else as many as can. Among those
- * choices the one with the fewest bought; then the least sum of deviations from target;
- * then the fewest shims moved. Of two orderable shims equally near the target the thinner
+ * choices the one with the fewest that land too close to a limit to say, since a valve is
+ * set to be inside for certain; then the fewest bought; then the least sum of deviations
+ * from target; then the fewest shims moved. With so many valves, so far off, that all this
+ * does not go into one number, what is close is not looked at.
+ * Of two orderable shims equally near the target the thinner
  * is taken: tight is worse than loose.
- * Errors: VB_EDOM    n = 0; a thickness or lash missing, or a limit below the other
+ * Errors: VB_EDOM    n = 0; a thickness or lash missing, a band below 0, or a limit below
+ *                    the other
  *         VB_ERANGE  more than VB_SHIM_VALVES valves, or a length beyond VB_SHIM_MOST
  *         VB_EMEM                                               (results untouched)
  * Cost:   O(n^2 m) time, O(n m) memory, m = n + shims of the stock that fit somewhere.
