@@ -386,6 +386,22 @@ run "$set" --as-of 2026-01-23 --engine P-1 --format table plan.db
 is "left, and due before it is over: 0.02 mm at 0.1 mm/1000 h is 200 h" \
     "$(printf '%s\n' "$out" | grep -o 'leave, due by [0-9]* h')" "leave, due by 400 h"
 
+# Four readings in line, 0.27 at 300 h: s is 0.0029, what rounding leaves, so the level there has the
+# error 0.0029 sqrt(1/4 + 150^2 / 50000) = 0.0024, t(0.95, 2) is 2.92, and 0.267 may have been met at
+# 300 h. Its own shim is the only one.
+sed 's/adjuster,screw/adjuster,shim/; /screw_pitch/d; s/0.277/0.267/' plan.fam >keep.fam
+{ cat plan.csv; echo P-1,2026-01-31,300,h,lash,1I,0.27,,mm; echo P-1,2026-01-31,300,h,shim,1I,2.5,,mm; } >keep.csv
+"$bin/valve-book" --as-of 2026-01-31 --no-end keep.db keep.fam plan.eng keep.csv
+run "$set" --as-of 2026-02-01 --engine P-1 --format csv keep.db
+is "a valve that keeps its shim is due as one that is left" "$(column 'at do why' | head -n 1)" \
+    "1I,keep,best for all valves together; may have reached a limit by now"
+run "$set" --as-of 2026-02-01 --engine P-1 --format table keep.db
+is "in words, and counted apart" \
+    "$(printf '%s\n' "$out" | grep -o -e '1 to set.*' -e 'keep 2.*h ' -e '^Due.*')" \
+    "1 to set, 0 to leave, 1 to keep
+Due: may have reached a limit by now.
+keep 2.500, due by 300 h "
+
 ### the way back
 run "$set" --recipe
 printf '%s\n' "$out" >recipe.csv

@@ -91,7 +91,7 @@ enum vb_todo {
  *   date        when it was read; "" for a forecast
  *   lo, hi      limits, NaN if not stated;  verdict  if has_verdict
  *   by          found - target: to be closed by, below 0 to be opened by
- *   due         LEAVE: running meter at which it may reach a limit (the early bound of
+ *   due         LEAVE, KEEP: running meter at which it may reach a limit (the early bound of
  *               valve-due), if that is before the next planned event is over or, without
  *               one, before the day of the sheet by the meter's pace; else NaN
  *   turns       SCREW;  shim  present one, NaN if not known;  choice, from: SHIM, KEEP,

@@ -53,14 +53,17 @@ shim_task(const struct vb_sheet_row *r, char *out, size_t size)
              r->choice.source == VB_SHIM_SWAP ? "of " : "", from);
 }
 
+/* A valve that stays as it is, and by when it may not. */
 static void
-leave_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, size_t size)
+stay_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, size_t size)
 {
-    char due[VB_DIGITS_PAIR];
+    char due[VB_DIGITS_PAIR], keep[32] = "leave";
+    if (r->todo == VB_TODO_KEEP)
+        snprintf(keep, sizeof keep, "keep %.3f", r->shim);
     if (isnan(r->due))
-        snprintf(out, size, "leave");
+        snprintf(out, size, "%s", keep);
     else
-        snprintf(out, size, "leave, due by %s %s",
+        snprintf(out, size, "%s, due by %s %s", keep,
                  vb_digits_pair(r->due - s->unit->offset, NAN, 0, due),
                  s->unit->meter_unit);
 }
@@ -75,14 +78,14 @@ words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, si
                  360 * fabs(r->turns));
         break;
     case VB_TODO_SHIM: shim_task(r, out, size); break;
-    case VB_TODO_KEEP: snprintf(out, size, "keep %.3f", r->shim); break;
     case VB_TODO_BY: snprintf(out, size, "%s by %.3f", word, fabs(r->by)); break;
     case VB_TODO_MEASURE:
         snprintf(out, size, "measure shim, %.3f %s", fabs(r->by),
                  r->by > 0 ? "thicker" : "thinner");
         break;
     case VB_TODO_READ: snprintf(out, size, "read it"); break;
-    case VB_TODO_LEAVE: leave_task(s, r, out, size); break;
+    case VB_TODO_LEAVE:
+    case VB_TODO_KEEP: stay_task(s, r, out, size); break;
     default: snprintf(out, size, "cannot be set"); break; // no target, not served
     }
     return out;
@@ -109,7 +112,7 @@ why_unserved(const struct vb_sheet_row *r, char *out, size_t size)
                  wanted);
 }
 
-/* Why a valve is due though it is left. */
+/* Why a valve is due though it stays as it is. */
 static const char *
 words_due(const struct vb_sheet *s)
 {
@@ -127,7 +130,10 @@ words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, siz
         if (!isnan(r->due))
             snprintf(out, size, "%s", words_due(s));
         break;
-    case VB_TODO_KEEP: snprintf(out, size, "best for all valves together"); break;
+    case VB_TODO_KEEP:
+        snprintf(out, size, "best for all valves together%s%s", isnan(r->due) ? "" : "; ",
+                 isnan(r->due) ? "" : words_due(s));
+        break;
     case VB_TODO_BY:
         snprintf(out, size, "the family does not state with what it is set");
         break;
@@ -208,15 +214,18 @@ words_newest(const struct vb_sheet *s)
 const char *
 words_count(const struct vb_sheet *s, char *out, size_t size)
 {
-    size_t leave = 0, read = 0, none = 0;
+    size_t leave = 0, keep = 0, read = 0, none = 0;
     for (size_t i = 0; i < s->n; i++) {
         enum vb_todo t = s->row[i].todo;
-        leave += t == VB_TODO_LEAVE || t == VB_TODO_KEEP;
+        leave += t == VB_TODO_LEAVE;
+        keep += t == VB_TODO_KEEP;
         read += t == VB_TODO_READ;
         none += t == VB_TODO_NO_TARGET || t == VB_TODO_UNSERVED;
     }
-    int k = snprintf(out, size, "%zu to set, %zu to leave", s->n - leave - read - none,
-                     leave);
+    int k = snprintf(out, size, "%zu to set, %zu to leave",
+                     s->n - leave - keep - read - none, leave);
+    if (keep)
+        k += snprintf(out + k, size - (size_t)k, ", %zu to keep", keep);
     if (read)
         k += snprintf(out + k, size - (size_t)k, ", %zu to read", read);
     if (none)
@@ -347,7 +356,9 @@ say_tasks(const struct vb_sheet *s, words_say *say, void *arg)
         enum vb_todo todo;
         const char *text;
     } tasks[] = {
-        {VB_TODO_KEEP, "Keep: its own shim, which is best for all valves together."},
+        {VB_TODO_KEEP, "Keep: wants another shim, but its own is best for all valves "
+                       "together: fewest out of their window, then fewest too close to a "
+                       "limit, then fewest bought."},
         {VB_TODO_MEASURE, "Measure: no shim on record in its present life, or the valve "
                           "was set since; by so much another one is wanted."},
         {VB_TODO_BY,
@@ -358,7 +369,7 @@ say_tasks(const struct vb_sheet *s, words_say *say, void *arg)
     };
     int due = 0;
     for (size_t i = 0; i < s->n; i++)
-        due |= s->row[i].todo == VB_TODO_LEAVE && !isnan(s->row[i].due);
+        due |= !isnan(s->row[i].due);
     if (due) {
         char text[WORDS];
         snprintf(text, sizeof text, "Due: %s.", words_due(s));

@@ -224,7 +224,7 @@ holds_to(const struct maker *k)
     return u->pace > 0 && days > 0 ? u->last_running + u->pace * days : u->last_running;
 }
 
-/* The early bound of a valve that is left, if it is not beyond that. */
+/* The early bound of a valve that is left or keeps its shim, if it is not beyond that. */
 static double
 due_too_soon(const struct maker *k, struct vb_valve v)
 {
@@ -294,8 +294,6 @@ fill_row(const struct maker *k, struct vb_sheet_row *row)
     double df = read_valve(k, row);
     judge(row, df);
     row->todo = decide(k, row);
-    if (row->todo == VB_TODO_LEAVE && !k->s->wish.plan)
-        row->due = due_too_soon(k, row->valve);
     if (row->todo == VB_TODO_LEAVE)
         row->after = row->found;
     else if (row->todo == VB_TODO_SCREW || row->todo == VB_TODO_BY ||
@@ -328,6 +326,8 @@ fill_rows(struct maker *k)
     enum vb_err e = sheet_choose_shims(s);
     for (size_t i = 0; i < s->n; i++) {
         struct vb_sheet_row *r = &s->row[i];
+        if (!s->wish.plan && (r->todo == VB_TODO_LEAVE || r->todo == VB_TODO_KEEP))
+            r->due = due_too_soon(k, r->valve);
         r->reads =
             vb_gauge_shows(s->unit->family, r->valve.side == 'E', r->after, r->temp_c);
     }
