@@ -74,6 +74,37 @@ cell 'twice, and different' "$twice" 1I,0.15,0.009 \
 
 ### angles
 cell 'an angle' 'V,valve,,,,, O,opens,,,,,' '1I,12 BTDC' '=opens,1I,-12,,deg,,'
+# events NAME HEADING UNIT CELL WANT QUANTITY: of 2E, or its cylinder, under a heading with blanks
+events() {
+    printf '%s\n%s\nV,valve,,,,,\n"%s",%s,%s,%s,,,\n' "$top" "$base" "$2" "$6" "$3" "$7" >r
+    printf 'E,D,V,%s\nHC-1,2026-03-01,2E,%s\n' "$2" "$4" >in.csv
+    run "$tidy" --recipe r in.csv
+    is "$1" "$status$err$(sed '1d;$d' .out | cut -d, -f7)" "$5"
+}
+unclear="from which dead centre? (BTDC, ATDC, BBDC, ABDC as the recipe's unit say it)"
+# refused NAME HEADING UNIT CELL
+refused() {
+    events "$1" "$2" "$3" "$4" "1valve-tidy: in.csv:2: column '$2': $unclear '$4'" opens
+}
+events 'a dead centre in brackets' 'O (BTDC)' '' 12 0-12 opens
+events 'and at the end' 'O deg BBDC' '' 50 0-230 opens
+events 'in words' 'opens before BDC' '' 50 0-230 opens
+events 'alone' ATDC '' 8 08 opens
+events 'before the unit' 'O B.T.D.C. (deg)' '' 12 0-12 opens
+events 'degrees of the cam' 'O [cam deg BTDC]' '' 6 0-12 opens
+events 'a cell that says another' 'O BTDC' '' '3 ATDC' 03 opens
+events 'of the recipe' O BBDC 50 0-230 opens
+events 'which is stronger' 'O BTDC' 'deg ATDC' -12 0-12 opens
+events 'below 0 by the recipe' O BTDC -3 03 opens
+events 'below 0 after one' 'O ATDC' '' -3 0-3 opens
+events 'no dead centre' 'O from TDC' '' -3 0-3 opens
+events 'a stop has its minus' 'S before TDC' '' -31 0-31 stop_before 2
+refused 'a minus before a dead centre' 'O BTDC' '' -12
+refused 'a minus that may be a sign' 'O (- BTDC)' '' -12
+refused 'or a dash' 'O - BTDC' '' 12
+refused 'two of them' 'O BTDC/ATDC' '' 12
+refused 'in the middle' 'O BBDC at lift' '' 12
+refused 'bottom dead centre and no way from it' 'O from BDC' '' 12
 cell 'no angle' 'V,valve,,,,, O,opens,,,,,' 1I,early "column 'O': bad angle 'early'"
 cell 'an angle in mm' 'V,valve,,,,, O,opens,,,,, U,unit,,,,,' 1I,12,mm \
     "column 'O': unit 'mm' does not fit here"

@@ -192,9 +192,22 @@ cat >btdc.csv <<'END'
 Engine,Date,Cyl,IVO [deg] BTDC,IN lash mm
 HC-9,2025-05-01,2,12,0.2
 END
+sheet 'angles below a dead centre' btdc.csv 'status 0
+HC-9,2025-05-01,,,opens,2I,-12,,deg,,,,,,btdc.csv,2
+HC-9,2025-05-01,,,lash,2I,0.2,,mm,,,,,,btdc.csv,2'
+why 'angles: who says so' IVO 'opens.*heading says the dead centre'
+cat >btdc.csv <<'END'
+Engine,Date,Cyl,Stop before,Stop after,IVO (- BTDC),EVO BBDC,IVC,IN lash mm
+HC-9,2025-05-01,2,31,30,-12,-50,45,0.2
+END
 sheet 'angles that would be read with the wrong sign are left out' btdc.csv 'status 0
+HC-9,2025-05-01,,,stop_before,2,31,,deg,,,,,,btdc.csv,2
+HC-9,2025-05-01,,,stop_after,2,30,,deg,,,,,,btdc.csv,2
 HC-9,2025-05-01,,,lash,2I,0.2,,mm,,,,,,btdc.csv,2'
 why 'angles: left out loudly' IVO 'ignore.*CHECK'
+why 'angles: a minus before a dead centre' EVO 'ignore.*CHECK'
+why 'angles: small for the inlet closing' IVC 'ignore.*CHECK'
+why 'angles: a stop before TDC without a minus' 'Stop before' 'stop_before.*CHECK: no number is below 0'
 
 ### month first, fahrenheit, miles
 cat >us.csv <<'END'

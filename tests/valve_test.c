@@ -216,6 +216,32 @@ START_TEST(published_cams)
 }
 END_TEST
 
+/* A number alone counts from where its column says; a cell that says it itself does not. */
+START_TEST(a_column_has_a_dead_centre)
+{
+    struct vb_centre c = {0}, no = {.unclear = 1};
+    struct vb_dec d = {7, 0};
+    ck_assert_int_eq(vb_centre_parse("deg ABDC", 8, &c), VB_OK);
+    ck_assert(c.sign == 1 && c.bottom == 1 && c.cam == 0);
+    ck_assert_int_eq(vb_angle_parse_from("45", 2, '.', 'I', 0, &c, &d), VB_OK);
+    ck_assert(vb_dec_double(d) == 225);
+    ck_assert_int_eq(vb_angle_parse_from("12 BTDC", 7, '.', 'I', 0, &c, &d), VB_OK);
+    ck_assert(vb_dec_double(d) == -12);
+    ck_assert_int_eq(vb_angle_parse_from("45", 2, '.', 0, 0, &c, &d), VB_EUNKNOWN);
+    ck_assert_int_eq(vb_centre_parse("cam deg btdc", 12, &c), VB_OK);
+    ck_assert(c.sign == -1 && c.bottom == 0 && c.cam == 1);
+    ck_assert_int_eq(vb_angle_parse_from("-6", 2, '.', 0, 0, &c, &d), VB_OK);
+    ck_assert(vb_dec_double(d) == 12);
+    c.no_minus = 1;
+    ck_assert_int_eq(vb_angle_parse_from("-6", 2, '.', 0, 0, &c, &d), VB_EDOM);
+    ck_assert_int_eq(vb_angle_parse_from("6", 1, '.', 0, 0, &no, &d), VB_EDOM);
+    ck_assert(vb_dec_double(d) == 12);
+    ck_assert_int_eq(vb_centre_parse("deg", 3, &c), VB_ESYNTAX);
+    ck_assert_int_eq(vb_centre_parse("12 BTDC", 7, &c), VB_ESYNTAX);
+    ck_assert_int_eq(vb_centre_parse("", 0, &c), VB_ESYNTAX);
+}
+END_TEST
+
 static const struct {
     const char *text;
     char mark, side;
@@ -354,6 +380,7 @@ valve_suite(void)
 
     t = tcase_create("angles");
     tcase_add_test(t, published_cams);
+    tcase_add_test(t, a_column_has_a_dead_centre);
     tcase_add_loop_test(t, an_angle_is_read, 0, COUNT(angles));
     tcase_add_test(t, no_angle);
     tcase_add_test(t, a_long_angle_is_refused_quickly);

@@ -41,6 +41,7 @@ struct vb_recipe_col {
     enum vb_means means;
     const struct vb_quantity *quantity; // NULL: the row says
     const struct vb_unit *unit;         // NULL: cell, row or heading says
+    struct vb_centre centre;            // of angles; sign 0: cell or heading says
     struct vb_valve at;                 // parts that the row does not say
     int has_at;
     char place[VB_AT_MAX]; // `at` of quantities that are not read at a valve
@@ -115,5 +116,10 @@ size_t vb_heading_norm(struct vb_text t, char *out, size_t size);
 /* vb_heading_unit - the unit in brackets or behind the last blank of a heading
  * ("EX found [mm]", "lash (thou)", "Temp °C"), NULL if there is none. */
 const struct vb_unit *vb_heading_unit(struct vb_text heading);
+
+/* vb_heading_centre - the dead centre that the angles below a heading count from, in brackets or
+ * at its end: "IVO (BTDC)", "IVC deg ABDC". Unclear where one is named in another way, as in
+ * "IVO (- BTDC)", or two are; before one, numbers have to be without a minus. */
+struct vb_centre vb_heading_centre(struct vb_text heading);
 
 #endif

@@ -58,4 +58,28 @@ char vb_side_parse(const char *s, size_t n);
 enum vb_err vb_angle_parse(const char *s, size_t n, char mark, char side, int cam,
                            struct vb_dec *out);
 
+/*
+ * vb_centre - where the angles of a column count from if a cell does not say it.
+ *   sign      -1 before, +1 after a dead centre, 0: nothing is said, so from gas-exchange
+ *             TDC and positive after it
+ *   bottom    it is the bottom one
+ *   cam       degrees of the cam
+ *   unclear   a dead centre is named, but not so that anybody knows how a number counts
+ *   no_minus  so it is with a number below 0: -12 before TDC may be before or after it
+ */
+struct vb_centre {
+    int sign, bottom, cam, unclear, no_minus;
+};
+
+/* vb_centre_parse - "BTDC", "deg ABDC", "cam deg ATDC". Errors: VB_ESYNTAX */
+enum vb_err vb_centre_parse(const char *s, size_t n, struct vb_centre *out);
+
+/*
+ * vb_angle_parse_from - as vb_angle_parse; a number without a dead centre counts from `bare`,
+ * which may be NULL.
+ * Errors: VB_EDOM  such a number, and bare is unclear, or has no_minus and it is below 0
+ */
+enum vb_err vb_angle_parse_from(const char *s, size_t n, char mark, char side, int cam,
+                                const struct vb_centre *bare, struct vb_dec *out);
+
 #endif

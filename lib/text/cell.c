@@ -90,10 +90,16 @@ cell_angle(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_unit
         return 0;
     }
     int cam = unit && unit->factor.mant == 2;
-    switch (vb_angle_parse(s.s, s.n, t->r->decimal, side, cam, &v->dec)) {
+    switch (vb_angle_parse_from(s.s, s.n, t->r->decimal, side, cam, &t->plan.centre[col],
+                                &v->dec)) {
     case VB_OK: break;
     case VB_EUNKNOWN: return bad(t, col, "bottom dead centre needs a valve's side:", s);
     case VB_ERANGE: return bad(t, col, "angle outside -360..360:", s);
+    case VB_EDOM:
+        return bad(t, col,
+                   "from which dead centre? (BTDC, ATDC, BBDC, ABDC as the "
+                   "recipe's unit say it)",
+                   s);
     default: return bad(t, col, "bad angle", s);
     }
     v->present = 1;

@@ -96,8 +96,8 @@ struct draft_head {
 struct draft_stats {
     size_t filled, numbers, fractions, dates, valves, parts, cyls, sides, states, units;
     size_t own_unit, auslass;
-    double sum; // of the magnitudes without a unit of their own
-    size_t summed;
+    double sum;                    // of the magnitudes without a unit of their own
+    size_t summed, below;          // of these, below 0
     struct vb_text odd, odd_state; // the first cell that is no valve, no state
 };
 

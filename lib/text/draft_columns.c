@@ -117,6 +117,7 @@ count_cell(struct draft_stats *s, const struct draft_shape *shape, struct vb_tex
         s->own_unit += rest.n > 0;
         s->sum += rest.n ? 0 : fabs(x);
         s->summed += rest.n == 0;
+        s->below += rest.n == 0 && x < 0;
     }
     count_words(s, t);
 }

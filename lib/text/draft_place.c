@@ -114,8 +114,9 @@ name_place(struct draft_col *c, struct beside b)
 }
 
 /*
- * A bare angle is read as degrees after gas-exchange TDC. Where the heading counts from
- * another dead centre, the number alone would be read wrongly: better not at all.
+ * A bare angle is read as degrees after gas-exchange TDC. Where the sheet counts from
+ * another dead centre, and its heading does not say so plainly, the number alone would be
+ * read wrongly: better not at all.
  */
 static void
 check_angle(struct draft_col *c)
@@ -128,12 +129,26 @@ check_angle(struct draft_col *c)
     double mean = s->summed ? s->sum / (double)s->summed : 0;
     int far = c->at.side && (inlet != opens) && s->summed && mean < 110;
     int bottom = (c->words.flags & D_AFTER_DC) && (inlet != opens);
-    if ((c->words.flags & D_BEFORE_DC) || bottom || far)
-        draft_ignore(
-            c, "CHECK: an angle that does not count from overlap TDC; write the dead "
-               "centre into the cells (12 BTDC) and call the column by its quantity");
+    struct vb_centre from = vb_heading_centre(c->head);
+    if (from.sign && !(from.no_minus && s->below))
+        draft_say(c, "heading says the dead centre");
+    else if (from.sign || from.unclear || (c->words.flags & D_BEFORE_DC) || bottom || far)
+        draft_ignore(c, "CHECK: an angle that does not count from overlap TDC; call the "
+                        "column by its quantity and state the dead centre it counts from "
+                        "as its unit (BTDC, ABDC, BBDC)");
     else if (s->summed)
         draft_say(c, "CHECK: a bare angle is read as degrees after overlap TDC");
+}
+
+/* A wheel may be read upwards both ways from TDC. */
+static void
+check_stop(struct draft_col *c)
+{
+    const struct draft_stats *s = &c->stats;
+    if (c->quantity && strcmp(c->quantity->name, "stop_before") == 0 && s->summed &&
+        !s->below && s->sum / (double)s->summed < 180)
+        draft_say(c, "CHECK: no number is below 0: if they count from TDC, state BTDC as "
+                     "the unit");
 }
 
 static int
@@ -208,6 +223,7 @@ draft_places(struct draft *d)
         name_place(c, b);
         name_state(d, c);
         check_angle(c);
+        check_stop(c);
         any |= c->means == VB_MEANS_READING && complete(c, b);
     }
     for (size_t i = 0; i < d->n_cols; i++)

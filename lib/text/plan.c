@@ -19,6 +19,7 @@ plan_clear(struct plan *p)
     }
     free(p->rc);
     free(p->unit);
+    free(p->centre);
     free(p->name);
     free(p->norm);
     free(p->place);
@@ -45,10 +46,11 @@ plan_alloc(struct plan *p, const struct vb_row *row)
     size_t n = row->n;
     p->rc = calloc(n, sizeof *p->rc);
     p->unit = calloc(n, sizeof *p->unit);
+    p->centre = calloc(n, sizeof *p->centre);
     p->name = calloc(n, sizeof *p->name);
     p->norm = calloc(n, sizeof *p->norm);
     p->cell = calloc(n, sizeof *p->cell);
-    if (!p->rc || !p->unit || !p->name || !p->norm || !p->cell)
+    if (!p->rc || !p->unit || !p->centre || !p->name || !p->norm || !p->cell)
         return VB_EMEM;
     p->n_cols = n;
     for (size_t i = 0; i < n; i++) {
@@ -207,6 +209,17 @@ add_reading(struct vb_tidy *t, size_t i, unsigned long long line, struct vb_msg 
     return VB_OK;
 }
 
+/* What the recipe says is stronger than a heading or its units row. "Stop before TDC"
+ * names the reading, whose numbers are below 0 there. */
+static struct vb_centre
+column_centre(const struct vb_recipe_col *rc, struct vb_text heading)
+{
+    int event = !rc->quantity || rc->quantity->at == VB_AT_VALVE;
+    if (rc->centre.sign || rc->means != VB_MEANS_READING || !event)
+        return rc->centre;
+    return vb_heading_centre(heading);
+}
+
 static enum vb_err
 bind_columns(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
 {
@@ -217,6 +230,7 @@ bind_columns(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
             continue;
         enum vb_means means = p->rc[i]->means;
         p->unit[i] = p->rc[i]->unit ? p->rc[i]->unit : vb_heading_unit(row->cell[i]);
+        p->centre[i] = column_centre(p->rc[i], row->cell[i]);
         if (means == VB_MEANS_READING)
             e = add_reading(t, i, row->line, m);
         else if (means != VB_MEANS_IGNORE && p->field[means] != NO_COL)
@@ -261,6 +275,11 @@ read_units(struct vb_tidy *t, struct vb_msg *m)
             u = vb_heading_unit(c);
         if (u && t->plan.rc[i] && !t->plan.rc[i]->unit)
             t->plan.unit[i] = u;
+        struct vb_centre from = {0};
+        if (t->plan.rc[i])
+            from = column_centre(t->plan.rc[i], c);
+        if (from.sign || from.unclear)
+            t->plan.centre[i] = from;
     }
     return VB_OK;
 }

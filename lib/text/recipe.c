@@ -383,6 +383,9 @@ col_at(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
 static enum vb_err
 col_unit(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
 {
+    int turns = !c->quantity || c->quantity->dim == VB_DIM_ANGLE;
+    if (t.n && turns && !vb_centre_parse(t.s, t.n, &c->centre))
+        return VB_OK;
     if (t.n && !(c->unit = vb_unit_find(t.s, t.n)))
         return say(m, "unknown unit", t);
     if (c->unit && c->quantity && c->unit->dim != c->quantity->dim)

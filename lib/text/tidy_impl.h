@@ -27,6 +27,7 @@ struct place {
 struct plan {
     const struct vb_recipe_col **rc; // [n_cols], NULL for a column without a heading
     const struct vb_unit **unit;     // [n_cols] that heading, units row or recipe say
+    struct vb_centre *centre;        // [n_cols] likewise, of angles
     char **name;                     // [n_cols] heading as written
     char **norm;                     // [n_cols] heading squeezed
     struct vb_text *cell;            // [n_cols] a row to which cells were added

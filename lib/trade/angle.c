@@ -72,10 +72,8 @@ skip_degrees(const char *s, size_t n, int *cam)
 }
 
 static enum vb_err
-from_overlap(struct vb_dec *d, const struct centre *c, char side)
+from_overlap(struct vb_dec *d, const struct vb_centre *c, char side)
 {
-    if (!c)
-        return VB_OK;
     if (c->sign < 0)
         d->mant = -d->mant;
     if (!c->bottom)
@@ -85,25 +83,62 @@ from_overlap(struct vb_dec *d, const struct centre *c, char side)
     return vb_dec_add(*d, (struct vb_dec){side == 'I' ? 180 : -180, 0}, d);
 }
 
-enum vb_err
-vb_angle_parse(const char *s, size_t n, char mark, char side, int cam, struct vb_dec *out)
+/* What stands behind a number: a unit, a dead centre, both or nothing, which is sign 0. */
+static enum vb_err
+behind(const char *s, size_t n, struct vb_centre *out)
 {
-    struct vb_dec d;
-    size_t used;
-    const struct centre *c = NULL;
-    enum vb_err e = vb_dec_prefix(s, n, mark, 0, &d, &used);
-    if (e)
-        return e;
-    s += used, n -= used;
-    size_t unit = skip_degrees(s, n, &cam);
+    struct vb_centre r = {0};
+    size_t unit = skip_degrees(s, n, &r.cam);
     s += unit, n -= unit;
     while (n > 0 && (*s == ' ' || *s == '\t'))
         s++, n--;
-    if (n > 0 && !(c = find_centre(s, n)))
+    const struct centre *c = n > 0 ? find_centre(s, n) : NULL;
+    if (n > 0 && !c)
         return VB_ESYNTAX;
+    if (c) {
+        r.sign = c->sign;
+        r.bottom = c->bottom;
+    }
+    *out = r;
+    return VB_OK;
+}
+
+enum vb_err
+vb_centre_parse(const char *s, size_t n, struct vb_centre *out)
+{
+    struct vb_centre c;
+    if (behind(s, n, &c) || !c.sign)
+        return VB_ESYNTAX;
+    *out = c;
+    return VB_OK;
+}
+
+enum vb_err
+vb_angle_parse(const char *s, size_t n, char mark, char side, int cam, struct vb_dec *out)
+{
+    return vb_angle_parse_from(s, n, mark, side, cam, NULL, out);
+}
+
+enum vb_err
+vb_angle_parse_from(const char *s, size_t n, char mark, char side, int cam,
+                    const struct vb_centre *bare, struct vb_dec *out)
+{
+    struct vb_dec d;
+    size_t used;
+    struct vb_centre c;
+    enum vb_err e = vb_dec_prefix(s, n, mark, 0, &d, &used);
+    if (!e)
+        e = behind(s + used, n - used, &c);
+    if (e)
+        return e;
+    cam = cam || c.cam || (bare && bare->cam);
+    if (!c.sign && bare && (bare->unclear || (bare->no_minus && d.mant < 0)))
+        return VB_EDOM;
+    if (!c.sign && bare)
+        c = *bare;
     if (cam) // 17 digits have room for it
         vb_dec_mul(d, (struct vb_dec){2, 0}, &d);
-    e = from_overlap(&d, c, side);
+    e = from_overlap(&d, &c, side);
     if (e)
         return e;
     double deg = vb_dec_double(d);
