@@ -143,6 +143,17 @@ hand 're-timed' 0 '' t.db april.csv
 timing --engine X-1 t.db
 is 'as left: against nominal alone' "$(cols 'at date state against drive' | grep ^E)" 'E,2026-04-01,left,nominal,-0.5
 E,2026-03-01,left,mark,-0.5'
+timing --all --engine X-1 t.db
+is 'all: as found before it was set, from where it was timed last' \
+    "$(cols 'at date state against reference_date drive' | grep '^E.*nominal\|^E.*timed')" \
+    'E,2026-01-01,left,nominal,,0
+E,2026-03-01,found,nominal,,11
+E,2026-03-01,found,timed,2026-01-01,11
+E,2026-04-01,found,nominal,,11
+E,2026-04-01,found,timed,2026-01-01,11
+E,2026-04-01,left,nominal,,-0.5'
+run "$bin/valve-timing" --all --as-of 2026-11-01 --format table --engine X-1 t.db
+is 'all: where it stood each time' "$(printf '%s\n' "$out" | sed '1,/^engine.*since/d' | grep -c '  E  ')" 4
 hand 'a rebuild' 0 '' t.db again.csv build.csv
 timing --engine X-1 t.db
 is 'since the last build' "$(cols 'at build since date state against reference reference_date drive' | grep ^E)" \
@@ -151,7 +162,7 @@ E,B2,2026-05-01,2026-05-01,left,nominal,,,1
 E,B2,2026-05-01,2026-05-01,left,last build,,2026-05-01,1'
 timing --all --engine X-1 t.db
 is 'and that one: as found on its last day, since it was set' \
-    "$(cols 'at build date state against reference_date drive' | grep '^E.*nominal\|^E.*timed')" \
+    "$(cols 'at build date state against reference_date drive' | grep '^E.*2026-05-01.*\(nominal\|timed\)')" \
     'E,,2026-05-01,found,nominal,,0
 E,,2026-05-01,found,timed,2026-04-01,0.5
 E,B2,2026-05-01,left,nominal,,1'

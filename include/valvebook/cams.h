@@ -150,7 +150,7 @@ struct vb_cam_figures {
  *   at         both in words: "AI", "3E2", or a sprocket's place as written
  *   build, since    name of the newest rebuild so far; date of what placed the cam
  *   number     of what placed it, 0 before the first
- *   current    it stands so still, as far as events say
+ *   current    it stands so still, as far as events and later timings say
  *   date, left      visit, and whether as left
  *   n          valves that were read (1 in a row of a valve, 0 of a sprocket's)
  *   reference, reference_date   what it is held against: "B1", "bank B"
@@ -195,7 +195,7 @@ struct vb_cam_unit {
 };
 
 /*
- * vb_cam_list - rows in order of engine, cam, valve, build and against; and what was
+ * vb_cam_list - rows in order of engine, cam, valve, build, timing and against; and what was
  * refused, each with the engine, the date, the place and the reason. Free with
  * vb_cam_list_clear.
  */
@@ -208,7 +208,7 @@ struct vb_cam_list {
     size_t n_refused, refused_size;
 };
 
-/* vb_cam_wish - what to list: past builds too; valves instead of cams. */
+/* vb_cam_wish - what to list: past builds and earlier timings too; valves, not cams. */
 struct vb_cam_wish {
     int all, each_valve;
 };

@@ -217,7 +217,8 @@ static int
 again(const struct vb_cam_row *r, const struct vb_cam_row *before)
 {
     return before && before->engine == r->engine && before->number == r->number &&
-           strcmp(before->at, r->at) == 0;
+           before->left == r->left && strcmp(before->at, r->at) == 0 &&
+           strcmp(before->date, r->date) == 0;
 }
 
 static enum vb_err

@@ -75,6 +75,17 @@ new_engine(struct cams *c)
     return u->name && u->family ? VB_OK : VB_EMEM;
 }
 
+/* Timings of one build; with banks and marks, which come last, the date is no such thing. */
+static int
+timing_order(const struct vb_cam_row *x, const struct vb_cam_row *y)
+{
+    int a = x->against >= VB_AGAINST_BANK, b = y->against >= VB_AGAINST_BANK;
+    if (a || b)
+        return a - b;
+    int d = strcmp(x->date, y->date);
+    return d ? d : x->left - y->left;
+}
+
 static int
 in_order(const void *a, const void *b)
 {
@@ -89,9 +100,12 @@ in_order(const void *a, const void *b)
         return x->valve.index - y->valve.index;
     if (x->number != y->number)
         return x->number - y->number;
+    int d = timing_order(x, y);
+    if (d)
+        return d;
     if (x->against != y->against)
         return (int)x->against - (int)y->against;
-    int d = strcmp(x->at, y->at);
+    d = strcmp(x->at, y->at);
     if (!d)
         d = strcmp(x->reference, y->reference);
     return d ? d : strcmp(x->date, y->date);

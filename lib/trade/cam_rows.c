@@ -50,7 +50,7 @@ cams_row(struct cams *c, const struct set *s, struct vb_valve v)
         snprintf(r->since, sizeof r->since, "%s", placed->date);
     snprintf(r->date, sizeof r->date, "%s", c->e->visit[t->visit].date);
     r->number = t->build;
-    r->current = t->build == cams_build(c, t->cam, HUGE_VAL, 1);
+    r->current = !c->earlier && t->build == cams_build(c, t->cam, HUGE_VAL, 1);
     r->left = t->left;
     r->by_lift = t->by_lift;
     r->n = s->n;
@@ -250,6 +250,29 @@ check_nominal(struct cams *c)
     }
 }
 
+static enum vb_err
+hold_all(struct cams *c, const struct story *s)
+{
+    return c->w->each_valve ? hold_valves(c, s) : hold(c, s, (struct vb_valve){0});
+}
+
+/* The timings of a build before its newest one, each as if it were that: what was found
+ * before a cam was set once more is seen nowhere else. */
+static enum vb_err
+hold_earlier(struct cams *c, const struct timed *from, const struct timed *newest)
+{
+    enum vb_err e = VB_OK;
+    c->earlier = 1;
+    for (struct set k = {from, 0}; !e && k.t + k.n < newest;) {
+        struct story s = {0};
+        k = cams_set(c, k.t + k.n);
+        tell(c, from, k.t + k.n, &s);
+        e = hold_all(c, &s);
+    }
+    c->earlier = 0;
+    return e;
+}
+
 enum vb_err
 cams_rows(struct cams *c)
 {
@@ -263,8 +286,10 @@ cams_rows(struct cams *c)
         int newest_build = next == end || !same_cam(t, next);
         struct story s = {.before = before};
         tell(c, t, next, &s);
-        if (c->w->all || newest_build)
-            e = c->w->each_valve ? hold_valves(c, &s) : hold(c, &s, (struct vb_valve){0});
+        if (c->w->all)
+            e = hold_earlier(c, t, s.newest.t);
+        if (!e && (c->w->all || newest_build))
+            e = hold_all(c, &s);
         before = newest_build ? (struct set){NULL, 0} : s.newest;
     }
     return e;

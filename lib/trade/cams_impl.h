@@ -41,7 +41,8 @@ struct cams {
     size_t engine;
     struct timed *t; // in order of cam, visit, state, valve
     size_t n, size;
-    int oom; // something could not be worked out or kept: the whole fails in the end
+    int earlier; // rows are of a timing behind which this build has a newer one
+    int oom;     // something could not be worked out or kept: the whole fails in the end
 };
 
 /* cam_list.c */
