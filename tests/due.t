@@ -46,6 +46,20 @@ D-1,two,1E,,,3,1,0.36,in,-0.04,-0.2,0,-0.2,0,1000 h,1,,,,0,0,closing,
 D-2,two,1I,,,1,1,0.15,out,,,,,,1000 h,,,,,0,0,,"
 is "drift ends well" "$status$err" 0
 
+# What is unread is so in a build only where that build renewed its train: S2 was a seat of 1I.
+# unread NAME REASON EVENTS: of D-2
+unread() {
+    cp shop.db unread.db
+    printf 'engine,date,event,part,at,build\n%s\n' "$3" >unread.csv
+    "$bin/valve-book" --as-of 2026-02-01 unread.db unread.csv
+    run "$bin/valve-due" --as-of 2026-02-01 --engine D-2 --format csv unread.db
+    is "$1" "$(printf '%s\n' "$out" | grep ,unread, | cut -d, -f11)" "$2"
+}
+unread 'a seat of another valve' '1E never read' D-2,2026-01-04,replace,seat,1I,S2
+unread 'a build' '1I 1E never read in build B1' D-2,2026-01-06,build,,,B1
+unread 'a build, and a seat since' '1I 1E never read in the present life' \
+    "D-2,2026-01-06,build,,,B1${nl}D-2,2026-01-07,replace,seat,1I,S2"
+unread 'a seat without a name' '1I 1E never read in the present life' D-2,2026-01-06,replace,seat,1I,
 run "$bin/valve-due" --as-of 2026-02-01 --format csv shop.db
 is "due by hand" "$(printf '%s\n' "$out" | cut -d, -f1-9)" \
     "engine,kind,at,due_date,due_meter,meter_left,meter_unit,expected_date,expected_meter

@@ -55,6 +55,7 @@ struct vb_group {
  *   round_running   its running meter; where that was not written down (round_unread), the
  *               last one known by then, NaN for none
  */
+#define VB_RENEWED_BUILD 2 // all of them with the build
 struct vb_unit_now {
     char *name;
     const char *family_name;
@@ -68,7 +69,7 @@ struct vb_unit_now {
     char set_date[VB_DAY_TEXT], round_date[VB_DAY_TEXT], build[32];
     char unread[256]; // valves without a reading in their present life
     size_t n_unread;
-    int renewed; // some of them have begun a life since the first
+    int renewed; // some of them have begun a life since the first, or VB_RENEWED_BUILD
     double plan_day,
         plan_running; // next plan row and the running meter behind it, or NaN
     char plan_label[48];

@@ -123,4 +123,8 @@ enum vb_err vb_lives_points(const struct vb_engine *e, size_t index, struct vb_l
 int vb_life_number(const struct vb_engine *e, struct vb_valve v, double day,
                    int inclusive, int renews);
 
+/* vb_life_build - the name of the build that began the life of the lash that a valve is in at
+ * the end of a day; "" for the first life, or where the event has no name. */
+const char *vb_life_build(const struct vb_engine *e, struct vb_valve v, double day);
+
 #endif

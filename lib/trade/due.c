@@ -405,10 +405,10 @@ unread_due(struct listing *ls, size_t i)
         snprintf(reason, sizeof reason, "never read at all");
     else
         snprintf(reason, sizeof reason, "%.180s never read%s%s", u->unread,
-                 u->build[0]  ? " in build "
-                 : u->renewed ? " in the present life"
-                              : "",
-                 u->build);
+                 u->renewed == VB_RENEWED_BUILD ? " in build "
+                 : u->renewed                   ? " in the present life"
+                                                : "",
+                 u->renewed == VB_RENEWED_BUILD ? u->build : "");
     return due_add(ls, &d, reason);
 }
 

@@ -70,6 +70,7 @@ note_unread(struct vb_unit_now *u, struct vb_valve v)
 static void
 find_unread(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
 {
+    int elsewhere = !u->build[0]; // some of them are not of that build
     for (int cyl = 1; cyl <= e->family->cylinders; cyl++)
         for (int s = 0; s < 2; s++)
             for (int i = 1; i <= e->family->valves[s]; i++) {
@@ -79,7 +80,10 @@ find_unread(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
                     continue;
                 note_unread(u, v);
                 u->renewed |= vb_life_number(e, v, as_of, 1, VB_RENEWS_LASH) > 0;
+                elsewhere |= strcmp(vb_life_build(e, v, as_of), u->build) != 0;
             }
+    if (u->n_unread && !elsewhere)
+        u->renewed = VB_RENEWED_BUILD;
 }
 
 /* The last visit with an as-left reading: set, or looked at and left as it was. Returns

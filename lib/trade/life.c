@@ -62,6 +62,14 @@ beginning(const struct vb_engine *e, struct vb_valve v, int number, int renews)
     return NULL;
 }
 
+const char *
+vb_life_build(const struct vb_engine *e, struct vb_valve v, double day)
+{
+    int now = vb_life_number(e, v, day, 1, VB_RENEWS_LASH);
+    const struct vb_event *ev = beginning(e, v, now, VB_RENEWS_LASH);
+    return ev ? ev->build : "";
+}
+
 double
 vb_lash_u(const struct vb_family *f, int side, double u)
 {
