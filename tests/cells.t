@@ -54,6 +54,9 @@ is 'a control in a heading' "$err" "valve-tidy: in.csv:2: column 'L??': bad numb
 ### blades
 blades='V,valve,,,,, G,lash,mm,,found,go, N,lash,mm,,found,no-go,'
 cell 'blades' "$blades" 1I,0.15,0.20 '=lash,1I,0.175,,mm,0.0144338,'
+cell 'blades, and a hand that is worse' "U,u,mm,,,, $blades" 0.02,1I,0.15,0.20 '=lash,1I,0.175,,mm,0.02,'
+cell 'blades, and a hand that cannot be so good' "U,u,mm,,,, $blades" 0.01,1I,0.15,0.20 \
+    '=lash,1I,0.175,,mm,0.0144338,'
 cell 'a blade that is no number' "$blades" 1I,x,0.20 "column 'G': bad number 'x'"
 cell 'the other one' "$blades" 1I,0.15,x "column 'N': bad number 'x'"
 cell 'one blade' "$blades" 1I,0.15,- "column 'N': one half of a go/no-go pair is missing"

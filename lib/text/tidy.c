@@ -117,8 +117,8 @@ put_number(struct vb_out *o, unsigned long long v)
     vb_out_plain(o, p, (size_t)(buf + sizeof buf - p));
 }
 
-/* The uncertainty of a row: that of the wider of its two values, else what the row says of
- * readings of this kind. */
+/* The uncertainty of a row: that of the wider of its two values, or what the row says of
+ * readings of this kind, if that is more: a hand adds to what blades leave open. */
 static void
 put_u(struct vb_out *o, const struct value *found, const struct value *left, double row_u)
 {
@@ -126,7 +126,7 @@ put_u(struct vb_out *o, const struct value *found, const struct value *left, dou
     double u = found->present ? found->u : 0;
     if (left->present && left->u > u)
         u = left->u;
-    if (!(u > 0))
+    if (row_u > u)
         u = row_u;
     if (u > 0)
         snprintf(num, sizeof num, "%.6g", u);
