@@ -22,9 +22,11 @@ refuses 'unknown engine' "column 'engine': unknown engine 'XX-9'" XX-9,2025-02-0
 refuses 'no engine' "column 'engine': unknown engine ''" ,2025-02-01,9,h,lash,1I,0.2,,mm
 refuses 'cylinder too high' "column 'at': this family has no valve '5I'" \
     HC-1,2025-02-01,150,h,lash,5I,0.2,,mm
-refuses 'index where a side has one valve' "column 'at': this family has no valve '1I1'" \
+refuses 'index where a side has one valve' "column 'at': this family has one valve a side: no index in '1I1'" \
     HC-1,2025-02-01,150,h,lash,1I1,0.2,,mm
-refuses 'no index where a side has two' "column 'at': this family has no valve '1I'" \
+refuses 'second of one valve a side' "column 'at': this family has no valve '1I2'" \
+    HC-1,2025-02-01,150,h,lash,1I2,0.2,,mm
+refuses 'no index where a side has two' "column 'at': which valve of its side? An index is missing in '1I'" \
     D-07,2025-02-01,150,h,lash,1I,0.2,,mm
 refuses 'index too high' "column 'at': this family has no valve '1E3'" \
     D-07,2025-02-01,150,h,lash,1E3,0.2,,mm

@@ -75,6 +75,18 @@ refuse_quantity(struct reader *r, struct vb_text t)
     return 0;
 }
 
+/* A sheet may name valves as another family does: without an index, or with one. */
+static int
+refuse_valve(struct reader *r, struct vb_valve v)
+{
+    struct vb_valve other = {v.cyl, v.side, v.index ? 0 : 1};
+    const char *why = "this family has no valve";
+    if (v.index < 2 && vb_family_has(r->engine->family, other))
+        why = v.index ? "this family has one valve a side: no index in"
+                      : "which valve of its side? An index is missing in";
+    return refuse_cell(r, R_AT, why);
+}
+
 /* What is read, and where; 0 after it has been refused. */
 static int
 take_quantity(struct reader *r, enum vb_err *e)
@@ -92,7 +104,7 @@ take_quantity(struct reader *r, enum vb_err *e)
     if (valve && vb_valve_parse(at.s, at.n, &v))
         return refuse_cell(r, R_AT, "unknown valve");
     if (valve && !r->ld->l->withdraw && !vb_family_has(r->engine->family, v))
-        return refuse_cell(r, R_AT, "this family has no valve");
+        return refuse_valve(r, v);
     if (valve)
         vb_valve_format(v, now->at);
     *e = place_of(r, now->quantity, valve ? &v : NULL, now->at, &now->in.place);
