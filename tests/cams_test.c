@@ -411,7 +411,8 @@ START_TEST(without_a_profile_a_duration_is_lash)
     stop(0, "1", -30, 30, 0.2);
     compute();
     const struct vb_cam_row *r = the("I", VB_AGAINST_NOMINAL);
-    ck_assert_str_eq(r->hint, "duration -12.0 deg: lash, most likely (no profile)");
+    ck_assert_str_eq(
+        r->hint, "duration -12.0 deg: lash, most likely (no profile, or lash not read)");
     ck_assert(r->mix == VB_CAM_OWN && !r->alarm);
 }
 END_TEST
@@ -424,8 +425,9 @@ START_TEST(a_duration_that_is_off_by_little)
     events(0, "1I", LEFT, -11.98, 224.98, 0.005);
     stop(0, "1", -30, 30, 0.2);
     compute();
-    ck_assert_str_eq(the("I", VB_AGAINST_NOMINAL)->hint,
-                     "duration -0.040 deg: lash, most likely (no profile)");
+    ck_assert_str_eq(
+        the("I", VB_AGAINST_NOMINAL)->hint,
+        "duration -0.040 deg: lash, most likely (no profile, or lash not read)");
 }
 END_TEST
 

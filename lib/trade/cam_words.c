@@ -80,7 +80,7 @@ say_duration(struct vb_cam_row *r)
         hint(r, "%s (%+.*f deg)", vb_rest_says(s->rest), vb_digits(s->rest, NAN, 1),
              s->rest);
     else if (r->plain && fabs(s->duration) > s->k * s->u_duration)
-        hint(r, "duration %+.*f deg: lash, most likely (no profile)",
+        hint(r, "duration %+.*f deg: lash, most likely (no profile, or lash not read)",
              vb_digits(s->duration, NAN, 1), s->duration);
 }
 
