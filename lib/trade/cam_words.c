@@ -69,11 +69,30 @@ say_mix(struct vb_cam_row *r)
         hint(r, "its duration is that of no cam of this engine");
 }
 
+/*
+ * A cam that was timed by its lift at TDC has the duration of its profile. Where the
+ * nominal events are of another one, half of the difference stands in its shift.
+ */
+static void
+say_profile(struct vb_cam_row *r)
+{
+    const struct vb_cam_shift *s = &r->shift;
+    double x = r->plain ? s->duration : s->rest;
+    if (r->against == VB_AGAINST_NOMINAL && fabs(x) > s->k * M_SQRT2 * VB_U_WHEEL)
+        hint(r,
+             "its profile is %.1f deg %s than nominal: one of them is wrong, and this "
+             "shift "
+             "by up to half of that",
+             fabs(x), x > 0 ? "longer" : "shorter");
+}
+
 /* What lash does not explain of a duration; without a profile it is lash, as a rule. */
 static void
 say_duration(struct vb_cam_row *r)
 {
     const struct vb_cam_shift *s = &r->shift;
+    if (r->by_lift)
+        say_profile(r);
     if (r->by_lift || isnan(s->duration) || r->mix != VB_CAM_OWN)
         return;
     if (!r->plain && s->rest_beyond)
