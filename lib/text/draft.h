@@ -10,9 +10,10 @@
 
 /*
  * Guessing a recipe: draft_shape.c looks at bytes and numbers, draft_words.c at the words
- * of one heading, draft_table.c for where the table begins, draft_columns.c at all
- * columns together, draft_cells.c at what headings leave open, draft_place.c at valves
- * and states, draft_units.c at units, draft_layout.c at how rows stand, and draft.c writes.
+ * of one heading, draft_group.c at a row above it, draft_table.c for where the table begins,
+ * draft_columns.c at all columns together, draft_cells.c at what headings leave open,
+ * draft_place.c at valves and states, draft_units.c at units, draft_layout.c at how rows
+ * stand, and draft.c writes.
  */
 #define DRAFT_BYTES (256 * 1024) // of the export that are looked at
 #define DRAFT_ROWS  2000
@@ -168,6 +169,9 @@ enum vb_err draft_columns(struct draft *d, struct vb_msg *m);
 /* draft_say - append to the reason of a column. */
 void draft_say(struct draft_col *c, const char *fmt, ...)
     __attribute__((format(printf, 2, 3)));
+
+/* draft_group.c: what stands above several columns belongs to each of them */
+void draft_groups(struct draft *d);
 
 /* draft_cells.c */
 void draft_from_cells(struct draft *d);

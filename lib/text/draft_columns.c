@@ -218,6 +218,16 @@ only_one(struct draft *d, enum vb_means means)
     }
 }
 
+/* Is the side of every reading in its heading? */
+static int
+sides_in_headings(const struct draft *d)
+{
+    for (size_t i = 0; i < d->n_cols; i++)
+        if (d->col[i].means == VB_MEANS_READING && !d->col[i].words.side)
+            return 0;
+    return 1;
+}
+
 /* Beside a cylinder and a side, a column of single digits says which valve of the side. */
 static void
 settle_index(struct draft *d)
@@ -226,7 +236,7 @@ settle_index(struct draft *d)
     while (i < d->n_cols && d->col[i].means != VB_MEANS_VALVE)
         i++;
     if (i == d->n_cols || !d->col[i].stats.filled || !d->has[VB_MEANS_CYLINDER] ||
-        !d->has[VB_MEANS_SIDE])
+        !(d->has[VB_MEANS_SIDE] || sides_in_headings(d)))
         return;
     for (size_t r = d->first; r < d->sample.n; r++) {
         if (!draft_is_data(d, r) || i >= d->sample.row[r].n)
@@ -301,6 +311,9 @@ draft_columns(struct draft *d, struct vb_msg *m)
     for (size_t i = 0; i < d->n_cols; i++) {
         count_column(d, i);
         draft_words(d->col[i].head, &d->col[i].words);
+    }
+    draft_groups(d);
+    for (size_t i = 0; i < d->n_cols; i++) {
         by_rules(&d->col[i]);
         by_cells(&d->col[i]);
     }

@@ -92,7 +92,7 @@ static const struct word dict[] = {
     {"initials", D_BY, ""}, {"monteur", D_BY, ""}, {"technician", D_BY, ""},
     {"tech", D_BY, ""}, {"inspector", D_BY, ""}, {"pr\xc3\xbc""fer", D_BY, ""},
     {"pruefer", D_BY, ""}, {"k\xc3\xbcrzel", D_BY, ""}, {"kuerzel", D_BY, ""},
-    {"operator", D_BY, ""}, {"mechaniker", D_BY, ""},
+    {"operator", D_BY, ""}, {"mechaniker", D_BY, ""}, {"who", D_BY, ""}, {"wer", D_BY, ""},
     {"note", D_NOTE, ""}, {"notes", D_NOTE, ""}, {"remark", D_NOTE, ""},
     {"remarks", D_NOTE, ""}, {"comment", D_NOTE, ""}, {"comments", D_NOTE, ""},
     {"bemerkung", D_NOTE, ""}, {"bemerkungen", D_NOTE, ""}, {"notiz", D_NOTE, ""},
@@ -121,7 +121,8 @@ static const struct word dict[] = {
     {"down", NOISE, ""}, {"step", NOISE, ""}, {"running", NOISE, ""}, {"run", NOISE, ""},
     {"oil", NOISE, ""}, {"\xc3\xb6l", NOISE, ""}, {"oel", NOISE, ""}, {"water", NOISE, ""},
     {"wasser", NOISE, ""}, {"head", NOISE, ""}, {"kopf", NOISE, ""}, {"block", NOISE, ""},
-    {"ambient", NOISE, ""}, {"check", NOISE, ""}, {"checking", NOISE, ""}, {"coolant", NOISE, ""},
+    {"ambient", NOISE, ""}, {"check", NOISE, ""}, {"chk", NOISE, ""},
+    {"checking", NOISE, ""}, {"coolant", NOISE, ""},
     {"pr\xc3\xbc""f", NOISE, ""},
     {"c", D_LETTER_C, ""}, {"f", D_LETTER_F, ""}, {"v", NOISE, ""},
     {"lift", NOISE, ""}, {"lobe", NOISE, ""}, {"stop", NOISE, ""}, {"cam", NOISE, ""},
@@ -177,7 +178,8 @@ see_pairs(struct draft_head *h, const struct word *w, const struct word *last)
     if (w->flags & D_GO)
         h->pair = (w->flags & D_NO) || was == D_NO ? VB_PAIR_NOGO : VB_PAIR_GO;
     h->lift |= strcmp(w->text, "lift") == 0;
-    h->check |= strcmp(w->text, "check") == 0 || strcmp(w->text, "checking") == 0;
+    h->check |= strcmp(w->text, "check") == 0 || strcmp(w->text, "checking") == 0 ||
+                strcmp(w->text, "chk") == 0;
     h->lobe |= strcmp(w->text, "lobe") == 0 || strcmp(w->text, "cam") == 0;
     h->stop |= strcmp(w->text, "stop") == 0;
 }
