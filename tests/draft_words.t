@@ -123,6 +123,13 @@ HC-1;02.03.2025;1I;0,15;0,20
 END
 draft 'Soll' soll.csv
 why 'Soll: doubted' 'Soll mm' "UNCERTAIN: 'Soll' is taken for as left"
+cat >target.csv <<'END'
+Motor;Datum;Ventil;Spiel vorher mm;Spiel soll mm;Spiel nachher mm
+HC-1;02.03.2025;1I;0,15;0,20;0,19
+END
+sheet 'Soll beside what was left' target.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.15,0.19,mm,,,,,,target.csv,2'
+why 'Soll beside it: a target' 'Spiel soll mm' "ignore.*CHECK: 'Soll' beside"
 cat >nogo.csv <<'END'
 Engine,Date,Valve,Go in,Nogo in
 HC-1,2025-03-02,1I,0.006,0.008

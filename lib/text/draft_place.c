@@ -73,6 +73,20 @@ name_quantity(struct draft *d, struct draft_col *c)
     draft_say(c, "no quantity named: taken for lash");
 }
 
+/* "Soll" may be what a valve was set to; beside "nachher" it is what it should have been. */
+static void
+settle_targets(struct draft *d)
+{
+    int left = 0;
+    for (size_t i = 0; i < d->n_cols; i++)
+        left |= d->col[i].means == VB_MEANS_READING && d->col[i].words.state == 'l' &&
+                !(d->col[i].words.flags & D_SOLL);
+    for (size_t i = 0; left && i < d->n_cols; i++)
+        if (d->col[i].means == VB_MEANS_READING && (d->col[i].words.flags & D_SOLL))
+            draft_ignore(&d->col[i], "CHECK: 'Soll' beside a column of what was left is "
+                                     "taken for a target");
+}
+
 static void
 name_state(struct draft *d, struct draft_col *c)
 {
@@ -214,6 +228,7 @@ draft_places(struct draft *d)
 {
     struct beside b = look_beside(d);
     int any = 0;
+    settle_targets(d);
     d->ordered = needs_order(d, b);
     for (size_t i = 0; i < d->n_cols; i++) {
         struct draft_col *c = &d->col[i];
