@@ -65,6 +65,20 @@ cell 'neither' "$blades" 1I,, ''
 cell 'blades the wrong way round' "$blades" 1I,0.20,0.15 \
     "column 'N': the no-go blade is not thicker than the one that goes"
 
+blades='V,valve,,,,, B,lash,thou,,found,go/no-go,'
+cell 'blades in one cell' "$blades" 1I,9/10 '=lash,1I,0.2413,,mm,0.00733235,'
+cell 'with their unit' "$blades" '1I,0.15 / 0.20 mm' '=lash,1I,0.175,,mm,0.0144338,'
+cell 'and one for each' "$blades" '1I,6 thou/0.20 mm' '=lash,1I,0.1762,,mm,0.0137409,'
+cell 'one number of two' "$blades" 1I,9 "column 'B': no two blades, as in 0.25/0.30: '9'"
+cell 'none of two' "$blades" 1I,- ''
+cell 'the second is no number' "$blades" 1I,9/x "column 'B': bad number 'x'"
+cell 'the second is missing' "$blades" 1I,9/ "column 'B': bad number ''"
+cell 'the first is missing' "$blades" 1I,/9 "column 'B': bad number ''"
+cell 'the wrong way round in one cell' "$blades" 1I,10/9 \
+    "column 'B': the no-go blade is not thicker than the one that goes"
+cell 'a blade below zero' "$blades" 1I,-1/3 "column 'B': a blade cannot be negative"
+cell 'a blade of 1 m' "$blades" '1I,1/2 m' "column 'B': 1500 mm is no credible lash"
+
 ### given twice
 twice='V,valve,,,,, L,lash,mm,,,, I,lash,in,,,,'
 cell 'twice' "$twice" 1I,0.15,0.006 '=lash,1I,0.15,,mm,,'

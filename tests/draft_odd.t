@@ -284,4 +284,21 @@ printf 'Engine,Date,Valve,Lash mm,Note\nHC-1,2025-03-02,1I,0.15,\303x\n' >broken
 run "$tidy" --draft broken.csv
 printf '%s\n' "$out" >recipe
 why 'half a sequence is no UTF-8' ,encoding 'WINDOWS-1252,not UTF-8'
+
+### blades in one cell
+cat >fans.csv <<'END'
+Engine,Date,Valve,Found,Left
+HC-1,2025-03-02,1I,7/8,8/9
+HC-1,2025-03-02,1E,11/12,-
+END
+run "$tidy" --draft fans.csv
+printf '%s\n' "$out" >recipe
+run "$tidy" --recipe recipe fans.csv
+is 'two blades in each cell' "$status$err$(printf '%s\n' "$out" | sed '1d;$d' | cut -d, -f6-10)" \
+    "01I,0.1905,0.2159,mm,0.00733235
+1E,0.2921,,mm,0.00733235"
+is 'blades: the draft' "$(grep ^Found recipe | cut -d, -f2-6)" 'lash,[mil_i],,found,go/no-go'
+sed 's|11/12|12/11|' fans.csv >mixed.csv
+run "$tidy" --draft mixed.csv
+is 'blades the wrong way round are no pairs' "$(printf '%s\n' "$out" | grep ^Left, | cut -d, -f6)" go/no-go
 done_testing

@@ -29,7 +29,7 @@ wrong 'word for a state' 'When,state,,,gone,,OLD' \
 wrong 'a value where none can be' 'Lash,lash,mm,,,,0.1' \
     "2: a column with a value needs the meaning state, not 'lash'"
 wrong 'format of a reading' 'Lash,lash,mm,,,Y-M-D,' \
-    "2: the format of a reading is go or no-go, not 'Y-M-D'"
+    "2: the format of a reading is go, no-go or go/no-go, not 'Y-M-D'"
 wrong 'format of something else' 'Engine,engine,,,,D.M.Y,' \
     "2: only dates and readings have a format, not 'D.M.Y'"
 for order in DD.MM.YYYY d.m.y D.M M/D D.M.Y.y; do

@@ -126,8 +126,8 @@ in_reason(struct vb_tidy *t, size_t col, const struct vb_quantity *q,
     return 0;
 }
 
-static int
-one_cell(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
+int
+cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
          struct value *v)
 {
     struct vb_text s = vb_text_trim(t->row.cell[col]);
@@ -135,49 +135,12 @@ one_cell(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
     if (vb_missing(s.s, s.n))
         return 1;
     const struct vb_unit *unit = t->cx.unit ? t->cx.unit : t->plan.unit[col];
-    int ok = q->dim == VB_DIM_ANGLE ? cell_angle(t, col, s, unit, side, v)
-                                    : cell_number(t, col, s, unit, q->dim, v);
+    int ok = t->plan.rc[col]->pair == VB_PAIR_BOTH ? cell_blades(t, col, s, unit, q, v)
+             : q->dim == VB_DIM_ANGLE              ? cell_angle(t, col, s, unit, side, v)
+                                      : cell_number(t, col, s, unit, q->dim, v);
     if (ok && !in_reason(t, col, q, v))
         ok = 0;
     return ok;
-}
-
-/*
- * The blade that goes and the one that does not: the gap lies between them, everywhere
- * alike. Middle, u = (no-go - go) / sqrt(12) (JCGM 100:2008, 4.3.7 and F.2.2.1).
- */
-static int
-cell_pair(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q, char side,
-          struct value *v)
-{
-    struct value go = {0}, nogo = {0};
-    if (s->go == NO_COL || s->nogo == NO_COL) {
-        tidy_refuse(t, s->go == NO_COL ? s->nogo : s->go, "one half of a go/no-go pair");
-        return 0;
-    }
-    if (!one_cell(t, s->go, q, side, &go) || !one_cell(t, s->nogo, q, side, &nogo))
-        return 0;
-    if (!go.present && !nogo.present)
-        return 1;
-    if (go.present != nogo.present) {
-        tidy_refuse(t, go.present ? s->nogo : s->go,
-                    "one half of a go/no-go pair is missing");
-        return 0;
-    }
-    double width = vb_dec_double(nogo.dec) - vb_dec_double(go.dec);
-    if (!(width > 0)) {
-        tidy_refuse(t, s->nogo, "the no-go blade is not thicker than the one that goes");
-        return 0;
-    }
-    if (vb_dec_add(go.dec, nogo.dec, &v->dec) ||
-        vb_dec_mul(v->dec, (struct vb_dec){5, 1}, &v->dec)) {
-        tidy_refuse(t, s->go, "number out of range");
-        return 0;
-    }
-    v->present = 1;
-    v->half = width / 2;
-    v->u = width / sqrt(12);
-    return 1;
 }
 
 /*
@@ -219,9 +182,9 @@ cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q, 
     if (s->n == 0)
         return 1;
     if (s->n == 1)
-        return one_cell(t, s->col[0], q, side, v);
-    int ok = one_cell(t, s->col[0], q, side, &first);
-    return one_cell(t, s->col[1], q, side, v) && ok && cell_twice(t, s, &first, v);
+        return cell_one(t, s->col[0], q, side, v);
+    int ok = cell_one(t, s->col[0], q, side, &first);
+    return cell_one(t, s->col[1], q, side, v) && ok && cell_twice(t, s, &first, v);
 }
 
 static int

@@ -230,6 +230,7 @@ put_column(struct vb_out *o, const struct draft_col *c)
     const char *format = reading
                              ? (c->pair == VB_PAIR_GO     ? "go"
                                 : c->pair == VB_PAIR_NOGO ? "no-go"
+                                : c->pair == VB_PAIR_BOTH ? "go/no-go"
                                                           : "")
                              : (c->means == VB_MEANS_DATE && c->format ? c->format : "");
     if (c->silent)

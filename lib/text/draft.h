@@ -96,10 +96,10 @@ struct draft_head {
 /* draft_stats - what the cells of one column look like. */
 struct draft_stats {
     size_t filled, numbers, fractions, dates, valves, parts, cyls, sides, states, units;
-    size_t own_unit, auslass;
-    double sum;                    // of the magnitudes without a unit of their own
-    size_t summed, below;          // of these, below 0
-    struct vb_text odd, odd_state; // the first cell that is no valve, no state
+    size_t own_unit, auslass, pairs; // pairs: two blades, 9/10
+    double sum;                      // of the magnitudes without a unit of their own
+    size_t summed, below;            // of these, below 0
+    struct vb_text odd, odd_state;   // the first cell that is no valve, no state
 };
 
 /* draft_col - what is guessed of one column. */

@@ -100,6 +100,23 @@ count_words(struct draft_stats *s, struct vb_text t)
         s->odd_state = t;
 }
 
+/* "9/10": two blades, the thinner first; *x is the middle. */
+static int
+is_pair(const struct draft_shape *shape, struct vb_text t, double *x)
+{
+    const char *bar = t.n ? memchr(t.s, '/', t.n) : NULL;
+    struct vb_text rest, more;
+    double go, nogo;
+    if (!bar)
+        return 0;
+    size_t first = (size_t)(bar - t.s);
+    if (!draft_number(shape, (struct vb_text){t.s, first}, &go, &rest) || rest.n ||
+        !draft_number(shape, (struct vb_text){bar + 1, t.n - first - 1}, &nogo, &more))
+        return 0;
+    *x = (go + nogo) / 2;
+    return go >= 0 && go < nogo && !more.n;
+}
+
 static void
 count_cell(struct draft_stats *s, const struct draft_shape *shape, struct vb_text t)
 {
@@ -111,6 +128,11 @@ count_cell(struct draft_stats *s, const struct draft_shape *shape, struct vb_tex
     s->filled++;
     if (draft_is_date(t)) {
         s->dates++;
+    } else if (is_pair(shape, t, &x)) {
+        s->numbers++;
+        s->pairs++;
+        s->sum += x;
+        s->summed++;
     } else if (draft_number(shape, t, &x, &rest)) {
         s->numbers++;
         s->fractions += x != floor(x);

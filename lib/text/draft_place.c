@@ -92,6 +92,10 @@ name_state(struct draft *d, struct draft_col *c)
 {
     if (c->words.pair != VB_PAIR_NONE)
         c->pair = c->words.pair;
+    if (c->stats.pairs && c->stats.pairs == c->stats.numbers) {
+        c->pair = VB_PAIR_BOTH;
+        draft_say(c, "two blades in each cell");
+    }
     c->state = c->words.state;
     if (c->words.flags & D_SOLL)
         draft_say(c, "UNCERTAIN: 'Soll' is taken for as left, it may be a target: check");
@@ -205,7 +209,8 @@ settle_twins(struct draft *d, size_t i)
 static void
 settle_half(struct draft *d, struct draft_col *c)
 {
-    if (c->means != VB_MEANS_READING || c->pair == VB_PAIR_NONE)
+    if (c->means != VB_MEANS_READING || c->pair == VB_PAIR_NONE ||
+        c->pair == VB_PAIR_BOTH)
         return;
     for (size_t k = 0; k < d->n_cols; k++)
         if (same_reading(c, &d->col[k]) && d->col[k].pair && d->col[k].pair != c->pair)

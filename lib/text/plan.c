@@ -196,9 +196,10 @@ add_reading(struct vb_tidy *t, size_t i, unsigned long long line, struct vb_msg 
                               : rc->state == 'l' ? SLOT_LEFT
                                                  : SLOT_ROW];
     size_t *half = rc->pair == VB_PAIR_GO ? &s->go : &s->nogo;
-    if (rc->pair != VB_PAIR_NONE && *half == NO_COL)
+    int whole = rc->pair == VB_PAIR_NONE || rc->pair == VB_PAIR_BOTH;
+    if (!whole && *half == NO_COL)
         *half = i;
-    else if (rc->pair == VB_PAIR_NONE && s->n < 2)
+    else if (whole && s->n < 2)
         s->col[s->n++] = i;
     else
         return fail(t, line, m,

@@ -397,9 +397,11 @@ static enum vb_err
 col_format(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
 {
     if (c->means == VB_MEANS_READING && t.n) {
-        c->pair = ascii_is(t, "go") ? VB_PAIR_GO : VB_PAIR_NOGO;
-        if (!ascii_is(t, "go") && !ascii_is(t, "no-go"))
-            return say(m, "the format of a reading is go or no-go, not", t);
+        c->pair = ascii_is(t, "go")      ? VB_PAIR_GO
+                  : ascii_is(t, "no-go") ? VB_PAIR_NOGO
+                                         : VB_PAIR_BOTH;
+        if (c->pair == VB_PAIR_BOTH && !ascii_is(t, "go/no-go"))
+            return say(m, "the format of a reading is go, no-go or go/no-go, not", t);
     } else if (t.n && c->means != VB_MEANS_DATE) {
         return say(m, "only dates and readings have a format, not", t);
     }

@@ -127,12 +127,20 @@ void plan_clear(struct plan *p);
 /* cell.c; these return 0 after they have refused the cell */
 int cell_number(struct vb_tidy *t, size_t col, struct vb_text s,
                 const struct vb_unit *unit, enum vb_dim dim, struct value *v);
+int cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
+             struct value *v);
 int cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q,
               char side, struct value *v);
 int cell_context(struct vb_tidy *t);
 int cell_is_silent(const struct vb_tidy *t, const struct place *p);
 int cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q,
                char *at, char *side);
+
+/* cell_blades.c: two columns, or two numbers in one cell */
+int cell_pair(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q,
+              char side, struct value *v);
+int cell_blades(struct vb_tidy *t, size_t col, struct vb_text s,
+                const struct vb_unit *unit, const struct vb_quantity *q, struct value *v);
 
 /* tidy.c */
 void tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
