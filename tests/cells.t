@@ -37,6 +37,8 @@ cell 'two numbers' "$lash" '1I,0.1 9x' "column 'L': bad number '0.1 9x'"
 cell 'a mark behind it' "$lash" '1I,0.1 .x' "column 'L': bad number '0.1 .x'"
 cell 'a word behind it' "$lash" '1I,0.1 furlongs' "column 'L': unknown unit 'furlongs'"
 cell 'a unit that does not fit' "$lash" '1I,0.1 bar' "column 'L': unit 'bar' does not fit here"
+cell 'hundredths' 'V,valve,,,,, L,lash,1/100mm,,,,' 1I,29 '=lash,1I,0.29,,mm,,'
+cell 'hundredths in the cell' "$lash" '1I,29 1/100 mm' '=lash,1I,0.29,,mm,,'
 cell 'below zero' "$lash" 1I,-0.1 "column 'L': lash cannot be negative"
 cell 'not credible' "$lash" 1I,99 "column 'L': 99 mm is no credible lash"
 cell 'no unit' 'V,valve,,,,, U,unit,,,,, L,lash,,,,,' 1I,,0.15 "column 'L': no unit stated"
@@ -103,6 +105,12 @@ unclear="from which dead centre? (BTDC, ATDC, BBDC, ABDC as the recipe's unit sa
 refused() {
     events "$1" "$2" "$3" "$4" "1valve-tidy: in.csv:2: column '$2': $unclear '$4'" opens
 }
+for i in 'L [1/100 mm]' 'L 1/100 mm' 'L 0.01 mm'; do
+    printf '%s\n%s\nV,valve,,,,,\n"%s",lash,,,,,\n' "$top" "$base" "$i" >r
+    printf 'E,D,V,%s\nHC-1,2026-03-01,2E,4\n' "$i" >in.csv
+    run "$tidy" --recipe r in.csv
+    is "a heading in hundredths: $i" "$status$err$(sed '1d;$d' .out | cut -d, -f7)" 00.04
+done
 events 'a dead centre in brackets' 'O (BTDC)' '' 12 0-12 opens
 events 'and at the end' 'O deg BBDC' '' 50 0-230 opens
 events 'in words' 'opens before BDC' '' 50 0-230 opens

@@ -285,6 +285,16 @@ run "$tidy" --draft broken.csv
 printf '%s\n' "$out" >recipe
 why 'half a sequence is no UTF-8' ,encoding 'WINDOWS-1252,not UTF-8'
 
+### hundredths
+cat >cmm.csv <<'END'
+Engine,Date,Cyl,Found IN 1/100 mm,EX [1/100 mm],EX 2 0.001 in
+HC-1,2025-03-02,1,4,29,11
+END
+sheet 'hundredths and thou by their fraction' cmm.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.04,,mm,,,,,,cmm.csv,2
+HC-1,2025-03-02,,,lash,1E,0.29,,mm,,,,,,cmm.csv,2
+HC-1,2025-03-02,,,lash,1E2,0.2794,,mm,,,,,,cmm.csv,2'
+
 ### blades in one cell
 cat >fans.csv <<'END'
 Engine,Date,Valve,Found,Left

@@ -313,6 +313,23 @@ take_bracket(struct draft_head *h, char *s, size_t n)
     }
 }
 
+/* "IN 1/100 mm" at its end: neither numbers of a valve nor a mm. */
+static void
+take_fraction(struct draft_head *h, char *s, size_t n)
+{
+    while (n > 0 && s[n - 1] == ' ')
+        n--;
+    for (size_t i = 1; i < n; i++) {
+        int begins = strchr(" ,_", s[i - 1]) && (s[i] == '0' || s[i] == '1');
+        const struct vb_unit *u = begins ? vb_unit_find(s + i, n - i) : NULL;
+        if (!u)
+            continue;
+        h->unit = h->unit ? h->unit : u;
+        memset(s + i, ' ', n - i);
+        return;
+    }
+}
+
 void
 draft_words(struct vb_text t, struct draft_head *h)
 {
@@ -323,6 +340,7 @@ draft_words(struct vb_text t, struct draft_head *h)
     if (n)
         memcpy(s, t.s, n);
     take_bracket(h, s, n);
+    take_fraction(h, s, n);
     for (size_t i = 0; i < n;) {
         size_t k = i;
         while (k < n && is_letter(s[k]))

@@ -63,9 +63,26 @@ vb_heading_norm(struct vb_text t, char *out, size_t size)
  * "lash mm", "Temp °C": a unit behind the last blank. One letter may be anything and "in"
  * is an inlet valve as often as an inch, so those count only in brackets.
  */
+/* "Found 1/100 mm": what the last word alone says would be a hundred times as much. */
+static const struct vb_unit *
+trailing_fraction(struct vb_text t)
+{
+    for (size_t i = t.n; i > 1; i--) {
+        int begins =
+            strchr(" ,_", t.s[i - 2]) && (t.s[i - 1] == '0' || t.s[i - 1] == '1');
+        const struct vb_unit *u = begins ? vb_unit_find(t.s + i - 1, t.n - i + 1) : NULL;
+        if (u)
+            return u;
+    }
+    return NULL;
+}
+
 static const struct vb_unit *
 trailing_unit(struct vb_text t)
 {
+    const struct vb_unit *fraction = trailing_fraction(t);
+    if (fraction)
+        return fraction;
     size_t i = t.n;
     while (i > 0 && !strchr(" /,_", t.s[i - 1]))
         i--;

@@ -7,6 +7,7 @@
 static const struct vb_unit units[] = {
     {"mm", VB_DIM_LENGTH, ONE, {0, 0}},
     {"um", VB_DIM_LENGTH, {1, 3}, {0, 0}},
+    {"1/100mm", VB_DIM_LENGTH, {1, 2}, {0, 0}},
     {"cm", VB_DIM_LENGTH, {10, 0}, {0, 0}},
     {"m", VB_DIM_LENGTH, {1000, 0}, {0, 0}},
     {"[in_i]", VB_DIM_LENGTH, {254, 1}, {0, 0}},
@@ -40,6 +41,10 @@ static const struct spelling {
     {"mm", "mm"}, {"millimetre", "mm"}, {"millimetres", "mm"}, {"millimeter", "mm"},
     {"millimeters", "mm"}, {"um", "um"}, {"\xc2\xb5m", "um"}, {"\xce\xbcm", "um"},
     {"micron", "um"}, {"microns", "um"}, {"micrometre", "um"}, {"micrometer", "um"},
+    {"1/100mm", "1/100mm"}, {"0.01mm", "1/100mm"},
+    {"0,01mm", "1/100mm"}, {"hundertstel", "1/100mm"}, {"hundertstelmm", "1/100mm"},
+    {"1/1000mm", "um"}, {"1/1000in", "[mil_i]"}, {"1/1000inch", "[mil_i]"},
+    {"0.001in", "[mil_i]"}, {"1/1000\"", "[mil_i]"},
     {"cm", "cm"}, {"m", "m"}, {"in", "[in_i]"}, {"in.", "[in_i]"}, {"inch", "[in_i]"},
     {"inches", "[in_i]"}, {"\"", "[in_i]"}, {"\xe2\x80\xb3", "[in_i]"},
     {"\xe2\x80\x9d", "[in_i]"}, {"''", "[in_i]"}, {"zoll", "[in_i]"}, {"[in_i]", "[in_i]"},
