@@ -317,6 +317,8 @@ enum vb_err meter_end(struct vb_book *b, const char *engine,
 /* a correction that was taken back is tried again when all is loaded */
 enum vb_err pending_add(struct loader *ld, const struct refused *at, const char *column,
                         const char *engine, const struct past *p);
+/* does one of this row wait? */
+int pending_waits(const struct loader *ld, const char *table, const char *key);
 enum vb_err pending_settle(struct loader *ld);
 void pending_free(struct loader *ld);
 

@@ -145,6 +145,15 @@ pending_add(struct loader *ld, const struct refused *at, const char *column,
     return others ? settle(ld, engine, 0) : VB_OK;
 }
 
+int
+pending_waits(const struct loader *ld, const char *table, const char *key)
+{
+    for (const struct correction *c = ld->pending; c; c = c->next)
+        if (strcmp(c->table, table) == 0 && strcmp(c->key, key) == 0)
+            return 1;
+    return 0;
+}
+
 enum vb_err
 pending_settle(struct loader *ld)
 {

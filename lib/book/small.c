@@ -417,6 +417,9 @@ insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
         load_refuse(ld, f, "new", "%s", why);
     if (e || why[0])
         return e;
+    const struct refused at = feed_at(f);
+    if (pending_waits(ld, p.table, p.key)) // it corrects what that one says
+        return pending_add(ld, &at, "new", engine, &p);
     if (*engine)
         e = meter_begin(ld->b, engine, &before, ld->m);
     if (!e)
@@ -425,7 +428,6 @@ insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
         e = history_apply(ld->b, &p, &done, ld->m);
     if (!e && *engine)
         e = meter_end(ld->b, engine, &before, why, ld->m);
-    const struct refused at = feed_at(f);
     return e || !why[0] ? e : pending_add(ld, &at, "new", engine, &p);
 }
 

@@ -1,0 +1,61 @@
+#!/bin/sh
+# valve-book: two books that know the same rows and have worked on them on their own. What one
+# has corrected or withdrawn is so in the other, whatever the other has filled in or has that is
+# in its way, and the same dump once more changes nothing.
+. tests/tap.sh
+. tests/book.sh
+cd "$work" || exit 1
+basic base.db
+
+# brings NAME STATUS MESSAGES FROM TO: all that one book has goes into the other
+brings() {
+    brings_name=$1 brings_status=$2 brings_err=$3 brings_to=$5
+    rm -rf dumped && mkdir dumped
+    for t in $tables; do "$vb" --dump "$t" "$4" >"dumped/$t"; done
+    book "$brings_name" "$brings_status" "$brings_err" "$brings_to" dumped/*
+}
+# again NAME MESSAGES BOOK: what was brought last comes once more and changes nothing
+again() {
+    dump_all "$3" before
+    run "$vb" --as-of 2026-11-01 "$3" dumped/*
+    is "$1: once more" "$out|$err" "|$2"
+    unchanged "$1: once more, the same book" "$3" before
+}
+# whole NAME BOOK: --check finds nothing
+whole() {
+    "$vb" --check --as-of 2026-11-01 "$2" >checked
+    is "$1: the book is whole" "$(sed '1d;$d' checked)" ''
+}
+# two HEADING ROW...: a.db and b.db, which both have these rows
+two() {
+    cp base.db a.db
+    printf '%s\n' "$@" >both.csv
+    "$vb" --as-of 2026-11-01 --no-end a.db both.csv
+    cp a.db b.db
+}
+# into BOOK OPTIONS HEADING ROW...: a sheet goes in without a word
+into() {
+    into_book=$1 into_options=$2
+    shift 2
+    printf '%s\n' "$@" >sheet.csv
+    # shellcheck disable=SC2086
+    hand "$into_book $into_options $*" 0 '' $into_options "$into_book" sheet.csv
+}
+
+### a correction of a correction, of which the first alone does not go with the rest
+two engine,date,meter,meter_unit,event,part HC-1,2025-03-01,300,h,replace,cam
+rows r.csv <<'EOF'
+HC-1,2025-03-01,310,h,lash,1I,0.25,,mm
+EOF
+hand 'a visit at 310 h' 0 '' a.db r.csv
+hand 'a visit at 310 h, there' 0 '' b.db r.csv
+run "$vb" --withdraw b.db both.csv
+rows r1.csv <<'EOF'
+HC-1,2025-03-01,450,h,lash,1I,0.25,,mm
+HC-1,2025-03-01,310,h,lash,1I,0.25,,mm
+EOF
+hand 'at 450 h, no, at 310' 0 '' --correct b.db r1.csv
+brings 'corrected twice there' 0 '' b.db a.db
+shows 'corrected twice there' a.db HC-1,2025-03-01,310,1I,0.25,
+whole 'corrected twice there' a.db
+done_testing
