@@ -58,4 +58,17 @@ hand 'at 450 h, no, at 310' 0 '' --correct b.db r1.csv
 brings 'corrected twice there' 0 '' b.db a.db
 shows 'corrected twice there' a.db HC-1,2025-03-01,310,1I,0.25,
 whole 'corrected twice there' a.db
+
+### what is in the way of a row goes, or changes, by a history that comes with it
+two engine,date,meter,meter_unit,event,at HC-1,2025-03-01,99999,h,meter,200
+run "$vb" --withdraw b.db both.csv
+into b.db '' engine,date,meter,meter_unit,event,part HC-1,2025-01-01,100,km,replace,cam
+brings 'in the way of an event' 0 '' b.db a.db
+same 'in the way of an event: both are the same' a.db b.db
+again 'in the way of an event' '' a.db
+two family,side,key,value,unit four,E,lash_max,0.3,mm
+into b.db --correct family,side,key,value,unit four,E,lash_max,0.5,mm four,E,lash_min,0.4,mm
+brings 'in the way of a fact' 0 '' b.db a.db
+same 'in the way of a fact: both are the same' a.db b.db
+whole 'in the way of a fact' a.db
 done_testing

@@ -262,6 +262,36 @@ replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     return e ? e : taken_in_again(ld, def, cell, key, now);
 }
 
+static void
+say_nothing(void *arg, const struct vb_msg *m)
+{
+    (void)arg;
+    (void)m;
+}
+
+/* Does a fact go with the others? *fit = 0: no, and that was told, or it waits for a history
+ * that is still to come and may make room for it. */
+static enum vb_err
+facts_fit(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int *fit)
+{
+    enum vb_err e = VB_OK;
+    struct vb_load l = {.as_of = ld->l->as_of, .tell = say_nothing};
+    struct loader probe = {.b = ld->b, .l = ld->history_comes ? &l : ld->l, .m = ld->m};
+    *fit = strcmp(f->def->name, "families") != 0 || family_fits(&probe, f, cell, &e);
+    return !e && !*fit && ld->history_comes ? deferred_add(ld, f, cell) : e;
+}
+
+/* Likewise an event whose figure of the meter does not go with the others. */
+static enum vb_err
+refuse_figure(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+              const char *why)
+{
+    if (ld->history_comes)
+        return deferred_add(ld, f, cell);
+    load_refuse(ld, f, "meter", "with this event: %s", why);
+    return VB_OK;
+}
+
 /* An event that is there is filled, or, where it contradicts `old`, corrected. */
 static enum vb_err
 change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
@@ -277,10 +307,8 @@ change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
         e = meter_end(ld->b, cell[0], &before, why, ld->m);
     if (e || !why[0])
         return e;
-    if (!old) {
-        load_refuse(ld, f, "meter", "with this event: %s", why);
-        return VB_OK;
-    }
+    if (!old)
+        return refuse_figure(ld, f, cell, why);
     small_join(f->def, cell, 0, now, sizeof now);
     const struct past p = {f->def->name, key, old, now, 0};
     const struct refused at = feed_at(f);
@@ -299,7 +327,7 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     const char *mine[MAX_COLS], *book[MAX_COLS];
     char key[JOINED_MAX], old[JOINED_MAX];
     size_t n = 0, clash = NO_CELL;
-    int fill = 0, seen = 0;
+    int fill = 0, seen = 0, fit;
     small_join(def, cell, 1, key, sizeof key);
     small_join(def, stands, 0, old, sizeof old);
     for (size_t i = 0; i < def->n_cols; i++) {
@@ -326,7 +354,8 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     for (size_t i = 0; i < def->n_cols; i++)
         if (!def->col[i].key && !*cell[i])
             memcpy(cell[i], stands[i], MAX_CELL);
-    if (strcmp(def->name, "families") == 0 && !family_fits(ld, f, cell, &e))
+    e = facts_fit(ld, f, cell, &fit);
+    if (e || !fit)
         return e;
     if (strcmp(def->name, "events") == 0)
         return change_event(ld, f, cell, key, clash == NO_CELL ? NULL : old);
@@ -345,10 +374,8 @@ insert_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int
         e = small_insert(ld->b, f->def, cell, ld->m);
     if (!e)
         e = meter_end(ld->b, cell[0], &before, why, ld->m);
-    if (!e && why[0])
-        load_refuse(ld, f, "meter", "with this event: %s", why);
     *in = !why[0];
-    return e;
+    return !e && why[0] ? refuse_figure(ld, f, cell, why) : e;
 }
 
 /* A row that was corrected or withdrawn since comes in as what became of it. */
@@ -358,15 +385,15 @@ insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     char key[JOINED_MAX], now[JOINED_MAX];
     const struct table_def *def = f->def;
     enum fate fate;
-    int in = 1;
+    int in = 1, fit;
     enum vb_err e = small_fate(ld->b, def, cell, 1, &fate, ld->m);
     if (!e && fate == FATE_WITHDRAWN && !ld->l->correct) {
         ld->passed++;
         return withdrawn_arrives(ld, def, cell);
     }
-    if (e)
-        return e;
-    if (strcmp(def->name, "families") == 0 && !family_fits(ld, f, cell, &e))
+    if (!e)
+        e = facts_fit(ld, f, cell, &fit);
+    if (e || !fit)
         return e;
     if (strcmp(def->name, "events") == 0 && *cell[2])
         e = insert_event(ld, f, cell, &in);
