@@ -42,6 +42,37 @@ into() {
     hand "$into_book $into_options $*" 0 '' $into_options "$into_book" sheet.csv
 }
 
+### a row that was filled here and corrected there
+heading=gauge,kind,resolution,unit,valid_until
+two $heading g1,dial,0.01,mm,
+into a.db '' $heading g1,,,,2026-12-31
+into b.db --correct $heading g1,,0.02,mm,
+brings 'corrected there, filled here' 0 '' b.db a.db
+gives gauges a.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,dial,0.02,mm,,2026-12-31"
+again 'corrected there, filled here' '' a.db
+whole 'corrected there, filled here' a.db
+brings 'and back' 0 '' a.db b.db
+same 'then both are the same' a.db b.db
+
+# filled here, corrected and filled otherwise there: the one that was here first stands
+two $heading g1,dial,0.01,mm,
+into a.db '' $heading g1,,,,2026-12-31
+into b.db --correct $heading g1,,0.02,mm,2027-01-31
+brings 'filled with two dates' 1 "valve-book: dumped/gauges:2: column 'resolution': '0.02' here, '0.01' in the book" \
+    b.db a.db
+gives gauges a.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,dial,0.01,mm,,2026-12-31"
+whole 'filled with two dates' a.db
+
+# another and itself again, more being known each time
+heading=engine,family,in_service
+two $heading K-1,four,
+into a.db --correct $heading K-1,twin, K-1,four,2024-01-01 K-1,four,2025-01-01
+whole 'another and itself again' a.db
+gives engines a.db "engine,family,in_service,site,note${nl}D-07,twin,,,${nl}HC-1,four,,,${nl}K-1,four,2025-01-01,,"
+brings 'another and itself again' 0 '' a.db b.db
+same 'another and itself again: both are the same' a.db b.db
+whole 'another and itself again: there' b.db
+
 ### a correction of a correction, of which the first alone does not go with the rest
 two engine,date,meter,meter_unit,event,part HC-1,2025-03-01,300,h,replace,cam
 rows r.csv <<'EOF'
@@ -58,6 +89,18 @@ hand 'at 450 h, no, at 310' 0 '' --correct b.db r1.csv
 brings 'corrected twice there' 0 '' b.db a.db
 shows 'corrected twice there' a.db HC-1,2025-03-01,310,1I,0.25,
 whole 'corrected twice there' a.db
+
+### an event that was withdrawn with its figure and is taken in again without, after a visit
+### that the figure does not go with
+two engine,date,meter,meter_unit,event,part,note HC-1,2025-03-01,300,h,replace,cam,lobe
+rows r.csv <<'EOF'
+HC-1,2025-03-01,200,h,lash,1I,0.25,,mm
+EOF
+run "$vb" --withdraw a.db both.csv
+hand 'a visit in its place' 0 '' a.db r.csv
+into a.db --correct engine,date,event,part HC-1,2025-03-01,replace,cam
+gives events a.db "engine,date,meter,meter_unit,event,part,at,build,note,item,faces${nl}HC-1,2025-03-01,,,replace,cam,,,lobe,,"
+whole 'without its figure' a.db
 
 ### what is in the way of a row goes, or changes, by a history that comes with it
 two engine,date,meter,meter_unit,event,at HC-1,2025-03-01,99999,h,meter,200

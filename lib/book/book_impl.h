@@ -105,7 +105,7 @@ struct loader {
     struct vb_load *l;
     struct vb_msg *m;
     struct correction *pending; // pending.c
-    int withdrawn;              // rows of the history that came in say so
+    int past_came;              // rows of the history came in
     int history_comes;          // there is a table history to be loaded still
     int merges;                 // there is one, or was
     unsigned long long passed;  // rows of the table that is being loaded
@@ -206,15 +206,31 @@ enum vb_err history_has(struct vb_book *b, const char *table, const char *key,
                         int *has, struct vb_msg *m);
 enum vb_err history_add(struct vb_book *b, const char *table, const char *key,
                         const char *old, const char *now, struct vb_msg *m);
-/* A row of the history. seq is its number among those of its key. */
+/* A row of the history. seq is its number among those of its key, 0: not known yet. */
+#define PAST_KNOWN (-1.0) // for seq: what the history has already
 struct past {
     const char *table, *key, *old, *now;
     double seq;
 };
 /* the engine whose meter a change concerns, as many bytes as a cell; "" if it is none */
 enum vb_err history_meter(const struct past *p, char *engine);
+/* how many cells of a row are not of its key */
+size_t small_others(const struct table_def *def);
+/* does a row say nothing that contradicts the other cells in part? */
+int small_compatible(const struct table_def *def, char cell[][MAX_CELL],
+                     char part[][MAX_CELL]);
+/* what part says is put into the other cells; blanks say nothing */
+void small_put_parts(const struct table_def *def, char part[][MAX_CELL],
+                     char cell[][MAX_CELL]);
+/* does a row say all that part says? */
+int small_says_all(const struct table_def *def, char cell[][MAX_CELL],
+                   char part[][MAX_CELL]);
+/* what a row becomes by a correction; *does = 0 if it says something else than old. part:
+ * room for 2 x MAX_COLS. VB_ESYNTAX if these are no cells of this table */
+enum vb_err small_become(const struct table_def *def, const char *old, const char *now,
+                         char part[][MAX_CELL], char cell[][MAX_CELL], int *does);
 /* what a row of another table would become; *does = 0 if nothing would. cell: room for
- * 2 x MAX_COLS */
+ * 3 x MAX_COLS */
 enum vb_err history_becomes(struct vb_book *b, const struct past *p,
                             char cell[][MAX_CELL], int *does, struct vb_msg *m);
 /* a correction: carry it out if the old value still stands; *done tells. Unchecked. */

@@ -158,14 +158,10 @@ ends_in(const char *s, const char *end)
 static size_t
 cells_behind(const struct past *p, int *lesser)
 {
-    const struct table_def *def = table_find(p->table);
-    size_t cells = 0;
     *lesser = ends_in(p->key, ",from") && strcmp(p->table, "readings") == 0;
     if (*lesser)
         return FROM_CELLS;
-    for (size_t i = 0; i < def->n_cols; i++)
-        cells += !def->col[i].key;
-    return strcmp(p->table, "readings") == 0 ? 1 : cells;
+    return strcmp(p->table, "readings") == 0 ? 1 : small_others(table_find(p->table));
 }
 
 /* As strcmp, of the figures first. A figure with its unit goes before the same without,
@@ -380,36 +376,92 @@ apply_reading(struct vb_book *b, const struct past *p, int *done, struct vb_msg 
     return reading_set(b, k, p->now, m);
 }
 
-/* The row that a key names, if `old` is what stands there. */
-static enum vb_err
-row_before(struct vb_book *b, const struct table_def *def, const struct past *p,
-           char cell[][MAX_CELL], int *does, struct vb_msg *m)
+/* Cells that are not of the key, one after the other. */
+size_t
+small_others(const struct table_def *def)
 {
-    char stands[2 * MAX_CELL + MAX_COLS];
-    int has = 0;
-    *does = 0;
-    enum vb_err e = small_by_key(b, def, p->key, cell, &has, m);
-    if (e || !has)
-        return e;
-    small_join(def, cell, 0, stands, sizeof stands);
-    *does = strcmp(stands, p->old) == 0;
-    return VB_OK;
+    size_t n = 0;
+    for (size_t i = 0; i < def->n_cols; i++)
+        n += !def->col[i].key;
+    return n;
 }
 
+int
+small_compatible(const struct table_def *def, char cell[][MAX_CELL],
+                 char part[][MAX_CELL])
+{
+    size_t k = 0;
+    for (size_t i = 0; i < def->n_cols; i++) {
+        if (def->col[i].key)
+            continue;
+        if (*cell[i] && *part[k] && strcmp(cell[i], part[k]) != 0)
+            return 0;
+        k++;
+    }
+    return 1;
+}
+
+void
+small_put_parts(const struct table_def *def, char part[][MAX_CELL], char cell[][MAX_CELL])
+{
+    size_t k = 0;
+    for (size_t i = 0; i < def->n_cols; i++) {
+        if (def->col[i].key)
+            continue;
+        if (*part[k])
+            memcpy(cell[i], part[k], MAX_CELL);
+        k++;
+    }
+}
+
+int
+small_says_all(const struct table_def *def, char cell[][MAX_CELL], char part[][MAX_CELL])
+{
+    size_t k = 0;
+    for (size_t i = 0; i < def->n_cols; i++) {
+        if (def->col[i].key)
+            continue;
+        if (*part[k] && strcmp(part[k], cell[i]) != 0)
+            return 0;
+        k++;
+    }
+    return 1;
+}
+
+/* A cell that was blank before was filled with the correction: here it may be filled already. */
+enum vb_err
+small_become(const struct table_def *def, const char *old, const char *now,
+             char part[][MAX_CELL], char cell[][MAX_CELL], int *does)
+{
+    size_t n = small_others(def);
+    char(*after)[MAX_CELL] = part + n;
+    enum vb_err e = cells_split(old, part, n);
+    if (!e)
+        e = cells_split(now, after, n);
+    for (size_t k = 0; !e && k < n; k++)
+        if (!*part[k])
+            memcpy(part[k], after[k], MAX_CELL);
+    *does = !e && small_compatible(def, cell, part);
+    if (*does)
+        small_put_parts(def, after, cell);
+    return e;
+}
+
+/* Only a row that says all of old, and nothing else, is looked for here: of others the whole
+ * history is asked, when it is in (withdraw.c). */
 enum vb_err
 history_becomes(struct vb_book *b, const struct past *p, char cell[][MAX_CELL], int *does,
                 struct vb_msg *m)
 {
     const struct table_def *def = table_find(p->table);
-    char(*part)[MAX_CELL] = cell + MAX_COLS;
-    size_t n = 0, k = 0;
-    enum vb_err e = row_before(b, def, p, cell, does, m);
-    for (size_t i = 0; i < def->n_cols; i++)
-        n += !def->col[i].key;
-    if (!e && *does && *p->now && !(e = cells_split(p->now, part, n)))
-        for (size_t i = 0; i < def->n_cols; i++)
-            if (!def->col[i].key)
-                memcpy(cell[i], part[k++], MAX_CELL);
+    char stands[2 * MAX_CELL + MAX_COLS];
+    enum vb_err e = small_by_key(b, def, p->key, cell, does, m);
+    if (!e && *does) {
+        small_join(def, cell, 0, stands, sizeof stands);
+        *does = strcmp(stands, p->old) == 0;
+    }
+    if (!e && *does && *p->now)
+        e = small_become(def, p->old, p->now, cell + MAX_COLS, cell, does);
     *does &= !e;
     return e == VB_ESYNTAX ? VB_OK : e; // no key or row of this table
 }
@@ -418,7 +470,7 @@ static enum vb_err
 apply_small(struct vb_book *b, const struct table_def *def, const struct past *p,
             int *done, struct vb_msg *m)
 {
-    char(*cell)[MAX_CELL] = malloc(2 * MAX_COLS * sizeof *cell);
+    char(*cell)[MAX_CELL] = malloc(3 * MAX_COLS * sizeof *cell);
     enum vb_err e = cell ? history_becomes(b, p, cell, done, m) : VB_EMEM;
     if (!e && *done)
         e = *p->now ? small_set(b, def, cell, m) : small_remove(b, def, cell, m);

@@ -185,8 +185,8 @@ turn(struct feed **f, size_t n)
 static enum vb_err
 settle_history(struct loader *ld)
 {
-    int some = ld->withdrawn;
-    ld->withdrawn = 0;
+    int some = ld->past_came;
+    ld->past_came = 0;
     enum vb_err e = some ? withdraw_settle(ld) : VB_OK;
     return e ? e : deferred_settle(ld);
 }

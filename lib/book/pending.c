@@ -12,7 +12,7 @@
 /* A correction in the terms of the history, and the row it came from. */
 struct correction {
     char *engine, *table, *key, *old, *now;
-    double seq; // as another book numbered it, 0: of this load
+    double seq; // as another book numbered it or PAST_KNOWN, 0: of this load
     char *file, *raw, *column;
     unsigned long long line;
     struct correction *next;
@@ -60,7 +60,7 @@ carry_out(struct vb_book *b, const struct correction *c, struct vb_msg *m)
     enum vb_err e = c->seq > 0 ? history_insert(b, &p, m) : VB_OK;
     if (!e)
         e = history_apply(b, &p, &done, m);
-    if (!e && done && !(c->seq > 0))
+    if (!e && done && c->seq == 0)
         e = history_add(b, p.table, p.key, p.old, p.now, m);
     return e;
 }
@@ -73,9 +73,9 @@ refuse_all(struct loader *ld, const char *engine, const char *why)
             .file = c->file, .line = c->line, .raw = {c->raw, strlen(c->raw)}};
         if (strcmp(c->engine, engine) == 0)
             load_refuse_at(ld, &at, c->column, "%s%s",
-                           !*c->now     ? "without this event: "
-                           : c->seq > 0 ? "with this correction: "
-                                        : "",
+                           !*c->now      ? "without this event: "
+                           : c->seq != 0 ? "with this correction: "
+                                         : "",
                            why);
     }
 }

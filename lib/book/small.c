@@ -232,10 +232,9 @@ take_cells(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     return 1;
 }
 
-/* A row that was withdrawn once, and that another one was corrected into, stands again. */
 static enum vb_err
-taken_in_again(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
-               const char *key, const char *now)
+was_withdrawn(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
+              int *was)
 {
     enum fate fate = FATE_NONE;
     char(*copy)[MAX_CELL] = malloc(MAX_COLS * sizeof *copy);
@@ -244,22 +243,25 @@ taken_in_again(struct loader *ld, const struct table_def *def, char cell[][MAX_C
     memcpy(copy, cell, MAX_COLS * sizeof *copy);
     enum vb_err e = small_fate(ld->b, def, copy, 1, &fate, ld->m);
     free(copy);
-    return e || fate != FATE_WITHDRAWN
-               ? e
-               : history_add(ld->b, def->name, key, "", now, ld->m);
+    *was = fate == FATE_WITHDRAWN;
+    return e;
 }
 
+/* A row that was withdrawn once, and that another one is corrected into, stands again. */
 static enum vb_err
 replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
             const char *key, const char *old)
 {
     char now[JOINED_MAX];
     const struct table_def *def = f->def;
+    int again = 0;
     small_join(def, cell, 0, now, sizeof now);
-    enum vb_err e = history_add(ld->b, def->name, key, old, now, ld->m);
+    enum vb_err e = was_withdrawn(ld, def, cell, &again);
+    if (!e)
+        e = history_add(ld->b, def->name, key, old, now, ld->m);
     if (!e)
         e = small_set(ld->b, def, cell, ld->m);
-    return e ? e : taken_in_again(ld, def, cell, key, now);
+    return e || !again ? e : history_add(ld->b, def->name, key, "", now, ld->m);
 }
 
 static void
@@ -415,7 +417,7 @@ would_not_fit(struct loader *ld, const struct past *p, char *why)
     why[0] = 0;
     if (strcmp(p->table, "readings") == 0)
         return VB_OK;
-    char(*cell)[MAX_CELL] = malloc(2 * MAX_COLS * sizeof *cell);
+    char(*cell)[MAX_CELL] = malloc(3 * MAX_COLS * sizeof *cell);
     enum vb_err e = cell ? history_becomes(ld->b, p, cell, &does, ld->m) : VB_EMEM;
     if (!e && does)
         e = past_fits(ld, def, cell, why);
@@ -436,7 +438,7 @@ insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     if (e)
         return e;
     (void)vb_double_parse(cell[2], strlen(cell[2]), &p.seq); // take_cells has seen to it
-    ld->withdrawn |= !corrects;
+    ld->past_came = 1;
     if (!corrects)
         return history_insert(ld->b, &p, ld->m);
     e = would_not_fit(ld, &p, why);

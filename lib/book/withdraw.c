@@ -12,44 +12,6 @@
 
 /* --- what became of a row ---------------------------------------------------------- */
 
-/* Cells that are not of the key, one after the other. */
-static size_t
-others(const struct table_def *def)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < def->n_cols; i++)
-        n += !def->col[i].key;
-    return n;
-}
-
-/* Nothing is said here that contradicts what is said there. */
-static int
-compatible(const struct table_def *def, char cell[][MAX_CELL], char part[][MAX_CELL])
-{
-    size_t k = 0;
-    for (size_t i = 0; i < def->n_cols; i++) {
-        if (def->col[i].key)
-            continue;
-        if (*cell[i] && *part[k] && strcmp(cell[i], part[k]) != 0)
-            return 0;
-        k++;
-    }
-    return 1;
-}
-
-static void
-put_parts(const struct table_def *def, char part[][MAX_CELL], char cell[][MAX_CELL])
-{
-    size_t k = 0;
-    for (size_t i = 0; i < def->n_cols; i++) {
-        if (def->col[i].key)
-            continue;
-        if (*part[k])
-            memcpy(cell[i], part[k], MAX_CELL);
-        k++;
-    }
-}
-
 /* How far a row's history has been followed. */
 struct life_of_row {
     const struct table_def *def;
@@ -61,23 +23,65 @@ static enum vb_err
 follow(struct life_of_row *l, const char *old, const char *now)
 {
     enum vb_err e = VB_OK;
-    size_t n = others(l->def);
-    if (l->here && *old) {
+    size_t n = small_others(l->def);
+    if (l->here && *old && *now) {
+        int does;
+        e = small_become(l->def, old, now, l->part, l->cell, &does);
+        l->changed |= !e && does;
+    } else if (l->here && *old) {
         e = cells_split(old, l->part, n);
-        if (e || !compatible(l->def, l->cell, l->part))
-            return e;
-        l->gone = !*now;
-        l->here = !l->gone;
-        if (l->here && !(e = cells_split(now, l->part, n)))
-            put_parts(l->def, l->part, l->cell), l->changed = 1;
+        if (!e && small_compatible(l->def, l->cell, l->part))
+            l->gone = 1, l->here = 0;
     } else if (!l->here && *old) {
         l->gone |= !*now;
     } else if (!l->here && l->gone && !(e = cells_split(now, l->part, n))) {
-        put_parts(l->def, l->part, l->cell);
+        small_put_parts(l->def, l->part, l->cell);
         l->here = l->changed = 1;
         l->gone = 0;
     }
     return e;
+}
+
+/* How many changes of a row came before it said what it says now: it may have become another
+ * and then itself again. */
+static enum vb_err
+changes_before(struct life_of_row *l, sqlite3_stmt *s, size_t *n)
+{
+    int rc;
+    size_t i = 0;
+    enum vb_err e = VB_OK;
+    *n = 0;
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        const char *now = (const char *)sqlite3_column_text(s, 1);
+        i++;
+        e = now ? VB_OK : VB_EMEM;
+        if (e || !*now)
+            continue;
+        e = cells_split(now, l->part, small_others(l->def));
+        if (!e && small_says_all(l->def, l->cell, l->part))
+            *n = i;
+        e = e == VB_ESYNTAX ? VB_OK : e;
+    }
+    sqlite3_reset(s);
+    return e;
+}
+
+/* s: old and new of its history, in order. */
+static enum vb_err
+follow_all(struct vb_book *b, struct life_of_row *l, sqlite3_stmt *s, struct vb_msg *m)
+{
+    int rc = SQLITE_DONE;
+    size_t before = 0;
+    enum vb_err e = l->here ? changes_before(l, s, &before) : VB_OK;
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        const char *old = (const char *)sqlite3_column_text(s, 0);
+        const char *now = (const char *)sqlite3_column_text(s, 1);
+        if (before && before--)
+            continue;
+        e = old && now ? follow(l, old, now) : VB_EMEM;
+        e = e == VB_ESYNTAX ? VB_OK : e; // no row of this table: nothing became of it
+    }
+    return !e && rc != SQLITE_DONE ? db_fail(b, m) : e;
 }
 
 enum vb_err
@@ -86,8 +90,7 @@ small_fate(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL]
 {
     char key[JOINED_MAX];
     sqlite3_stmt *s = NULL;
-    int rc = SQLITE_DONE;
-    struct life_of_row l = {def, cell, malloc(MAX_COLS * sizeof *l.part), here, 0, 0};
+    struct life_of_row l = {def, cell, malloc(2 * MAX_COLS * sizeof *l.part), here, 0, 0};
     enum vb_err e = l.part ? db_prepare(b,
                                         "SELECT old, new FROM history WHERE \"table\" = ?"
                                         " AND key = ? ORDER BY seq",
@@ -97,15 +100,8 @@ small_fate(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL]
     if (!e) {
         db_text(s, 1, def->name);
         db_text(s, 2, key);
+        e = follow_all(b, &l, s, m);
     }
-    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
-        const char *old = (const char *)sqlite3_column_text(s, 0);
-        const char *now = (const char *)sqlite3_column_text(s, 1);
-        e = old && now ? follow(&l, old, now) : VB_EMEM;
-        e = e == VB_ESYNTAX ? VB_OK : e; // no row of this table: nothing became of it
-    }
-    if (!e && rc != SQLITE_DONE)
-        e = db_fail(b, m);
     sqlite3_finalize(s);
     free(l.part);
     if (!e)
@@ -286,14 +282,19 @@ keys_add(struct keys *k, const char *table, const char *key)
     return p->table && p->key ? VB_OK : VB_EMEM;
 }
 
+/* all: of corrected rows too; readings are corrected as they come in. */
 static enum vb_err
-keys_read(struct vb_book *b, struct keys *k, struct vb_msg *m)
+keys_read(struct vb_book *b, int all, struct keys *k, struct vb_msg *m)
 {
     sqlite3_stmt *s = NULL;
     int rc = SQLITE_DONE;
-    enum vb_err e = db_prepare(
-        b, "SELECT DISTINCT \"table\", key FROM history WHERE old = '' OR new = ''", &s,
-        m);
+    enum vb_err e =
+        db_prepare(b,
+                   "SELECT DISTINCT \"table\", key FROM history WHERE old = ''"
+                   " OR new = '' OR (? AND \"table\" <> 'readings')",
+                   &s, m);
+    if (!e)
+        sqlite3_bind_int(s, 1, all);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
         e = keys_add(k, (const char *)sqlite3_column_text(s, 0),
                      (const char *)sqlite3_column_text(s, 1));
@@ -371,7 +372,7 @@ small_by_key(struct vb_book *b, const struct table_def *def, const char *key,
 {
     char(*part)[MAX_CELL] = cell + MAX_COLS;
     size_t k = 0;
-    enum vb_err e = cells_split(key, part, def->n_cols - others(def));
+    enum vb_err e = cells_split(key, part, def->n_cols - small_others(def));
     if (e)
         return e;
     for (size_t i = 0; i < def->n_cols; i++)
@@ -382,18 +383,42 @@ small_by_key(struct vb_book *b, const struct table_def *def, const char *key,
     return small_get(b, def, cell, has, m);
 }
 
+/* As small_set; why: of an event whose figure of the meter does not go with the rest. */
+static enum vb_err
+set_checked(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
+            char *why)
+{
+    struct meter_faults before;
+    int event = strcmp(def->name, "events") == 0;
+    why[0] = 0;
+    enum vb_err e = event ? meter_begin(ld->b, cell[0], &before, ld->m) : VB_OK;
+    if (!e)
+        e = small_set(ld->b, def, cell, ld->m);
+    return e || !event ? e : meter_end(ld->b, cell[0], &before, why, ld->m);
+}
+
 /* A row says something else now, by what another book made of it. */
 static enum vb_err
 change(struct loader *ld, const struct table_def *def, const char *key,
        char cell[][MAX_CELL])
 {
     const struct refused at = {.file = ld->b->path};
-    char why[WHY_MAX];
+    char why[WHY_MAX], old[JOINED_MAX], now[JOINED_MAX];
+    int has;
     enum vb_err e = past_fits(ld, def, cell, why);
     if (!e && why[0])
         load_refuse_at(ld, &at, NULL, "%s '%.60s', corrected elsewhere: %s", def->name,
                        key, why);
-    return e || why[0] ? e : small_set(ld->b, def, cell, ld->m);
+    if (e || why[0])
+        return e;
+    small_join(def, cell, 0, now, sizeof now);
+    e = set_checked(ld, def, cell, why);
+    if (e || !why[0])
+        return e;
+    e = small_get(ld->b, def, cell, &has, ld->m);
+    small_join(def, cell, 0, old, sizeof old);
+    const struct past p = {def->name, key, old, now, PAST_KNOWN};
+    return e ? e : pending_add(ld, &at, "meter", cell[0], &p);
 }
 
 /* One key: a row goes, or changes, or, where restoring, comes back. */
@@ -413,6 +438,31 @@ settle_row(struct loader *ld, const struct table_def *def, const char *key, int 
     return has ? change(ld, def, key, cell) : restore(ld, def, key, cell);
 }
 
+/* Blanks of a row are filled. A figure of the meter that does not go with what has come in
+ * since stays in the history. */
+static enum vb_err
+fill(struct loader *ld, const struct table_def *def, const char *key,
+     char cell[][MAX_CELL], char part[][MAX_CELL])
+{
+    const struct refused at = {.file = ld->b->path};
+    char why[WHY_MAX];
+    int has;
+    small_put_parts(def, part, cell);
+    enum vb_err e = past_fits(ld, def, cell, why);
+    if (!e && why[0])
+        load_refuse_at(ld, &at, NULL, "%s '%.60s', corrected elsewhere: %s", def->name,
+                       key, why);
+    if (e || why[0])
+        return e;
+    e = set_checked(ld, def, cell, why);
+    if (e || !why[0])
+        return e;
+    e = small_get(ld->b, def, cell, &has, ld->m);
+    part[0][0] = part[1][0] = 0; // the meter of an event and its unit
+    small_put_parts(def, part, cell);
+    return e ? e : small_set(ld->b, def, cell, ld->m);
+}
+
 /* A row that stands again knows what the one that was withdrawn knew, and the other way
  * round. */
 static enum vb_err
@@ -420,7 +470,7 @@ rejoin_row(struct loader *ld, const struct table_def *def, const char *key,
            char cell[][MAX_CELL])
 {
     char(*part)[MAX_CELL] = cell + MAX_COLS;
-    char old[JOINED_MAX], now[JOINED_MAX], after[JOINED_MAX];
+    char old[JOINED_MAX], now[JOINED_MAX];
     int has = 0;
     enum vb_err e = small_by_key(ld->b, def, key, cell, &has, ld->m);
     if (e || !has)
@@ -428,14 +478,12 @@ rejoin_row(struct loader *ld, const struct table_def *def, const char *key,
     small_join(def, cell, 0, now, sizeof now);
     e = history_last(ld->b, def->name, key, old, sizeof old, ld->m);
     if (!e)
-        e = cells_split(old, part, others(def));
-    if (e || !compatible(def, cell, part))
+        e = cells_split(old, part, small_others(def));
+    if (e || !small_compatible(def, cell, part))
         return e;
     const struct past p = {def->name, key, now, "", 0};
     e = history_widen(ld->b, &p, ld->m);
-    put_parts(def, part, cell);
-    small_join(def, cell, 0, after, sizeof after);
-    return e || strcmp(now, after) == 0 ? e : change(ld, def, key, cell);
+    return e || small_says_all(def, cell, part) ? e : fill(ld, def, key, cell, part);
 }
 
 enum pass { PASS_REMOVE, PASS_RESTORE, PASS_REJOIN };
@@ -480,7 +528,7 @@ enum vb_err
 withdraw_settle(struct loader *ld)
 {
     struct keys k = {NULL, 0, 0};
-    enum vb_err e = keys_read(ld->b, &k, ld->m);
+    enum vb_err e = keys_read(ld->b, 1, &k, ld->m);
     if (!e)
         e = settle_readings(ld, &k);
     for (size_t i = 0; !e && i < N_ORDER; i++)
@@ -495,7 +543,7 @@ enum vb_err
 withdraw_rejoin(struct loader *ld)
 {
     struct keys k = {NULL, 0, 0};
-    enum vb_err e = keys_read(ld->b, &k, ld->m);
+    enum vb_err e = keys_read(ld->b, 0, &k, ld->m);
     for (size_t i = 0; !e && i < k.n; i++)
         if (strcmp(k.list[i].table, "readings") == 0)
             e = reading_rejoin(ld->b, k.list[i].key, ld->m);
