@@ -114,4 +114,28 @@ into b.db --correct family,side,key,value,unit four,E,lash_max,0.5,mm four,E,las
 brings 'in the way of a fact' 0 '' b.db a.db
 same 'in the way of a fact: both are the same' a.db b.db
 whole 'in the way of a fact' a.db
+
+### a row that is corrected into one that another book has corrected: the last word counts
+cp base.db a.db
+cp base.db b.db
+rows r2.csv <<'EOF'
+HC-1,2025-03-01,310,h,lash,1I,0.2,,mm
+EOF
+sed s/,0.2,/,0.3,/ r2.csv >r3.csv
+sed s/,0.2,/,0.1,/ r2.csv >r1.csv
+printf '%s\n' thickness,unit,count 2.7,mm,2 >s2.csv
+sed s/mm,2/mm,3/ s2.csv >s3.csv
+sed s/mm,2/mm,1/ s2.csv >s1.csv
+hand '2 there' 0 '' b.db r2.csv s2.csv
+hand '2 corrected to 3 there' 0 '' --correct b.db r3.csv s3.csv
+hand '1 here' 0 '' a.db r1.csv s1.csv
+brings '2 corrected to 3 there, 1 here' 1 "valve-book: dumped/shims:2: column 'count': '3' here, '1' in the book
+valve-book: dumped/readings:2: column 'found': lash 1I of HC-1: 0.3 here, 0.1 in the book" b.db a.db
+hand '1 corrected to 2 here' 0 '' --correct a.db r2.csv s2.csv
+gives shims a.db "thickness,unit,count${nl}2.7,mm,2"
+shows '1 corrected to 2 here' a.db HC-1,2025-03-01,310,1I,0.2,
+whole '1 corrected to 2 here' a.db
+rm -f new.db
+brings 'into a new book' 0 '' a.db new.db
+same 'into a new book: the same' a.db new.db
 done_testing

@@ -212,6 +212,9 @@ struct past {
     const char *table, *key, *old, *now;
     double seq;
 };
+/* A row was corrected. Where the history led away from what it says now, since that had been
+ * withdrawn or corrected once, it leads back to it. */
+enum vb_err history_correct(struct vb_book *b, const struct past *p, struct vb_msg *m);
 /* the engine whose meter a change concerns, as many bytes as a cell; "" if it is none */
 enum vb_err history_meter(const struct past *p, char *engine);
 /* how many cells of a row are not of its key */

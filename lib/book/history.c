@@ -128,6 +128,40 @@ history_add(struct vb_book *b, const char *table, const char *key, const char *o
     return e;
 }
 
+/* What the history makes of the row that stands, "" if it was withdrawn. */
+static enum vb_err
+becomes(struct vb_book *b, const struct past *p, char *text, size_t size,
+        struct vb_msg *m)
+{
+    const struct table_def *def = table_find(p->table);
+    enum fate fate = FATE_NONE;
+    int has;
+    char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
+    enum vb_err e = cell ? small_by_key(b, def, p->key, cell, &has, m) : VB_EMEM;
+    if (!e)
+        e = small_fate(b, def, cell, 1, &fate, m);
+    text[0] = 0;
+    if (!e && fate != FATE_WITHDRAWN)
+        small_join(def, cell, 0, text, size);
+    free(cell);
+    return e;
+}
+
+enum vb_err
+history_correct(struct vb_book *b, const struct past *p, struct vb_msg *m)
+{
+    char text[2 * MAX_CELL + MAX_COLS];
+    enum vb_err e = history_add(b, p->table, p->key, p->old, p->now, m);
+    snprintf(text, sizeof text, "%s", p->now);
+    if (!e)
+        e = strcmp(p->table, "readings") == 0
+                ? history_latest(b, p->table, p->key, text, m)
+                : becomes(b, p, text, sizeof text, m);
+    return e || strcmp(text, p->now) == 0
+               ? e
+               : history_add(b, p->table, p->key, text, p->now, m);
+}
+
 enum vb_err
 history_insert(struct vb_book *b, const struct past *p, struct vb_msg *m)
 {

@@ -128,8 +128,9 @@ decide(struct reader *r, int i, double has, double *v, int *ok)
     vb_double_format(*v, mine);
     vb_double_format(has, book);
     reading_key(r, reading_columns[i], key, sizeof key);
+    const struct past p = {"readings", key, book, mine, 0};
     if (r->ld->l->correct)
-        return history_add(r->b, "readings", key, book, mine, r->m);
+        return history_correct(r->b, &p, r->m);
     enum vb_err e = history_has(r->b, "readings", key, &cell, &now, 1, &seen, r->m);
     if (!e && seen)
         *v = has;

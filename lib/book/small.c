@@ -233,35 +233,15 @@ take_cells(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
 }
 
 static enum vb_err
-was_withdrawn(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
-              int *was)
-{
-    enum fate fate = FATE_NONE;
-    char(*copy)[MAX_CELL] = malloc(MAX_COLS * sizeof *copy);
-    if (!copy)
-        return VB_EMEM;
-    memcpy(copy, cell, MAX_COLS * sizeof *copy);
-    enum vb_err e = small_fate(ld->b, def, copy, 1, &fate, ld->m);
-    free(copy);
-    *was = fate == FATE_WITHDRAWN;
-    return e;
-}
-
-/* A row that was withdrawn once, and that another one is corrected into, stands again. */
-static enum vb_err
 replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
             const char *key, const char *old)
 {
     char now[JOINED_MAX];
     const struct table_def *def = f->def;
-    int again = 0;
     small_join(def, cell, 0, now, sizeof now);
-    enum vb_err e = was_withdrawn(ld, def, cell, &again);
-    if (!e)
-        e = history_add(ld->b, def->name, key, old, now, ld->m);
-    if (!e)
-        e = small_set(ld->b, def, cell, ld->m);
-    return e || !again ? e : history_add(ld->b, def->name, key, "", now, ld->m);
+    const struct past p = {def->name, key, old, now, 0};
+    enum vb_err e = small_set(ld->b, def, cell, ld->m);
+    return e ? e : history_correct(ld->b, &p, ld->m);
 }
 
 static void

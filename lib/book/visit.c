@@ -214,7 +214,7 @@ change_meter(struct reader *r, const struct past *p, double meter, const char *u
     char why[WHY_MAX];
     enum vb_err e = meter_begin(r->b, engine, &before, r->m);
     if (!e && *p->old)
-        e = history_add(r->b, p->table, p->key, p->old, p->now, r->m);
+        e = history_correct(r->b, p, r->m);
     if (!e)
         e = set_meter(r, r->visit.id, meter, unit);
     if (!e)

@@ -42,42 +42,15 @@ follow(struct life_of_row *l, const char *old, const char *now)
     return e;
 }
 
-/* How many changes of a row came before it said what it says now: it may have become another
- * and then itself again. */
-static enum vb_err
-changes_before(struct life_of_row *l, sqlite3_stmt *s, size_t *n)
-{
-    int rc;
-    size_t i = 0;
-    enum vb_err e = VB_OK;
-    *n = 0;
-    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
-        const char *now = (const char *)sqlite3_column_text(s, 1);
-        i++;
-        e = now ? VB_OK : VB_EMEM;
-        if (e || !*now)
-            continue;
-        e = cells_split(now, l->part, small_others(l->def));
-        if (!e && small_says_all(l->def, l->cell, l->part))
-            *n = i;
-        e = e == VB_ESYNTAX ? VB_OK : e;
-    }
-    sqlite3_reset(s);
-    return e;
-}
-
 /* s: old and new of its history, in order. */
 static enum vb_err
 follow_all(struct vb_book *b, struct life_of_row *l, sqlite3_stmt *s, struct vb_msg *m)
 {
     int rc = SQLITE_DONE;
-    size_t before = 0;
-    enum vb_err e = l->here ? changes_before(l, s, &before) : VB_OK;
+    enum vb_err e = VB_OK;
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
         const char *old = (const char *)sqlite3_column_text(s, 0);
         const char *now = (const char *)sqlite3_column_text(s, 1);
-        if (before && before--)
-            continue;
         e = old && now ? follow(l, old, now) : VB_EMEM;
         e = e == VB_ESYNTAX ? VB_OK : e; // no row of this table: nothing became of it
     }
