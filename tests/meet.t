@@ -115,6 +115,16 @@ brings 'in the way of a fact' 0 '' b.db a.db
 same 'in the way of a fact: both are the same' a.db b.db
 whole 'in the way of a fact' a.db
 
+### what the history says of other rows does not keep one from being filled
+two gauge,kind,resolution,unit,valid_until g1,feeler,0.02,mm,2026-12-31
+run "$vb" --withdraw a.db both.csv
+cp base.db b.db
+into b.db '' gauge,kind,resolution,unit,valid_until g1,,0.01,mm,
+brings 'another row of that key' 0 '' b.db a.db
+into b.db '' gauge,kind,resolution,unit,valid_until g1,,0.01,mm,2026-12-31
+brings 'what fills it' 0 '' b.db a.db
+gives gauges a.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,,0.01,mm,,2026-12-31"
+
 ### a row that is corrected into one that another book has corrected: the last word counts
 cp base.db a.db
 cp base.db b.db

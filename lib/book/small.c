@@ -323,10 +323,11 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     }
     if (clash == NO_CELL && !fill)
         return VB_OK;
-    enum vb_err e = history_has(ld->b, def->name, key, mine, book, n, &seen, ld->m);
-    if (e || (seen && !ld->l->correct))
-        return e;
+    enum vb_err e = VB_OK;
     if (clash != NO_CELL && !ld->l->correct) {
+        e = history_has(ld->b, def->name, key, mine, book, n, &seen, ld->m);
+        if (e || seen)
+            return e;
         if (ld->history_comes)
             return deferred_add(ld, f, cell);
         load_refuse(ld, f, def->col[clash].name, "'%.60s' here, '%.60s' in the book",
