@@ -148,4 +148,25 @@ whole '1 corrected to 2 here' a.db
 rm -f new.db
 brings 'into a new book' 0 '' a.db new.db
 same 'into a new book: the same' a.db new.db
+
+### one has withdrawn what the other has corrected: the correction stays, and nothing is lost
+two engine,date,meter,meter_unit,event HC-1,2025-03-01,300,h,build
+run "$vb" --withdraw a.db both.csv
+into b.db --correct engine,date,meter,meter_unit,event HC-1,2025-03-01,100,h,build HC-1,2025-03-01,300,h,build
+brings 'withdrawn here, corrected there' 0 '' b.db a.db
+same 'withdrawn here, corrected there: both are the same' a.db b.db
+again 'withdrawn here, corrected there' '' a.db
+
+### the history itself is never corrected
+heading=gauge,kind,resolution,unit
+two $heading g1,dial,0.01,mm
+into a.db --correct $heading g1,dial,0.02,mm
+into b.db --correct $heading g1,dial,0.03,mm g1,dial,0.02,mm
+"$vb" --dump history b.db >h.csv
+"$vb" --dump history a.db >before
+book 'another past' 1 "valve-book: h.csv:2: column 'new': 'dial,0.03,mm,,' here, 'dial,0.02,mm,,' in the book" \
+    --correct a.db h.csv
+"$vb" --dump history a.db >after
+is 'another past: ours stays' "$(sed 3d after)" "$(cat before)"
+whole 'another past' a.db
 done_testing

@@ -170,6 +170,9 @@ enum vb_err withdraw_row(struct loader *ld, const struct feed *f, char cell[][MA
 /* a row comes in that was withdrawn: what it knows is kept */
 enum vb_err withdrawn_arrives(struct loader *ld, const struct table_def *def,
                               char cell[][MAX_CELL]);
+/* a row that was withdrawn here was corrected in another book, and stands again as it was */
+struct past;
+enum vb_err withdrawn_returns(struct loader *ld, const struct past *p);
 /* do to this book what the history says was withdrawn, or taken in again */
 enum vb_err withdraw_settle(struct loader *ld);
 /* when all is loaded: rows that were taken in again know what any of them knew */

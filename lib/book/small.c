@@ -324,7 +324,7 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     if (clash == NO_CELL && !fill)
         return VB_OK;
     enum vb_err e = VB_OK;
-    if (clash != NO_CELL && !ld->l->correct) {
+    if (clash != NO_CELL && (!ld->l->correct || strcmp(def->name, "history") == 0)) {
         e = history_has(ld->b, def->name, key, mine, book, n, &seen, ld->m);
         if (e || seen)
             return e;
@@ -441,17 +441,23 @@ insert_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     return e || !why[0] ? e : pending_add(ld, &at, "new", engine, &p);
 }
 
-/* Two rows of the history under one number: of one withdrawal each may know more. */
+/* Two rows of the history under one number: of one withdrawal each may know more. Where one
+ * book has withdrawn what another has corrected, the correction stays. */
 static enum vb_err
 meet_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
              char stands[][MAX_CELL])
 {
-    int done = 0;
+    int done = 0, returns = !*stands[4] && *cell[4] && !strcmp(stands[3], cell[3]);
     const struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
     struct past there = {stands[0], stands[1], stands[3], stands[4], 0};
     (void)vb_double_parse(cell[2], strlen(cell[2]), &there.seq); // as in insert_history
     enum vb_err e = history_unite(ld->b, &there, &p, &done, ld->m);
-    return e || done ? e : meet(ld, f, cell, stands);
+    if (!e && !done)
+        e = meet(ld, f, cell, stands);
+    if (e || !returns)
+        return e;
+    ld->past_came = 1;
+    return withdrawn_returns(ld, &p);
 }
 
 enum vb_err

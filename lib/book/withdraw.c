@@ -340,6 +340,25 @@ restore(struct loader *ld, const struct table_def *def, const char *key,
 }
 
 enum vb_err
+withdrawn_returns(struct loader *ld, const struct past *p)
+{
+    const struct table_def *def = table_find(p->table);
+    int has = 0;
+    if (strcmp(p->table, "readings") == 0) // which come with their table
+        return VB_OK;
+    char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
+    enum vb_err e = cell ? small_by_key(ld->b, def, p->key, cell, &has, ld->m) : VB_EMEM;
+    if (!e && !has)
+        e = cells_split(p->old, cell + MAX_COLS, small_others(def));
+    if (!e && !has) {
+        small_put_parts(def, cell + MAX_COLS, cell);
+        e = restore(ld, def, p->key, cell);
+    }
+    free(cell);
+    return e == VB_ESYNTAX ? VB_OK : e; // no key or row of this table
+}
+
+enum vb_err
 small_by_key(struct vb_book *b, const struct table_def *def, const char *key,
              char cell[][MAX_CELL], int *has, struct vb_msg *m)
 {
