@@ -169,4 +169,53 @@ book 'another past' 1 "valve-book: h.csv:2: column 'new': 'dial,0.03,mm,,' here,
 "$vb" --dump history a.db >after
 is 'another past: ours stays' "$(sed 3d after)" "$(cat before)"
 whole 'another past' a.db
+
+### one has withdrawn a row, taken it in again or withdrawn another in its place: told, not mixed
+heading=gauge,kind,resolution,unit
+two $heading g1,feeler,,mm
+run "$vb" --withdraw a.db both.csv
+cp a.db b.db
+into a.db '' $heading g1,dial,0.02,mm
+run "$vb" --withdraw a.db sheet.csv
+into b.db --correct $heading g1,feeler,,mm
+brings 'withdrawn there, taken in again here' 1 \
+    "valve-book: dumped/history:3: column 'old': 'dial,0.02,mm,,' here, '' in the book" a.db b.db
+gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,,mm,,"
+whole 'withdrawn there, taken in again here' b.db
+
+### taken in again with one value here and another there: the first stands, and its history too
+two $heading g1,feeler,,mm
+run "$vb" --withdraw a.db both.csv
+cp a.db b.db
+into a.db --correct $heading g1,feeler,0.01,mm
+into b.db --correct $heading g1,feeler,0.02,mm
+brings 'taken in again with two values' 1 \
+    "valve-book: dumped/history:2: column 'old': 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book
+valve-book: dumped/history:3: column 'new': 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book
+valve-book: dumped/gauges:2: column 'resolution': '0.02' here, '0.01' in the book" b.db a.db
+whole 'taken in again with two values' a.db
+
+### withdrawn and taken in again here, corrected there: what followed here keeps its ground
+heading=engine,family,in_service,site
+two $heading K-1,four,,
+run "$vb" --withdraw a.db both.csv
+into a.db --correct $heading K-1,twin,,
+into a.db --correct $heading K-1,four,,south
+into b.db --correct $heading K-1,twin,2025-01-01,north K-1,four,2025-01-01,north
+run "$vb" --withdraw b.db sheet.csv
+sed -i 2d sheet.csv
+run "$vb" --withdraw b.db sheet.csv
+brings 'taken in again here, corrected there' 1 \
+    "valve-book: dumped/history:2: column 'old': 'four,,,' here, 'four,,south,' in the book
+valve-book: dumped/history:3: column 'old': 'twin,2025-01-01,north,' here, 'twin,,,' in the book
+valve-book: dumped/history:4: column 'old': 'four,2025-01-01,north,' here, '' in the book" b.db a.db
+whole 'taken in again here, corrected there' a.db
+
+### what a row of before had is known of the one that it becomes
+two $heading K-1,twin,,
+into a.db --correct $heading K-1,four,,north
+into a.db '' $heading K-1,four,2025-01-01,
+run "$vb" --withdraw a.db sheet.csv
+into a.db --correct $heading K-1,four,2024-01-01, K-1,twin,,
+whole 'becomes what it was' a.db
 done_testing

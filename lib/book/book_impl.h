@@ -173,6 +173,10 @@ enum vb_err withdrawn_arrives(struct loader *ld, const struct table_def *def,
 /* a row that was withdrawn here was corrected in another book, and stands again as it was */
 struct past;
 enum vb_err withdrawn_returns(struct loader *ld, const struct past *p);
+/* a row was corrected: what its history knows is put into its blanks */
+enum vb_err row_fill(struct loader *ld, const struct table_def *def, const char *key);
+/* a row was taken in again: what the one that was withdrawn knew is put into its blanks */
+enum vb_err row_rejoin(struct loader *ld, const struct table_def *def, const char *key);
 /* do to this book what the history says was withdrawn, or taken in again */
 enum vb_err withdraw_settle(struct loader *ld);
 /* when all is loaded: rows that were taken in again know what any of them knew */
@@ -215,6 +219,9 @@ struct past {
     const char *table, *key, *old, *now;
     double seq;
 };
+/* do two rows of the history under one number, there and p, contradict each other? */
+enum vb_err past_contradicts(struct loader *ld, const struct past *there,
+                             const struct past *p, int *yes);
 /* A row was corrected. Where the history led away from what it says now, since that had been
  * withdrawn or corrected once, it leads back to it. */
 enum vb_err history_correct(struct vb_book *b, const struct past *p, struct vb_msg *m);

@@ -128,7 +128,8 @@ history_add(struct vb_book *b, const char *table, const char *key, const char *o
     return e;
 }
 
-/* What the history makes of the row that stands, "" if it was withdrawn. */
+/* What the history makes of the row that stands, "" if it was withdrawn. Blanks that it fills
+ * lead nowhere else. */
 static enum vb_err
 becomes(struct vb_book *b, const struct past *p, char *text, size_t size,
         struct vb_msg *m)
@@ -137,11 +138,16 @@ becomes(struct vb_book *b, const struct past *p, char *text, size_t size,
     enum fate fate = FATE_NONE;
     int has;
     char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
+    char(*part)[MAX_CELL] = cell ? cell + MAX_COLS : NULL;
     enum vb_err e = cell ? small_by_key(b, def, p->key, cell, &has, m) : VB_EMEM;
     if (!e)
         e = small_fate(b, def, cell, 1, &fate, m);
+    if (!e)
+        e = cells_split(p->now, part, small_others(def));
     text[0] = 0;
-    if (!e && fate != FATE_WITHDRAWN)
+    if (!e && fate != FATE_WITHDRAWN && small_says_all(def, cell, part))
+        snprintf(text, size, "%s", p->now);
+    else if (!e && fate != FATE_WITHDRAWN)
         small_join(def, cell, 0, text, size);
     free(cell);
     return e;

@@ -192,6 +192,68 @@ past_agrees(struct loader *ld)
     return e;
 }
 
+/* Is this the last of its key? */
+static enum vb_err
+is_last(struct loader *ld, const struct past *there, int *last)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(ld->b,
+                               "SELECT max(seq) FROM history WHERE \"table\" = ? AND"
+                               " key = ?",
+                               &s, ld->m);
+    if (e)
+        return e;
+    db_text(s, 1, there->table);
+    db_text(s, 2, there->key);
+    if (sqlite3_step(s) == SQLITE_ROW)
+        *last = !(sqlite3_column_double(s, 0) > there->seq);
+    else
+        e = db_fail(ld->b, ld->m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+/* Does the row that stands say something else than text? */
+static enum vb_err
+stands_otherwise(struct loader *ld, const struct past *p, const char *text, int *yes)
+{
+    const struct table_def *def = table_find(p->table);
+    int has = 0;
+    if (strcmp(p->table, "readings") == 0)
+        return VB_OK;
+    cell_text *cell = calloc(2 * MAX_COLS, sizeof *cell);
+    enum vb_err e = cell ? small_by_key(ld->b, def, p->key, cell, &has, ld->m) : VB_EMEM;
+    if (!e && has)
+        e = cells_split(text, cell + MAX_COLS, small_others(def));
+    *yes = !e && has && !small_compatible(def, cell, cell + MAX_COLS);
+    free(cell);
+    return e == VB_ESYNTAX ? VB_OK : e; // which is told where they are united
+}
+
+/*
+ * One may be blank where the other is not, if they agree otherwise: that is a withdrawal of
+ * what the other book has corrected. But what followed it here must not lose its ground, nor
+ * a row that was taken in again here say what it never said.
+ */
+enum vb_err
+past_contradicts(struct loader *ld, const struct past *there, const struct past *p,
+                 int *yes)
+{
+    int old = strcmp(there->old, p->old) != 0, now = strcmp(there->now, p->now) != 0;
+    int last = 1;
+    *yes = old && now;
+    if (*yes || (!old && !now))
+        return VB_OK;
+    if (now && !*p->old)
+        return stands_otherwise(ld, there, p->now, yes);
+    if (now && !*there->now) {
+        enum vb_err e = is_last(ld, there, &last);
+        *yes = !last;
+        return e;
+    }
+    return VB_OK;
+}
+
 /* Rows of one key are numbered from 1 on. */
 static int
 check_seq(struct loader *ld, const struct feed *f, const char *seq)

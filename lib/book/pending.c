@@ -61,7 +61,8 @@ carry_out(struct vb_book *b, const struct correction *c, struct vb_msg *m)
     if (!e)
         e = history_apply(b, &p, &done, m);
     if (!e && done && c->seq == 0)
-        e = history_correct(b, &p, m);
+        e = *p.now ? history_correct(b, &p, m)
+                   : history_add(b, p.table, p.key, p.old, p.now, m);
     return e;
 }
 

@@ -241,7 +241,9 @@ replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     small_join(def, cell, 0, now, sizeof now);
     const struct past p = {def->name, key, old, now, 0};
     enum vb_err e = small_set(ld->b, def, cell, ld->m);
-    return e ? e : history_correct(ld->b, &p, ld->m);
+    if (!e)
+        e = history_correct(ld->b, &p, ld->m);
+    return e ? e : row_fill(ld, def, key);
 }
 
 static void
@@ -386,7 +388,8 @@ insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
         return e;
     small_join(def, cell, 1, key, sizeof key);
     small_join(def, cell, 0, now, sizeof now);
-    return history_add(ld->b, def->name, key, "", now, ld->m);
+    e = history_add(ld->b, def->name, key, "", now, ld->m);
+    return e ? e : row_rejoin(ld, def, key);
 }
 
 /* Would a correction from another book leave a row that could not come in? */
@@ -447,11 +450,18 @@ static enum vb_err
 meet_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
              char stands[][MAX_CELL])
 {
-    int done = 0, returns = !*stands[4] && *cell[4] && !strcmp(stands[3], cell[3]);
+    int done = 0, clash = 0, other = strcmp(stands[3], cell[3]) != 0;
+    int returns = !*stands[4] && *cell[4] && !other;
     const struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
     struct past there = {stands[0], stands[1], stands[3], stands[4], 0};
     (void)vb_double_parse(cell[2], strlen(cell[2]), &there.seq); // as in insert_history
-    enum vb_err e = history_unite(ld->b, &there, &p, &done, ld->m);
+    enum vb_err e = past_contradicts(ld, &there, &p, &clash);
+    if (!e && clash)
+        load_refuse(ld, f, other ? "old" : "new", "'%.60s' here, '%.60s' in the book",
+                    cell[other ? 3 : 4], stands[other ? 3 : 4]);
+    if (e || clash)
+        return e;
+    e = history_unite(ld->b, &there, &p, &done, ld->m);
     if (!e && !done)
         e = meet(ld, f, cell, stands);
     if (e || !returns)

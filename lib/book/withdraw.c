@@ -478,6 +478,37 @@ rejoin_row(struct loader *ld, const struct table_def *def, const char *key,
     return e || small_says_all(def, cell, part) ? e : fill(ld, def, key, cell, part);
 }
 
+enum vb_err
+row_fill(struct loader *ld, const struct table_def *def, const char *key)
+{
+    char joined[JOINED_MAX];
+    enum fate fate = FATE_NONE;
+    int has = 0;
+    char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
+    enum vb_err e = cell ? small_by_key(ld->b, def, key, cell, &has, ld->m) : VB_EMEM;
+    if (!e)
+        e = small_fate(ld->b, def, cell, 1, &fate, ld->m);
+    if (!e && fate == FATE_CHANGED) {
+        small_join(def, cell, 0, joined, sizeof joined);
+        e = small_by_key(ld->b, def, key, cell, &has, ld->m);
+        if (!e)
+            e = cells_split(joined, cell + MAX_COLS, small_others(def));
+        if (!e && !small_says_all(def, cell, cell + MAX_COLS))
+            e = fill(ld, def, key, cell, cell + MAX_COLS);
+    }
+    free(cell);
+    return e;
+}
+
+enum vb_err
+row_rejoin(struct loader *ld, const struct table_def *def, const char *key)
+{
+    char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
+    enum vb_err e = cell ? rejoin_row(ld, def, key, cell) : VB_EMEM;
+    free(cell);
+    return e;
+}
+
 enum pass { PASS_REMOVE, PASS_RESTORE, PASS_REJOIN };
 
 static enum vb_err
