@@ -218,4 +218,18 @@ into a.db '' $heading K-1,four,2025-01-01,
 run "$vb" --withdraw a.db sheet.csv
 into a.db --correct $heading K-1,four,2024-01-01, K-1,twin,,
 whole 'becomes what it was' a.db
+
+### corrected there into what was withdrawn here: it stands, and the history says so
+heading=gauge,kind,resolution,unit,u
+two $heading g1,,0.01,mm,0.006
+cp base.db b.db
+printf '%s\n' $heading g1,dial,0.02,mm,0.005 >sheet.csv
+hand 'another gauge of that name' 0 '' b.db sheet.csv
+run "$vb" --withdraw b.db sheet.csv
+into b.db '' $heading g1,,,mm,0.006
+into a.db --correct $heading g1,,0.02,mm, g1,,,mm,0.005
+brings 'into what was withdrawn here' 1 \
+    "valve-book: dumped/history:2: column 'old': ',0.01,mm,0.006,' here, 'dial,0.02,mm,0.005,' in the book" a.db b.db
+gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,dial,0.02,mm,0.005,"
+whole 'into what was withdrawn here' b.db
 done_testing

@@ -222,6 +222,8 @@ struct past {
 /* do two rows of the history under one number, there and p, contradict each other? */
 enum vb_err past_contradicts(struct loader *ld, const struct past *there,
                              const struct past *p, int *yes);
+/* A row says p->now. Where the history leads away from that, it leads back to it. */
+enum vb_err history_hold(struct vb_book *b, const struct past *p, struct vb_msg *m);
 /* A row was corrected. Where the history led away from what it says now, since that had been
  * withdrawn or corrected once, it leads back to it. */
 enum vb_err history_correct(struct vb_book *b, const struct past *p, struct vb_msg *m);

@@ -154,18 +154,23 @@ becomes(struct vb_book *b, const struct past *p, char *text, size_t size,
 }
 
 enum vb_err
-history_correct(struct vb_book *b, const struct past *p, struct vb_msg *m)
+history_hold(struct vb_book *b, const struct past *p, struct vb_msg *m)
 {
     char text[2 * MAX_CELL + MAX_COLS];
-    enum vb_err e = history_add(b, p->table, p->key, p->old, p->now, m);
     snprintf(text, sizeof text, "%s", p->now);
-    if (!e)
-        e = strcmp(p->table, "readings") == 0
-                ? history_latest(b, p->table, p->key, text, m)
-                : becomes(b, p, text, sizeof text, m);
+    enum vb_err e = strcmp(p->table, "readings") == 0
+                        ? history_latest(b, p->table, p->key, text, m)
+                        : becomes(b, p, text, sizeof text, m);
     return e || strcmp(text, p->now) == 0
                ? e
                : history_add(b, p->table, p->key, text, p->now, m);
+}
+
+enum vb_err
+history_correct(struct vb_book *b, const struct past *p, struct vb_msg *m)
+{
+    enum vb_err e = history_add(b, p->table, p->key, p->old, p->now, m);
+    return e ? e : history_hold(b, p, m);
 }
 
 enum vb_err

@@ -384,10 +384,13 @@ insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
         e = insert_event(ld, f, cell, &in);
     else
         e = small_insert(ld->b, def, cell, ld->m);
-    if (e || !in || fate != FATE_WITHDRAWN)
+    if (e || !in || fate == FATE_STANDS)
         return e;
     small_join(def, cell, 1, key, sizeof key);
     small_join(def, cell, 0, now, sizeof now);
+    const struct past p = {def->name, key, "", now, 0};
+    if (fate == FATE_CHANGED)
+        return history_hold(ld->b, &p, ld->m);
     e = history_add(ld->b, def->name, key, "", now, ld->m);
     return e ? e : row_rejoin(ld, def, key);
 }

@@ -404,12 +404,12 @@ change(struct loader *ld, const struct table_def *def, const char *key,
     if (e || why[0])
         return e;
     small_join(def, cell, 0, now, sizeof now);
+    const struct past p = {def->name, key, old, now, PAST_KNOWN};
     e = set_checked(ld, def, cell, why);
     if (e || !why[0])
-        return e;
+        return e ? e : history_hold(ld->b, &p, ld->m);
     e = small_get(ld->b, def, cell, &has, ld->m);
     small_join(def, cell, 0, old, sizeof old);
-    const struct past p = {def->name, key, old, now, PAST_KNOWN};
     return e ? e : pending_add(ld, &at, "meter", cell[0], &p);
 }
 
