@@ -1,7 +1,8 @@
 /*
  * Rows of small tables that say something else than the book, or do not go with it, while a
  * history is still to come in the same load: it may say what another book has corrected or
- * withdrawn. They are looked at once more when it is in, and refused if it did not. Expected sizes: a few rows a load.
+ * withdrawn. They are looked at once more when it is in, and refused if it did not.
+ * Expected sizes: a few rows a load.
  */
 #include "book_impl.h"
 
