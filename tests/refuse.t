@@ -171,6 +171,40 @@ printf 'engine,date,meter,meter_unit,event,at\nHC-1,2025-06-15,310.0,hours,meter
 hand 'the same event in other words' 0 '' s.db swap.csv
 unchanged 'the same event in other words changes nothing' s.db before
 
+### rows that wait for others of the same load
+cp base.db s.db
+{ echo HC-1,2025-05-01,300,h,lash,1I,0.20,,mm
+  echo HC-1,2025-07-01,5,h,lash,1I,0.21,,mm; } | rows r.csv
+ev=engine,date,meter,meter_unit,event,at
+printf '%s\n' $ev HC-1,2025-10-01,3,h,build, HC-1,2025-09-01,50,h,meter,0 HC-1,2025-06-15,310,h,meter,0 >new.csv
+printf '%s\n' $ev HC-1,2025-06-15,310,h,meter,0 HC-1,2025-09-01,50,h,meter,0 HC-1,2025-10-01,3,h,build, >old.csv
+cp s.db t.db
+hand 'events, the newest first' 0 '' s.db new.csv r.csv
+hand 'events, the oldest first' 0 '' t.db old.csv r.csv
+same 'the order of events does not matter' s.db t.db
+cp base.db s.db
+hand 'visits before any event' 1 \
+    "valve-book: r.csv:3: column 'meter': 5 h on 2025-07-01 after 300 h on 2025-05-01: $back" s.db r.csv
+printf '%s\n' $ev HC-1,2025-10-01,3,h,build, HC-1,2025-12-01,2,h,build, HC-1,2025-09-01,350,h,meter,0 >new.csv
+hand 'one that nothing makes room for is refused, in its place' 1 \
+    "valve-book: new.csv:3: column 'meter': with this event: 2 h on 2025-12-01 (an event) after 3 h on 2025-10-01 (an event): the meter runs backwards" \
+    s.db new.csv
+printf 'family,side,key,value,unit\nfour,I,lash_min,0.2,mm\nfour,I,lash_max,0.4,mm\n' >f.csv
+hand 'two facts' 0 '' s.db f.csv
+printf 'family,side,key,value,unit\nfour,I,lash_max,0.1,mm\nfour,I,lash_min,0.05,mm\n' >f.csv
+hand 'both corrected, in an order in which they do not go' 0 '' --correct s.db f.csv
+is 'both corrected: they stand' "$("$vb" --dump families s.db | grep -c ',0.1,mm\|,0.05,mm')" 2
+printf 'family,side,key,value,unit\nfour,I,lash_max,0.01,mm\n' >f.csv
+hand 'one alone' 1 \
+    "valve-book: f.csv:2: column 'value': with this lash_min of side I is above lash_max: 0.05 and 0.01 mm" --correct s.db f.csv
+# no more than 20,000 wait
+awk -v h=$ev 'BEGIN { print h; for (i = 1; i <= 20010; i++) printf "D-07,%04d-%02d-%02d,9,km,build,\n",
+    1950 + i / 336, i / 28 % 12 + 1, i % 28 + 1; print "D-07,2025-09-01,1,km,meter,0" }' >many.csv
+echo D-07,1940-01-01,10,km,lash,1I,0.20,,mm | sed s/1I/1I1/ | rows r.csv
+hand 'one visit' 0 '' s.db r.csv
+run "$vb" --as-of 2026-11-01 --no-end --rejects many.out s.db many.csv
+is 'of 20,010 that do not go none is lost' "$status|$(wc -l <many.out)" '1|20012'
+
 ### the pace of a meter, and the figures of events
 # pace NAME STATUS MESSAGE ROW...: readings of HC-1 or events, into a book with visits at 100 h on
 # 2025-01-01 and 600 h on 2025-06-01 and a rebuild at 300 h on 2025-03-01

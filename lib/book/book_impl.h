@@ -109,7 +109,9 @@ struct loader {
     int history_comes;          // there is a table history to be loaded still
     int merges;                 // there is one, or was
     unsigned long long passed;  // rows of the table that is being loaded
-    struct deferred *deferred;  // deferred.c
+    int waits;                  // a row may wait for others that are still to come
+    struct deferred *deferred, *deferred_last; // deferred.c
+    size_t n_deferred;
 };
 
 /* A row that is refused: where it stood, and itself; of a reading that came over a pipe its
@@ -145,7 +147,9 @@ enum vb_err reading_load(struct loader *ld, struct feed *f);
  * stands is room for as many cells */
 enum vb_err small_put(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
                       char stands[][MAX_CELL]);
-/* deferred.c: a row that contradicts the book, to be looked at again by deferred_settle */
+/* deferred.c: a row that does not go with the book, to be looked at again by deferred_settle;
+ * not so many that memory gives out */
+int deferred_room(const struct loader *ld);
 enum vb_err deferred_add(struct loader *ld, const struct feed *f, char cell[][MAX_CELL]);
 enum vb_err deferred_settle(struct loader *ld);
 void deferred_free(struct loader *ld);

@@ -1,13 +1,19 @@
 /*
- * Rows of small tables that say something else than the book, or do not go with it, while a
- * history is still to come in the same load: it may say what another book has corrected or
- * withdrawn. They are looked at once more when it is in, and refused if it did not.
- * Expected sizes: a few rows a load.
+ * Rows of small tables that do not go with the book yet, and may when others are in: a figure
+ * of a meter with the event that explains it, a fact with another that is corrected too; and
+ * while a history is still to come in the same load, whatever contradicts the book, since it
+ * may say what another book has corrected or withdrawn. They are looked at once more, and
+ * refused if nothing has made room for them. Expected sizes: a few rows a load; beyond
+ * WAIT_MOST none waits.
  */
 #include "book_impl.h"
 
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+
+#define WAIT_MOST 20000 // of some hundred bytes
+#define ROUNDS    16    // in which each row that fits may make room for another
 
 struct deferred {
     struct deferred *next;
@@ -25,10 +31,25 @@ drop(struct deferred *d)
     free(d);
 }
 
+int
+deferred_room(const struct loader *ld)
+{
+    return ld->n_deferred < WAIT_MOST;
+}
+
+static void
+append(struct loader *ld, struct deferred *d)
+{
+    d->next = NULL;
+    *(ld->deferred ? &ld->deferred_last->next : &ld->deferred) = d;
+    ld->deferred_last = d;
+    ld->n_deferred++;
+}
+
 enum vb_err
 deferred_add(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
 {
-    struct deferred *d = calloc(1, sizeof *d), **end = &ld->deferred;
+    struct deferred *d = calloc(1, sizeof *d);
     if (!d)
         return VB_EMEM;
     int whole =
@@ -41,13 +62,11 @@ deferred_add(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     }
     d->f = *f;
     d->f.row = (struct vb_row){.line = f->row.line, .raw = {d->raw, f->row.raw.n}};
-    while (*end)
-        end = &(*end)->next;
-    *end = d;
+    append(ld, d);
     return VB_OK;
 }
 
-/* It may have been corrected, or withdrawn, which makes room for this one. */
+/* Something may have made room for it. Else it waits on, or is refused. */
 static enum vb_err
 look_again(struct loader *ld, const struct deferred *d, char cell[][MAX_CELL],
            char stands[][MAX_CELL])
@@ -57,6 +76,24 @@ look_again(struct loader *ld, const struct deferred *d, char cell[][MAX_CELL],
     return small_put(ld, &d->f, cell, stands);
 }
 
+/* All that wait, once; those that still do are a new list. */
+static enum vb_err
+look_at_all(struct loader *ld, char cell[][MAX_CELL])
+{
+    enum vb_err e = VB_OK;
+    struct deferred *list = ld->deferred;
+    ld->deferred = NULL;
+    ld->n_deferred = 0;
+    while (list) {
+        struct deferred *d = list;
+        list = d->next;
+        if (!e)
+            e = look_again(ld, d, cell, cell + MAX_COLS);
+        drop(d);
+    }
+    return e;
+}
+
 enum vb_err
 deferred_settle(struct loader *ld)
 {
@@ -64,12 +101,15 @@ deferred_settle(struct loader *ld)
         return VB_OK;
     char(*cell)[MAX_CELL] = calloc(2 * MAX_COLS, sizeof *cell);
     enum vb_err e = cell ? VB_OK : VB_EMEM;
-    while (!e && ld->deferred) {
-        struct deferred *d = ld->deferred;
-        e = look_again(ld, d, cell, cell + MAX_COLS);
-        ld->deferred = d->next;
-        drop(d);
+    size_t n = SIZE_MAX;
+    for (int i = 0; !e && i < ROUNDS && ld->deferred && ld->n_deferred < n; i++) {
+        n = ld->n_deferred;
+        e = look_at_all(ld, cell);
     }
+    ld->waits = 0;
+    if (!e)
+        e = look_at_all(ld, cell);
+    ld->waits = 1;
     free(cell);
     return e;
 }

@@ -181,9 +181,9 @@ turn(struct feed **f, size_t n)
     }
 }
 
-/* The whole history is in, and readings are not yet. */
+/* A table is in, or the whole history where one comes, and readings are not yet. */
 static enum vb_err
-settle_history(struct loader *ld)
+settle(struct loader *ld)
 {
     int some = ld->past_came;
     ld->past_came = 0;
@@ -204,9 +204,7 @@ load_table(struct loader *ld, struct feed *f)
         ld->history_comes = 0;
     if (!is_table(f, "readings"))
         return small_load(ld, f);
-    enum vb_err e = settle_history(ld);
-    if (!e)
-        e = reading_load(ld, f);
+    enum vb_err e = reading_load(ld, f);
     return e ? e : history_replay(ld->b, ld->m);
 }
 
@@ -233,21 +231,31 @@ tell_passed(const struct loader *ld, const struct feed *f)
 }
 
 static enum vb_err
+load_tables(struct loader *ld, struct feed **f, size_t n)
+{
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; i < n; i++)
+        ld->history_comes |= is_table(f[i], "history");
+    ld->merges = ld->history_comes;
+    ld->waits = 1;
+    for (size_t i = 0; !e && i < n; i++) {
+        ld->passed = 0;
+        e = load_table(ld, f[i]);
+        if (!e && !ld->history_comes && (i + 1 == n || f[i + 1]->def != f[i]->def))
+            e = settle(ld);
+        f[i]->passed = ld->passed;
+    }
+    return e;
+}
+
+static enum vb_err
 load_all(struct loader *ld, struct feed **f, size_t n)
 {
     enum vb_err e = db_exec(ld->b, "BEGIN IMMEDIATE", ld->m);
     if (!e)
         e = book_stands(ld->b, ld->m);
-    for (size_t i = 0; i < n; i++)
-        ld->history_comes |= is_table(f[i], "history");
-    ld->merges = ld->history_comes;
-    for (size_t i = 0; !e && i < n; i++) {
-        ld->passed = 0;
-        e = load_table(ld, f[i]);
-        f[i]->passed = ld->passed;
-    }
     if (!e)
-        e = settle_history(ld);
+        e = load_tables(ld, f, n);
     if (!e)
         e = pending_settle(ld);
     if (!e && !ld->l->withdraw)

@@ -253,16 +253,17 @@ say_nothing(void *arg, const struct vb_msg *m)
     (void)m;
 }
 
-/* Does a fact go with the others? *fit = 0: no, and that was told, or it waits for a history
- * that is still to come and may make room for it. */
+/* Does a fact go with the others? *fit = 0: no, and that was told, or it waits for a row that
+ * may make room for it. */
 static enum vb_err
 facts_fit(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int *fit)
 {
     enum vb_err e = VB_OK;
     struct vb_load l = {.as_of = ld->l->as_of, .tell = say_nothing};
-    struct loader probe = {.b = ld->b, .l = ld->history_comes ? &l : ld->l, .m = ld->m};
+    int wait = ld->waits && deferred_room(ld);
+    struct loader probe = {.b = ld->b, .l = wait ? &l : ld->l, .m = ld->m};
     *fit = strcmp(f->def->name, "families") != 0 || family_fits(&probe, f, cell, &e);
-    return !e && !*fit && ld->history_comes ? deferred_add(ld, f, cell) : e;
+    return !e && !*fit && wait ? deferred_add(ld, f, cell) : e;
 }
 
 /* Likewise an event whose figure of the meter does not go with the others. */
@@ -270,7 +271,7 @@ static enum vb_err
 refuse_figure(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
               const char *why)
 {
-    if (ld->history_comes)
+    if (ld->waits && deferred_room(ld))
         return deferred_add(ld, f, cell);
     load_refuse(ld, f, "meter", "with this event: %s", why);
     return VB_OK;
@@ -330,7 +331,7 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
         e = history_has(ld->b, def->name, key, mine, book, n, &seen, ld->m);
         if (e || seen)
             return e;
-        if (ld->history_comes)
+        if (ld->history_comes && deferred_room(ld))
             return deferred_add(ld, f, cell);
         load_refuse(ld, f, def->col[clash].name, "'%.60s' here, '%.60s' in the book",
                     cell[clash], stands[clash]);
