@@ -205,6 +205,43 @@ hand 'one visit' 0 '' s.db r.csv
 run "$vb" --as-of 2026-11-01 --no-end --rejects many.out s.db many.csv
 is 'of 20,010 that do not go none is lost' "$status|$(wc -l <many.out)" '1|20012'
 
+### facts that would leave readings without a valve
+basic s.db
+{ echo HC-1,2025-01-01,100,h,lash,1I,0.20,,mm
+  echo HC-1,2025-02-01,200,h,lash,4I,0.20,,mm
+  echo HC-1,2025-02-01,200,h,compression,4,11,,bar
+  echo D-07,2025-01-01,100,km,lash,1I2,0.20,,mm; } | rows r.csv
+hand 'readings' 0 '' s.db r.csv
+fact() { printf '%s\n' family,side,key,value,unit "$1" >f.csv; }
+printf 'engine,family\nHC-1,twin\n' >en.csv
+no="with this HC-1 has no valve"
+hand 'an engine of another family' 1 "valve-book: en.csv:2: column 'family': $no '1I', read on 2025-01-01" \
+    --correct s.db en.csv
+fact four,,cylinders,3,
+hand 'fewer cylinders' 1 "valve-book: f.csv:2: column 'value': $no '4I', read on 2025-02-01" --correct s.db f.csv
+fact twin,I,valves,1,
+hand 'fewer valves' 1 \
+    "valve-book: f.csv:2: column 'value': with this D-07 has no valve '1I2', read on 2025-01-01" --correct s.db f.csv
+fact twin,E,valves,1,
+hand 'fewer valves where none was read' 0 '' --correct s.db f.csv
+fact four,,cylinders,6,
+hand 'more cylinders' 0 '' --correct s.db f.csv
+fact four,I,lash_min,0.1,mm
+hand 'a fact of no valve' 0 '' s.db f.csv
+printf '%s\n' family,side,key,value,unit three,,cylinders,3, >f.csv
+printf 'engine,family\nHC-1,three\n' >en.csv
+hand 'another family that has the first valve and not the other' 1 \
+    "valve-book: en.csv:2: column 'family': $no '4I', read on 2025-02-01" --correct s.db f.csv en.csv
+echo HC-1,2025-02-01,200,h,lash,4I,0.20,,mm | rows gone.csv
+run "$vb" --withdraw --no-end s.db gone.csv
+is 'that reading goes' "$status|$err" '0|'
+hand 'now it can be of that family' 0 '' --correct s.db en.csv
+fact three,I,valves,2,
+hand 'a fact that was not stated before' 1 \
+    "valve-book: f.csv:2: column 'value': $no '1I', read on 2025-01-01" s.db f.csv
+run "$vb" --check --as-of 2026-11-01 s.db
+is 'nothing is wrong with the book' "$status" 0
+
 ### the pace of a meter, and the figures of events
 # pace NAME STATUS MESSAGE ROW...: readings of HC-1 or events, into a book with visits at 100 h on
 # 2025-01-01 and 600 h on 2025-06-01 and a rebuild at 300 h on 2025-03-01

@@ -208,6 +208,11 @@ enum vb_err past_agrees(struct loader *ld);
 int family_fits(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
                 enum vb_err *e);
 
+/* strand.c: *why [WHY_MAX], "" where all readings keep their valves: a row of families or
+ * engines takes one from a reading that had it */
+enum vb_err row_strands(struct vb_book *b, const struct table_def *def,
+                        char cell[][MAX_CELL], char *why, struct vb_msg *m);
+
 /* history.c: cells of a row are joined as one CSV record */
 size_t cells_join(const char *const *cell, size_t n, char *out, size_t size);
 /* VB_ESYNTAX if it is not one record of n cells. An empty text is one blank cell. */

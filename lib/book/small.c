@@ -253,16 +253,23 @@ say_nothing(void *arg, const struct vb_msg *m)
     (void)m;
 }
 
-/* Does a fact go with the others? *fit = 0: no, and that was told, or it waits for a row that
- * may make room for it. */
+/* Does a fact go with the others, and with what was read? *fit = 0: no, and that was told, or it
+ * waits for a row that may make room for it. */
 static enum vb_err
 facts_fit(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int *fit)
 {
+    char why[WHY_MAX] = "";
+    int is_fact = strcmp(f->def->name, "families") == 0;
     enum vb_err e = VB_OK;
     struct vb_load l = {.as_of = ld->l->as_of, .tell = say_nothing};
     int wait = ld->waits && deferred_room(ld);
     struct loader probe = {.b = ld->b, .l = wait ? &l : ld->l, .m = ld->m};
-    *fit = strcmp(f->def->name, "families") != 0 || family_fits(&probe, f, cell, &e);
+    *fit = !is_fact || family_fits(&probe, f, cell, &e);
+    if (!e && *fit)
+        e = row_strands(ld->b, f->def, cell, why, ld->m);
+    if (!e && why[0])
+        load_refuse(&probe, f, is_fact ? "value" : "family", "%s", why);
+    *fit = *fit && !why[0];
     return !e && !*fit && wait ? deferred_add(ld, f, cell) : e;
 }
 

@@ -1,0 +1,110 @@
+/*
+ * Readings that a change of a family would leave at a valve which is no longer there: a fact
+ * of it, or another family of an engine. Expected sizes: some dozen places; of the visits
+ * each costs one look by its number.
+ */
+#include "book_impl.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "valvebook/quantity.h"
+#include "valvebook/valve.h"
+
+/* name: of an engine, or of a family with all its engines. */
+struct shift {
+    struct vb_family before, now;
+    int of_family;
+    const char *name;
+};
+
+/* The first reading at a place, if there is one: whose, and of which day. */
+static enum vb_err
+read_there(struct vb_book *b, const struct shift *c, sqlite3_int64 place, const char *at,
+           char *why, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(
+        b,
+        c->of_family ? "SELECT engine, date FROM engines JOIN visits USING(engine) JOIN"
+                       " reading ON reading = visit << 16 | ?2 WHERE family = ?1 LIMIT 1"
+                     : "SELECT engine, date FROM visits JOIN reading ON reading ="
+                       " visit << 16 | ?2 WHERE engine = ?1 LIMIT 1",
+        &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, c->name);
+    sqlite3_bind_int64(s, 2, place);
+    int rc = sqlite3_step(s);
+    if (rc == SQLITE_ROW)
+        snprintf(why, WHY_MAX, "with this %.120s has no valve '%.20s', read on %.10s",
+                 db_word(s, 0), at, db_word(s, 1));
+    else if (rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+static enum vb_err
+look_at_places(struct vb_book *b, const struct shift *c, char *why, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    struct vb_valve v;
+    int rc = SQLITE_DONE;
+    enum vb_err e = db_prepare(
+        b, "SELECT place, quantity, at FROM places ORDER BY at, quantity", &s, m);
+    while (!e && !why[0] && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        const char *quantity = db_word(s, 1), *at = db_word(s, 2);
+        const struct vb_quantity *q = vb_quantity_find(quantity, strlen(quantity));
+        if (q && q->at == VB_AT_VALVE && !vb_valve_parse(at, strlen(at), &v) &&
+            vb_family_has(&c->before, v) && !vb_family_has(&c->now, v))
+            e = read_there(b, c, sqlite3_column_int64(s, 0), at, why, m);
+    }
+    if (!e && rc != SQLITE_DONE && rc != SQLITE_ROW)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
+static enum vb_err
+other_fact(struct vb_book *b, char cell[][MAX_CELL], char *why, struct vb_msg *m)
+{
+    struct shift c = {.of_family = 1, .name = cell[0]};
+    const struct vb_fact *fact = vb_fact_find(cell[2], strlen(cell[2]));
+    enum vb_dim dim = VB_DIM_NONE;
+    double x = 0;
+    enum vb_err e = facts_family(b, cell[0], &c.before, m);
+    if (e || vb_fact_check(fact, cell[1], cell[3], cell[4], &x, &dim, NULL))
+        return e;
+    c.now = c.before;
+    vb_family_set(&c.now, fact, cell[1], cell[3], x, dim);
+    return look_at_places(b, &c, why, m);
+}
+
+static enum vb_err
+other_family(struct vb_book *b, char cell[][MAX_CELL], char *why, struct vb_msg *m)
+{
+    struct shift c = {.name = cell[0]};
+    char family[MAX_CELL];
+    enum vb_err e = facts_engine(b, cell[0], family, sizeof family, m);
+    if (e == VB_EUNKNOWN) { // it is new, and has no readings
+        vb_msg_clear(m);
+        return VB_OK;
+    }
+    if (e || strcmp(family, cell[1]) == 0)
+        return e;
+    e = facts_family(b, family, &c.before, m);
+    if (!e)
+        e = facts_family(b, cell[1], &c.now, m);
+    return e ? e : look_at_places(b, &c, why, m);
+}
+
+enum vb_err
+row_strands(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
+            char *why, struct vb_msg *m)
+{
+    why[0] = 0;
+    if (strcmp(def->name, "families") == 0)
+        return other_fact(b, cell, why, m);
+    return strcmp(def->name, "engines") == 0 ? other_family(b, cell, why, m) : VB_OK;
+}
