@@ -25,11 +25,11 @@ static const char style[] =
     "table { border-collapse: collapse; width: 100% }\n"
     "thead { display: table-header-group }\n"
     "th { font-size: 7.5pt; font-weight: 600; text-align: left; vertical-align: bottom;\n"
-    "  border-bottom: 1pt solid; padding: .5mm 1.2mm }\n"
-    "td { padding: .55mm 1.2mm; border-bottom: .4pt solid #777; vertical-align: middle "
+    "  border-bottom: 1pt solid; padding: .5mm .9mm }\n"
+    "td { padding: .55mm .9mm; border-bottom: .4pt solid #777; vertical-align: middle "
     "}\n"
     "tbody { border-bottom: 1.6pt solid; break-inside: avoid }\n"
-    "td.do, th.do { padding-left: 3mm }\n"
+    "td.do, th.do { padding-left: 2.5mm }\n"
     "td.do { width: 100% }\n"
     "td.at { font-weight: 600; vertical-align: top; border-right: .4pt solid #777;\n"
     "  line-height: 1.2; white-space: nowrap }\n"
@@ -100,6 +100,18 @@ cell(struct vb_out *o, double x, const char *class)
     vb_out_text(o, "</td>");
 }
 
+/* In two lines, since it is the task that wants room: "1 fires," and "6 rocks". */
+static void
+at_tdc(const char *text, struct vb_out *o)
+{
+    size_t end = strlen(text), n = strcspn(text, ",:");
+    n += n < end;
+    vb_html_text(o, text, n);
+    if (n < end)
+        vb_out_text(o, "<br>");
+    vb_html_text(o, text + n, end - n);
+}
+
 /* The cell of a position beside all of its rows. */
 static void
 position(const struct vb_sheet *s, size_t i, struct vb_out *o)
@@ -110,12 +122,14 @@ position(const struct vb_sheet *s, size_t i, struct vb_out *o)
     while (i + n < s->n && s->row[i + n].stop == stop)
         n++;
     vb_html_put(o, "<tbody><tr><td class=\"at\" rowspan=\"%zu\">", n);
-    if (stop >= 0 && !isnan(s->crank.stop[stop].deg))
-        vb_html_put(o, "%.0f\xc2\xb0<small>%s</small>", s->crank.stop[stop].deg,
-                    words_stop(s, stop, text, sizeof text));
-    else
-        vb_html_put(o, "%s", words_stop(s, stop, text, sizeof text));
-    vb_out_text(o, "</td>");
+    words_stop(s, stop, text, sizeof text);
+    if (stop >= 0 && !isnan(s->crank.stop[stop].deg)) {
+        vb_html_put(o, "%.0f\xc2\xb0<small>", s->crank.stop[stop].deg);
+        at_tdc(text, o);
+        vb_out_text(o, "</small></td>");
+    } else {
+        vb_html_put(o, "%s</td>", text);
+    }
 }
 
 /* With its date where that is not the newest, which stands above. */
