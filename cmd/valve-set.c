@@ -6,6 +6,7 @@
 
 #include "valvebook/book.h"
 #include "valvebook/date.h"
+#include "valvebook/length.h"
 #include "valvebook/sheet.h"
 #include "valvebook/start.h"
 #include "valvebook/stock.h"
@@ -14,21 +15,18 @@
 struct wish {
     const char *engine, *shims;
     enum vb_format format;
+    enum vb_length length;
     int html, recipe;
     struct vb_sheet_wish sheet;
 };
 
-static const struct option options[] = {{"all", no_argument, NULL, 'A'},
-                                        {"as-of", required_argument, NULL, 'a'},
-                                        {"engine", required_argument, NULL, 'e'},
-                                        {"format", required_argument, NULL, 'F'},
-                                        {"help", no_argument, NULL, 'h'},
-                                        {"order", required_argument, NULL, 'o'},
-                                        {"plan", no_argument, NULL, 'p'},
-                                        {"recipe", no_argument, NULL, 'r'},
-                                        {"shims", required_argument, NULL, 's'},
-                                        {"version", no_argument, NULL, 'V'},
-                                        {NULL, 0, NULL, 0}};
+static const struct option options[] = {
+    {"all", no_argument, NULL, 'A'},          {"as-of", required_argument, NULL, 'a'},
+    {"engine", required_argument, NULL, 'e'}, {"format", required_argument, NULL, 'F'},
+    {"help", no_argument, NULL, 'h'},         {"length", required_argument, NULL, 'l'},
+    {"order", required_argument, NULL, 'o'},  {"plan", no_argument, NULL, 'p'},
+    {"recipe", no_argument, NULL, 'r'},       {"shims", required_argument, NULL, 's'},
+    {"version", no_argument, NULL, 'V'},      {NULL, 0, NULL, 0}};
 
 static enum vb_err
 print(const struct vb_sheet *s, const struct wish *w, struct vb_msg *m)
@@ -38,9 +36,9 @@ print(const struct vb_sheet *s, const struct wish *w, struct vb_msg *m)
     if (!e && w->recipe)
         vb_out_text(out, vb_sheet_recipe);
     else if (!e && w->html)
-        vb_report_sheet_html(s, out);
+        vb_report_sheet_html(s, w->length, out);
     else if (!e)
-        e = vb_report_sheet(s, w->format, out);
+        e = vb_report_sheet(s, w->length, w->format, out);
     enum vb_err closed = vb_out_close(out, m);
     return e ? e : closed;
 }
@@ -107,6 +105,23 @@ parse_order(const char *s, enum vb_order *out)
     return 0;
 }
 
+/* What is wrong with the command line as a whole; NULL if nothing is. */
+static const char *
+complaint(const struct wish *w, int operands)
+{
+    if (w->recipe)
+        return "--recipe goes with nothing else";
+    if (!w->engine)
+        return "one engine is needed";
+    if (operands != 1)
+        return "one book is needed";
+    int read = w->html || vb_format_auto(w->format) == VB_FORMAT_TABLE;
+    if (w->length != VB_LENGTH_MM && !read)
+        return "--length in or thou goes with --format table or html: CSV and JSON are "
+               "in mm";
+    return NULL;
+}
+
 static int
 print_recipe(struct vb_tool *tool)
 {
@@ -126,14 +141,15 @@ main(int argc, char **argv)
                            .about = "tonight's setting sheet: order, screw turns, shims",
                            .usage = "valve-set --engine name [--all] [--as-of date]\n"
                                     "                 [--format csv|html|json|table] "
-                                    "[--order cylinders|opposite|two]\n"
-                                    "                 [--plan] [--shims file] book\n"
+                                    "[--length mm|in|thou]\n"
+                                    "                 [--order cylinders|opposite|two] "
+                                    "[--plan] [--shims file] book\n"
                                     "       valve-set --recipe"};
     char today[VB_DATE_MAX];
     struct wish w = {.format = VB_FORMAT_AUTO};
     int c;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "Aa:e:F:ho:prs:V", options, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "Aa:e:F:hl:o:prs:V", options, NULL)) != -1) {
         switch (c) {
         case 'A': w.sheet.all = 1; break;
         case 'a': w.sheet.date = optarg; break;
@@ -143,6 +159,10 @@ main(int argc, char **argv)
                 return vb_tool_wrong(&tool, "csv, html, json or table, not", optarg);
             break;
         case 'h': return vb_tool_help(&tool);
+        case 'l':
+            if (!vb_length_parse(optarg, &w.length))
+                return vb_tool_wrong(&tool, "mm, in or thou, not", optarg);
+            break;
         case 'o':
             if (!parse_order(optarg, &w.sheet.order))
                 return vb_tool_wrong(&tool, "cylinders, opposite or two, not", optarg);
@@ -156,11 +176,9 @@ main(int argc, char **argv)
     }
     if (w.recipe && argc == 2)
         return print_recipe(&tool);
-    if (w.recipe)
-        return vb_tool_wrong(&tool, "--recipe goes with nothing else", NULL);
-    if (optind + 1 != argc || !w.engine)
-        return vb_tool_wrong(
-            &tool, w.engine ? "one book is needed" : "one engine is needed", NULL);
+    const char *wrong = complaint(&w, argc - optind);
+    if (wrong)
+        return vb_tool_wrong(&tool, wrong, NULL);
     if (!vb_tool_as_of(&tool, &w.sheet.date, today) ||
         vb_date_days(w.sheet.date, &w.sheet.as_of))
         return tool.status;

@@ -46,7 +46,7 @@ arrow() { # ROOM PATTERN
     grep -nE "include *[<\"]($2)" $(find "$1" -name '*.[ch]') >"$log"
     report "$1 must not reach this" <"$log"
 }
-text_headers='chart|csv|date|html|ical|input|letter|lock|mail|openmetrics|out|pipe|recipe|report|sheet|stock|svg|table|tidy|timing_chart|tool|trend_report'
+text_headers='chart|csv|date|html|ical|input|length|letter|lock|mail|openmetrics|out|pipe|recipe|report|sheet|stock|svg|table|tidy|timing_chart|tool|trend_report'
 arrow lib/trade "sqlite3|csv\.h|zlib|stdio_ext|fcntl|unistd|time\.h|sys/"
 arrow lib/trade "valvebook/($text_headers|book)\.h"
 arrow lib/text 'sqlite3|valvebook/book\.h|.*lib/book'

@@ -289,7 +289,7 @@ sheet(struct vb_out *o, struct vb_msg *m)
     if (!e)
         e = vb_sheet_make(&one, &setting, &w, &s, m);
     if (!e)
-        e = vb_report_sheet(&s, format, o);
+        e = vb_report_sheet(&s, VB_LENGTH_MM, format, o);
     vb_sheet_clear(&s);
     vb_stock_clear(&stock);
     return e;

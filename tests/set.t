@@ -181,7 +181,7 @@ Cylinder by cylinder as they fire, each at its firing TDC (order 1-3-4-2). A val
 of the crank or more from its events.
 Read it: not read in its present life.
 
-crank deg  at TDC            valve  read        found mm      ±  target mm  window mm    is     do                  then reads mm  left
+crank deg  at TDC            valve  read        found mm   ± mm  target mm  window mm    is     do                  then reads mm  left mm
         0  1 fires, 4 rocks  1I     2026-02-01     0.290  0.010      0.250  0.200-0.300  close  in 0.04 turn, 14°           0.250  _____
                              1E     2026-02-01     0.460  0.010      0.400  0.350-0.450  close  in 0.05 turn, 18°           0.400  _____
       180  3 fires, 2 rocks  3I     2026-02-01     0.270  0.010      0.250  0.200-0.300  in     leave                       0.270  _____
@@ -246,9 +246,9 @@ is "shims by hand" "$status$err $(column 'at do shim_out shim_in shim_from shim_
 2E,swap,2.2,2.34,buy,2.35,0.16"
 run "$set" --as-of 2026-02-01 --engine M-1 --shims shims.csv --format table shop.db
 is "what to fetch, to buy and to put away" "$(printf '%s\n' "$out" | grep -e stock: -e '^Buy' -e over:)" \
-    "Fetch from stock: 1 x 2.475
-Buy: 1 x 2.340
-Left over: 1 x 2.200, 1 x 2.600"
+    "Fetch from stock: 1 x 2.475 mm
+Buy: 1 x 2.340 mm
+Left over: 1 x 2.200 mm, 1 x 2.600 mm"
 is "the tasks in words" "$(printf '%s\n' "$out" | grep -o '2\.[0-9]* → [0-9.]*, [a-z]*\( [1-9][IE]\)*')" \
     "2.500 → 2.400, of 1E
 2.400 → 2.500, of 1I
@@ -274,20 +274,20 @@ run "$set" --as-of 2026-02-01 --engine M-1 --format csv few.db
 is "who cannot be served" "$status$err $(column 'at do shim_in after shim_wanted why')" \
     "0 1I,swap,2.4,0.15,2.4,
 1E,swap,2.5,0.15,2.5,
-2I,none,,,2.47,wants a shim of 2.470; the only one that lands inside its limits serves another valve
-2E,none,,,2.35,wants a shim of 2.350; the only one that lands inside its limits serves another valve"
+2I,none,,,2.47,wants a shim of 2.470 mm; the only one that lands inside its limits serves another valve
+2E,none,,,2.35,wants a shim of 2.350 mm; the only one that lands inside its limits serves another valve"
 run "$set" --as-of 2026-02-01 --engine M-1 --format table few.db
 is "that stands above the rows" "$(printf '%s\n' "$out" | grep -A1 'cannot be set: it')" \
-    "2I cannot be set: it wants a shim of 2.470; the only one that lands inside its limits serves
+    "2I cannot be set: it wants a shim of 2.470 mm; the only one that lands inside its limits serves
 another valve.
-2E cannot be set: it wants a shim of 2.350; the only one that lands inside its limits serves
+2E cannot be set: it wants a shim of 2.350 mm; the only one that lands inside its limits serves
 another valve."
 # 0.45 mm more and nothing lands: 2.750 to 2.850 would
 sed 's/^M-1,2026-02-01,70,h,lash,2E,0.30/M-1,2026-02-01,70,h,lash,2E,0.75/' readings.csv >worse.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end worse.db none.csv engines.csv worse.csv >few.err 2>&1
 run "$set" --as-of 2026-02-01 --engine M-1 --format csv worse.db
 is "nothing lands" "$(column 'at why' | tail -n 1)" \
-    "2E,wants a shim of 2.800; none at hand or to be ordered lands inside its limits"
+    "2E,wants a shim of 2.800 mm; none at hand or to be ordered lands inside its limits"
 
 cat >odd.csv <<'END'
 thickness,unit,count

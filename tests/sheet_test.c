@@ -13,6 +13,7 @@ static struct vb_family family;
 static struct vb_unit_now unit;
 static struct vb_sheet_row row[3];
 static struct vb_sheet sheet;
+static enum vb_length length;
 static char name[] = "HC-1", family_name[] = "one";
 
 static void
@@ -49,6 +50,7 @@ setup(void)
                               .df = {INFINITY, INFINITY},
                               .row = row,
                               .n = 1};
+    length = VB_LENGTH_MM;
     sheet.crank.n = 1;
     sheet.crank.stop[0] = (struct vb_crank_stop){0, 1, 0};
 }
@@ -62,9 +64,9 @@ is_in(enum vb_format f, int html, const char *what, int wanted)
     size_t n;
     ck_assert_int_eq(vb_out_memory(&o), VB_OK);
     if (html)
-        vb_report_sheet_html(&sheet, o);
+        vb_report_sheet_html(&sheet, length, o);
     else
-        ck_assert_int_eq(vb_report_sheet(&sheet, f, o), VB_OK);
+        ck_assert_int_eq(vb_report_sheet(&sheet, length, f, o), VB_OK);
     ck_assert_int_eq(vb_out_take(o, &s, &n), VB_OK);
     for (char *p = s; (p = strchr(p, '\n'));) // sentences are broken into lines
         *p = ' ';
@@ -87,10 +89,10 @@ START_TEST(tasks)
     row[0].turns = 0.25;
     PEOPLE("in 0.25 turn, 90\xc2\xb0");
     row[0].todo = VB_TODO_BY, row[0].by = 0.05;
-    PEOPLE("tighten by 0.050");
+    PEOPLE("tighten by 0.050 mm");
     PEOPLE("the family does not state with what lash is set");
     row[0].by = -0.05;
-    PEOPLE("loosen by 0.050");
+    PEOPLE("loosen by 0.050 mm");
     row[0].todo = VB_TODO_MEASURE;
     PEOPLE("measure shim, 0.050 thinner");
     row[0].by = 0.05;
@@ -117,28 +119,29 @@ START_TEST(shims)
                                             .thickness = vb_shim_units(2.45),
                                             .wanted = vb_shim_units(2.45)};
     PEOPLE("2.500 \xe2\x86\x92 2.450, stock");
-    PEOPLE("Fetch from stock: 1 x 2.450");
-    PEOPLE("Left over: 1 x 2.500");
+    PEOPLE("Fetch from stock: 1 x 2.450 mm");
+    PEOPLE("Left over: 1 x 2.500 mm");
     row[0].choice.source = VB_SHIM_BUY;
-    PEOPLE("Buy: 1 x 2.450");
+    PEOPLE("Buy: 1 x 2.450 mm");
     sheet.n = 2;
     row[1] = row[0], row[1].valve.cyl = 2;
-    PEOPLE("Buy: 2 x 2.450");
+    PEOPLE("Buy: 2 x 2.450 mm");
     row[1].choice.source = VB_SHIM_SWAP, row[1].from = row[0].valve;
     row[1].choice.thickness = vb_shim_units(2.5), row[1].shim = 2.6;
     PEOPLE("2.600 \xe2\x86\x92 2.500, of 1I");
-    PEOPLE("Left over: 1 x 2.600");
+    PEOPLE("Left over: 1 x 2.600 mm");
     row[1].todo = VB_TODO_KEEP;
     PEOPLE("keep 2.600");
     DATA(",keep,");
     row[1].todo = VB_TODO_UNSERVED;
-    PEOPLE("2I cannot be set: it wants a shim of 2.450; none at hand or to be ordered "
+    PEOPLE("2I cannot be set: it wants a shim of 2.450 mm; none at hand or to be ordered "
            "lands inside");
     row[1].choice.fits = 1;
-    PEOPLE("2I cannot be set: it wants a shim of 2.450; the only one that lands inside "
-           "its limits");
+    PEOPLE(
+        "2I cannot be set: it wants a shim of 2.450 mm; the only one that lands inside "
+        "its limits");
     row[1].choice.fits = 3;
-    PEOPLE("2I cannot be set: it wants a shim of 2.450; the 3 that land inside its "
+    PEOPLE("2I cannot be set: it wants a shim of 2.450 mm; the 3 that land inside its "
            "limits serve");
 }
 END_TEST
@@ -268,6 +271,65 @@ START_TEST(not_known)
 }
 END_TEST
 
+/* 0.2032 mm are 0.0080 inch, 0.254 mm 0.0100 and 0.01 mm 0.00039, which has two digits with
+ * five decimals. Programs get mm whatever is said. */
+START_TEST(lengths)
+{
+    row[0].todo = VB_TODO_BY, row[0].by = 0.0508;
+    row[0].found = 0.254, row[0].target = 0.2032, row[0].reads = 0.2032;
+    row[0].lo = 0.1524;
+    PEOPLE("Lash in mm at");
+    length = VB_LENGTH_IN;
+    PEOPLE("Lash in inches at");
+    PEOPLE("found inch   \xc2\xb1 inch  target inch  window inch ");
+    PEOPLE("   0.01000  0.00039       0.0080  0.0060-0.0118 ");
+    PEOPLE("tighten by 0.0020 inch           0.0080  _____");
+    PEOPLE("then reads inch  left inch");
+    PAGE("found<br>inch<");
+    PAGE(">0.01000 \xc2\xb1 0.00039</td><td class=\"n\">0.0080</td>");
+    PAGE(">left<br>inch<");
+    DATA(",0.254,0.01,0.2032,0.1524,0.3,");
+    length = VB_LENGTH_THOU;
+    PEOPLE("Lash in thou (0.001 inch) at");
+    PEOPLE("   10.00    0.39          8.0  6.0-11.8 ");
+    PEOPLE("tighten by 2.0 thou              8.0  _____");
+    PAGE(">10.00 \xc2\xb1 0.39</td><td class=\"n\">8.0</td>");
+    row[0].hi = NAN, row[0].by = -0.001;
+    PEOPLE("from 6.0 ");
+    PEOPLE("loosen by 0.039 thou");
+    ck_assert(!is_in(VB_FORMAT_TABLE, 0, "hims", 0));
+}
+END_TEST
+
+/* 2.45 / 25.4 = 0.09646, 2.5 / 25.4 = 0.09843 */
+START_TEST(lengths_of_shims)
+{
+    length = VB_LENGTH_IN;
+    row[0].todo = VB_TODO_SHIM, row[0].shim = 2.5;
+    row[0].choice = (struct vb_shim_choice){.source = VB_SHIM_BUY,
+                                            .thickness = vb_shim_units(2.45),
+                                            .wanted = vb_shim_units(2.45)};
+    PEOPLE("Shims in mm, as most are stamped; compare with what is on yours.");
+    PEOPLE("do, shims in mm ");
+    PAGE(">do<br>shims in mm<");
+    PEOPLE("2.500 \xe2\x86\x92 2.450, buy");
+    PEOPLE("Buy: 1 x 2.450 mm (0.0965 inch)");
+    length = VB_LENGTH_THOU;
+    PEOPLE("Left over: 1 x 2.500 mm (98.4 thou)");
+    row[0].todo = VB_TODO_UNSERVED;
+    PEOPLE("1I cannot be set: it wants a shim of 2.450 mm (96.5 thou); none");
+    DATA(",wants a shim of 2.450 mm; none");
+    row[0].todo = VB_TODO_MEASURE, row[0].by = 0.05;
+    PEOPLE("do, shims in mm ");
+    PEOPLE("measure shim, 0.050 thicker");
+    row[0].todo = VB_TODO_KEEP;
+    PEOPLE("do, shims in mm ");
+    length = VB_LENGTH_MM;
+    PEOPLE("do, shims in mm ");
+    ck_assert(!is_in(VB_FORMAT_TABLE, 0, "stamped", 0));
+}
+END_TEST
+
 /* As many sizes as there is room for; of more valves than are served, none. */
 START_TEST(many_shims)
 {
@@ -283,8 +345,8 @@ START_TEST(many_shims)
     }
     sheet.row = many;
     sheet.n = VB_SHIM_VALVES;
-    PEOPLE("Buy: 1 x 2.000, 1 x 2.001, 1 x 2.002,");
-    PEOPLE("Left over: 999 x 2.500");
+    PEOPLE("Buy: 1 x 2.000 mm, 1 x 2.001 mm, 1 x 2.002 mm,");
+    PEOPLE("Left over: 999 x 2.500 mm");
     sheet.n = VB_SHIM_VALVES + 1;
     ck_assert(!is_in(VB_FORMAT_TABLE, 0, "Buy:", 0));
 }
@@ -305,6 +367,8 @@ main(void)
     tcase_add_test(t, names_are_shown);
     tcase_add_test(t, a_long_name);
     tcase_add_test(t, not_known);
+    tcase_add_test(t, lengths);
+    tcase_add_test(t, lengths_of_shims);
     tcase_add_test(t, many_shims);
     suite_add_tcase(s, t);
     return run_suite(s);

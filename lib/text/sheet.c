@@ -73,12 +73,45 @@ static const struct vb_field fields[] = {
     {"why", NULL, 0, 0},
 };
 
-static const struct vb_field people_fields[] = {
-    {"", "crank deg", 1, 0}, {"", "at TDC", 0, 0},        {"", "valve", 0, 0},
-    {"", "read", 0, 0},      {"", "found mm", 1, 3},      {"", "\xc2\xb1", 1, 3},
-    {"", "target mm", 1, 3}, {"", "window mm", 0, 0},     {"", "is", 0, 0},
-    {"", "do", 0, 0},        {"", "then reads mm", 1, 3}, {"", "left", 0, 0},
+enum { CRANK, TDC, VALVE, READ, FOUND, U, TARGET, WINDOW, IS, DO, THEN, LEFT, PEOPLE };
+
+/* The columns of a table; headings that end in a blank get the unit of length. */
+static const struct vb_field people[PEOPLE] = {
+    [CRANK] = {"", "crank deg", 1, 0},
+    [TDC] = {"", "at TDC", 0, 0},
+    [VALVE] = {"", "valve", 0, 0},
+    [READ] = {"", "read", 0, 0},
+    [FOUND] = {"", "found ", 1, 0},
+    [U] = {"", "\xc2\xb1 ", 1, 0},
+    [TARGET] = {"", "target ", 1, 0},
+    [WINDOW] = {"", "window ", 0, 0},
+    [IS] = {"", "is", 0, 0},
+    [DO] = {"", "do", 0, 0},
+    [THEN] = {"", "then reads ", 1, 0},
+    [LEFT] = {"", "left ", 0, 0},
 };
+
+/* The room in which the headings of a table live as long as it. */
+struct headings {
+    struct vb_field field[PEOPLE];
+    char text[PEOPLE][24];
+};
+
+static void
+people_headings(const struct vb_sheet *s, enum vb_length l, struct headings *h)
+{
+    memcpy(h->field, people, sizeof h->field);
+    if (words_has_shims(s))
+        h->field[DO].heading = "do, shims in mm";
+    for (size_t i = 0; i < PEOPLE; i++) {
+        const char *name = people[i].heading;
+        if (name[strlen(name) - 1] != ' ')
+            continue;
+        snprintf(h->text[i], sizeof h->text[i], "%s%s", name, vb_length_name(l));
+        h->field[i].heading = h->text[i];
+        h->field[i].decimals = vb_length_decimals(l);
+    }
+}
 
 static void
 whole(struct vb_table *t, int x)
@@ -137,11 +170,12 @@ data_row(struct vb_table *t, const struct vb_sheet *s, const struct vb_sheet_row
     vb_table_number(t, r->reads);
     vb_table_number(t, r->temp_c);
     vb_table_number(t, NAN);
-    vb_table_text(t, words_why(s, r, why, sizeof why));
+    vb_table_text(t, words_why(s, r, VB_LENGTH_MM, why, sizeof why));
 }
 
 static void
-people_row(struct vb_table *t, const struct vb_sheet *s, const struct vb_sheet_row *r)
+people_row(struct vb_table *t, const struct vb_sheet *s, const struct vb_sheet_row *r,
+           enum vb_length l)
 {
     char text[WORDS];
     int first = r == s->row || r[-1].stop != r->stop;
@@ -150,12 +184,12 @@ people_row(struct vb_table *t, const struct vb_sheet *s, const struct vb_sheet_r
     vb_valve_format(r->valve, text);
     vb_table_text(t, text);
     vb_table_text(t, words_read(r, text, sizeof text));
-    vb_table_pair(t, r->found, r->u);
-    vb_table_number(t, r->target);
-    vb_table_text(t, words_window(r, text, sizeof text));
+    vb_table_pair(t, vb_length_of(l, r->found), vb_length_of(l, r->u));
+    vb_table_number(t, vb_length_of(l, r->target));
+    vb_table_text(t, words_window(r, l, text, sizeof text));
     vb_table_text(t, words_verdict(r));
-    vb_table_text(t, words_task(s, r, text, sizeof text));
-    vb_table_number(t, r->reads);
+    vb_table_text(t, words_task(s, r, l, text, sizeof text));
+    vb_table_number(t, vb_length_of(l, r->reads));
     vb_table_text(t, "_____");
 }
 
@@ -185,7 +219,7 @@ say_line(void *out, const char *text)
 }
 
 static void
-heading(const struct vb_sheet *s, struct vb_out *out)
+heading(const struct vb_sheet *s, enum vb_length length, struct vb_out *out)
 {
     char text[512], count[WORDS], meter[48] = "";
     if (!isnan(s->meter))
@@ -194,23 +228,29 @@ heading(const struct vb_sheet *s, struct vb_out *out)
              s->unit->family_name, s->wish.plan ? "to plan" : "to set", s->date, meter,
              words_count(s, count, sizeof count));
     say_line(out, text);
-    words_notes(s, say_line, out);
-    words_shims(s, say_line, out);
+    words_notes(s, length, say_line, out);
+    words_shims(s, length, say_line, out);
     vb_out_text(out, "\n");
 }
 
 enum vb_err
-vb_report_sheet(const struct vb_sheet *s, enum vb_format format, struct vb_out *out)
+vb_report_sheet(const struct vb_sheet *s, enum vb_length length, enum vb_format format,
+                struct vb_out *out)
 {
     struct vb_table *t;
-    int people = vb_format_auto(format) == VB_FORMAT_TABLE;
-    enum vb_err e = vb_table_new(out, format, people ? people_fields : fields,
-                                 people ? COUNT(people_fields) : COUNT(fields), &t);
+    struct headings h;
+    int shown = vb_format_auto(format) == VB_FORMAT_TABLE;
+    people_headings(s, length, &h);
+    enum vb_err e = vb_table_new(out, format, shown ? h.field : fields,
+                                 shown ? PEOPLE : COUNT(fields), &t);
     if (e)
         return e;
-    if (people)
-        heading(s, out);
+    if (shown)
+        heading(s, length, out);
     for (size_t i = 0; i < s->n; i++)
-        (people ? people_row : data_row)(t, s, &s->row[i]);
+        if (shown)
+            people_row(t, s, &s->row[i], length);
+        else
+            data_row(t, s, &s->row[i]);
     return vb_table_end(t, "there is no valve");
 }

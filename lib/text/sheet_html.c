@@ -37,6 +37,7 @@ static const char style[] =
     ".n { text-align: right; white-space: nowrap }\n"
     ".v, .to { font-weight: 700 }\n"
     "small { display: block; line-height: 1.15 }\n"
+    ".wide td.n { font-size: 8pt }\n"
     "td.w { width: 17mm }\n"
     "td.w i { display: block; border: .8pt solid; height: 4.6mm; min-width: 16mm }\n"
     ".notes, .care { font-size: 8pt; margin: 2mm 0 0 }\n"
@@ -83,21 +84,20 @@ in_box(void *arg, const char *text)
 }
 
 static void
-shims(const struct vb_sheet *s, struct vb_out *o)
+shims(const struct vb_sheet *s, enum vb_length length, struct vb_out *o)
 {
     struct boxed b = {o, 0};
-    words_shims(s, in_box, &b);
+    words_shims(s, length, in_box, &b);
     if (b.open)
         vb_out_text(o, "</div>\n");
 }
 
 static void
-cell(struct vb_out *o, double x, const char *class)
+cell(struct vb_out *o, enum vb_length length, double mm)
 {
-    vb_html_put(o, "<td class=\"%s\">", class);
-    if (!isnan(x))
-        vb_html_put(o, "%.3f", x);
-    vb_out_text(o, "</td>");
+    char text[VB_LENGTH_TEXT];
+    vb_html_put(o, "<td class=\"n\">%s</td>",
+                isnan(mm) ? "" : vb_length_print(length, mm, text));
 }
 
 /* In two lines, since it is the task that wants room: "1 fires," and "6 rocks". */
@@ -134,63 +134,76 @@ position(const struct vb_sheet *s, size_t i, struct vb_out *o)
 
 /* With its date where that is not the newest, which stands above. */
 static void
-found(const struct vb_sheet *s, const struct vb_sheet_row *r, struct vb_out *o)
+found(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length l,
+      struct vb_out *o)
 {
-    int decimals = 3;
+    int usual = vb_length_decimals(l), decimals = usual;
     for (size_t i = 0; i < s->n; i++) {
-        int need = vb_digits(s->row[i].found, s->row[i].u, 3);
+        int need = vb_digits(vb_length_of(l, s->row[i].found),
+                             vb_length_of(l, s->row[i].u), usual);
         decimals = need > decimals ? need : decimals;
     }
     vb_out_text(o, "<td class=\"n\">");
     if (!isnan(r->found))
-        vb_html_put(o, "%.*f", decimals, r->found);
+        vb_html_put(o, "%.*f", decimals, vb_length_of(l, r->found));
     if (!isnan(r->u))
-        vb_html_put(o, " \xc2\xb1 %.*f", decimals, r->u);
+        vb_html_put(o, " \xc2\xb1 %.*f", decimals, vb_length_of(l, r->u));
     if (*r->date && strcmp(r->date, words_newest(s)) != 0)
         vb_html_put(o, "<small>%s</small>", r->date);
     vb_out_text(o, "</td>");
 }
 
 static void
-row(const struct vb_sheet *s, const struct vb_sheet_row *r, struct vb_out *o)
+row(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length length,
+    struct vb_out *o)
 {
     char text[WORDS];
     int leave = r->todo == VB_TODO_LEAVE || r->todo == VB_TODO_KEEP;
     vb_valve_format(r->valve, text);
     vb_html_put(o, "<td class=\"v\">%s</td>", text);
-    found(s, r, o);
-    cell(o, r->target, "n");
-    vb_html_put(o, "<td class=\"n\">%s</td>", words_window(r, text, sizeof text));
+    found(s, r, length, o);
+    cell(o, length, r->target);
+    vb_html_put(o, "<td class=\"n\">%s</td>", words_window(r, length, text, sizeof text));
     const char *is = words_verdict(r);
     vb_html_put(o, "<td class=\"%s\">%s</td>", strcmp(is, "out") ? "" : "to",
                 strcmp(is, "out") ? is : "OUT");
     vb_html_put(o, "<td class=\"%s\">%s", leave ? "do" : "do to",
-                words_task(s, r, text, sizeof text));
+                words_task(s, r, length, text, sizeof text));
     vb_out_text(o, "</td>");
-    cell(o, r->reads, "n");
+    cell(o, length, r->reads);
     if (!s->wish.plan)
         vb_out_text(o, "<td class=\"w\"><i></i></td>");
     vb_out_text(o, "</tr>\n");
 }
 
 static void
-table(const struct vb_sheet *s, struct vb_out *o)
+headings(const struct vb_sheet *s, enum vb_length length, struct vb_out *o)
 {
+    const char *unit = vb_length_name(length);
     vb_html_put(o,
-                "<table>\n<thead><tr><th>crank</th><th>valve</th><th class=\"n\">%s</th>"
-                "<th class=\"n\">target</th>"
-                "<th class=\"n\">window</th><th>is</th><th class=\"do\">do</th>"
-                "<th class=\"n\">then<br>reads</th>",
-                s->wish.plan ? "expected mm" : "found mm");
+                "<thead><tr><th>crank</th><th>valve</th><th class=\"n\">%s<br>%s</th>"
+                "<th class=\"n\">target<br>%s</th><th class=\"n\">window<br>%s</th>"
+                "<th>is</th><th class=\"do\">do",
+                s->wish.plan ? "expected" : "found", unit, unit, unit);
+    if (words_has_shims(s))
+        vb_out_text(o, "<br>shims in mm");
+    vb_html_put(o, "</th><th class=\"n\">then<br>reads<br>%s</th>", unit);
     if (!s->wish.plan)
-        vb_out_text(o, "<th>left</th>");
+        vb_html_put(o, "<th>left<br>%s</th>", unit);
     vb_out_text(o, "</tr></thead>\n");
+}
+
+static void
+table(const struct vb_sheet *s, enum vb_length length, struct vb_out *o)
+{
+    vb_out_text(o, length == VB_LENGTH_IN ? "<table class=\"wide\">\n" : "<table>\n");
+    headings(s, length, o);
     for (size_t i = 0; i < s->n; i++) {
         if (i == 0 || s->row[i - 1].stop != s->row[i].stop)
             position(s, i, o);
         else
             vb_out_text(o, "<tr>");
-        row(s, &s->row[i], o);
+        row(s, &s->row[i], length, o);
         if (i + 1 == s->n || s->row[i + 1].stop != s->row[i].stop)
             vb_out_text(o, "</tbody>\n");
     }
@@ -198,14 +211,14 @@ table(const struct vb_sheet *s, struct vb_out *o)
 }
 
 void
-vb_report_sheet_html(const struct vb_sheet *s, struct vb_out *o)
+vb_report_sheet_html(const struct vb_sheet *s, enum vb_length length, struct vb_out *o)
 {
     vb_html_begin(o, s->unit->name, style);
     top(s, o);
-    shims(s, o);
-    table(s, o);
+    shims(s, length, o);
+    table(s, length, o);
     vb_out_text(o, "<div class=\"notes\">\n");
-    words_notes(s, paragraph, o);
+    words_notes(s, length, paragraph, o);
     vb_html_put(o, "</div>\n<p class=\"care\">%s</p>\n", vb_cautions);
     vb_html_end(o);
 }

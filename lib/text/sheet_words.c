@@ -69,8 +69,10 @@ stay_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, siz
 }
 
 const char *
-words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, size_t size)
+words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length length,
+           char *out, size_t size)
 {
+    char by[VB_LENGTH_TEXT];
     const char *word = words_do(r);
     switch (r->todo) {
     case VB_TODO_SCREW:
@@ -78,7 +80,10 @@ words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, si
                  360 * fabs(r->turns));
         break;
     case VB_TODO_SHIM: shim_task(r, out, size); break;
-    case VB_TODO_BY: snprintf(out, size, "%s by %.3f", word, fabs(r->by)); break;
+    case VB_TODO_BY:
+        snprintf(out, size, "%s by %s", word,
+                 vb_length_with_unit(length, fabs(r->by), by));
+        break;
     case VB_TODO_MEASURE:
         snprintf(out, size, "measure shim, %.3f %s", fabs(r->by),
                  r->by > 0 ? "thicker" : "thinner");
@@ -91,23 +96,40 @@ words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, si
     return out;
 }
 
-static void
-why_unserved(const struct vb_sheet_row *r, char *out, size_t size)
+#define SHIM (2 * VB_LENGTH_TEXT + 4)
+
+/* "2.450 mm (0.0965 inch)": as it is stamped, and as a micrometer may show it. */
+static const char *
+words_shim(int64_t thickness, enum vb_length length, char *out)
 {
-    double wanted = vb_shim_mm(r->choice.wanted);
+    char mm[VB_LENGTH_TEXT], also[VB_LENGTH_TEXT];
+    double x = vb_shim_mm(thickness);
+    vb_length_with_unit(VB_LENGTH_MM, x, mm);
+    if (length == VB_LENGTH_MM)
+        snprintf(out, SHIM, "%s", mm);
+    else
+        snprintf(out, SHIM, "%s (%s)", mm, vb_length_with_unit(length, x, also));
+    return out;
+}
+
+static void
+why_unserved(const struct vb_sheet_row *r, enum vb_length length, char *out, size_t size)
+{
+    char wanted[SHIM];
+    words_shim(r->choice.wanted, length, wanted);
     if (r->choice.fits == 1)
         snprintf(out, size,
-                 "wants a shim of %.3f; the only one that lands inside its limits serves "
+                 "wants a shim of %s; the only one that lands inside its limits serves "
                  "another valve",
                  wanted);
     else if (r->choice.fits)
         snprintf(out, size,
-                 "wants a shim of %.3f; the %zu that land inside its limits serve other "
+                 "wants a shim of %s; the %zu that land inside its limits serve other "
                  "valves",
                  wanted, r->choice.fits);
     else
         snprintf(out, size,
-                 "wants a shim of %.3f; none at hand or to be ordered lands "
+                 "wants a shim of %s; none at hand or to be ordered lands "
                  "inside its limits",
                  wanted);
 }
@@ -122,7 +144,8 @@ words_due(const struct vb_sheet *s)
 }
 
 const char *
-words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, size_t size)
+words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length length,
+          char *out, size_t size)
 {
     out[0] = 0;
     switch (r->todo) {
@@ -146,7 +169,7 @@ words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, siz
     case VB_TODO_NO_TARGET:
         snprintf(out, size, "the family states no lash_target");
         break;
-    case VB_TODO_UNSERVED: why_unserved(r, out, size); break;
+    case VB_TODO_UNSERVED: why_unserved(r, length, out, size); break;
     default: break;
     }
     return out;
@@ -172,16 +195,35 @@ words_stop(const struct vb_sheet *s, int stop, char *out, size_t size)
 }
 
 const char *
-words_window(const struct vb_sheet_row *r, char *out, size_t size)
+words_window(const struct vb_sheet_row *r, enum vb_length length, char *out, size_t size)
 {
+    char lo[VB_LENGTH_TEXT], hi[VB_LENGTH_TEXT];
     out[0] = 0;
+    if (!isnan(r->lo))
+        vb_length_print(length, r->lo, lo);
+    if (!isnan(r->hi))
+        vb_length_print(length, r->hi, hi);
     if (!isnan(r->lo) && !isnan(r->hi))
-        snprintf(out, size, "%.3f-%.3f", r->lo, r->hi);
+        snprintf(out, size, "%s-%s", lo, hi);
     else if (!isnan(r->lo))
-        snprintf(out, size, "from %.3f", r->lo);
+        snprintf(out, size, "from %s", lo);
     else if (!isnan(r->hi))
-        snprintf(out, size, "up to %.3f", r->hi);
+        snprintf(out, size, "up to %s", hi);
     return out;
+}
+
+int
+words_has_shims(const struct vb_sheet *s)
+{
+    for (size_t i = 0; i < s->n; i++)
+        switch (s->row[i].todo) {
+        case VB_TODO_SHIM:
+        case VB_TODO_KEEP:
+        case VB_TODO_MEASURE:
+        case VB_TODO_UNSERVED: return 1;
+        default: break;
+        }
+    return 0;
 }
 
 const char *
@@ -254,16 +296,22 @@ freedom(const struct vb_sheet *s, char *out, size_t size)
 }
 
 static void
-say_lash(const struct vb_sheet *s, words_say *say, void *arg)
+say_lash(const struct vb_sheet *s, enum vb_length length, words_say *say, void *arg)
 {
+    static const char *const units[] = {[VB_LENGTH_MM] = "mm",
+                                        [VB_LENGTH_IN] = "inches",
+                                        [VB_LENGTH_THOU] = "thou (0.001 inch)"};
     char text[300], df[80];
     snprintf(text, sizeof text,
-             "Lash in mm at the valve tip and 20 " DEG "C. \xc2\xb1 is the standard "
+             "Lash in %s at the valve tip and 20 " DEG "C. \xc2\xb1 is the standard "
              "uncertainty of %s (%s).",
+             units[length],
              s->wish.plan ? "what is expected, or of the newest reading where nothing is"
                           : "a reading",
              freedom(s, df, sizeof df));
     say(arg, text);
+    if (length != VB_LENGTH_MM && words_has_shims(s))
+        say(arg, "Shims in mm, as most are stamped; compare with what is on yours.");
     say(arg,
         s->wish.all
             ? "Every valve that is not at its target is set. In, out: of its window by "
@@ -362,8 +410,8 @@ say_tasks(const struct vb_sheet *s, words_say *say, void *arg)
         {VB_TODO_MEASURE, "Measure: no shim on record in its present life, or the valve "
                           "was set since; by so much another one is wanted."},
         {VB_TODO_BY,
-         "Tighten, loosen: by so many mm; the family does not state with what "
-         "lash is set."},
+         "Tighten, loosen: by so much; the family does not state with what lash is "
+         "set."},
         {VB_TODO_READ, "Read it: not read in its present life."},
         {VB_TODO_NO_TARGET, "Cannot be set: the family states no lash_target."},
     };
@@ -384,10 +432,10 @@ say_tasks(const struct vb_sheet *s, words_say *say, void *arg)
 }
 
 void
-words_notes(const struct vb_sheet *s, words_say *say, void *arg)
+words_notes(const struct vb_sheet *s, enum vb_length length, words_say *say, void *arg)
 {
     say_plan(s, say, arg);
-    say_lash(s, say, arg);
+    say_lash(s, length, say, arg);
     say_reads(s, say, arg);
     say_order(s, say, arg);
     say_tasks(s, say, arg);
@@ -402,22 +450,29 @@ by_size(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* "2 x 2.450, 1 x 2.500"; cut where the room ends. */
+/* Where and to whom a list of sizes is said. */
+struct listed {
+    enum vb_length length;
+    words_say *say;
+    void *arg;
+};
+
+/* "2 x 2.450 mm, 1 x 2.500 mm"; cut where the room ends. */
 static void
-say_sizes(const char *what, int64_t *size, size_t n, words_say *say, void *arg)
+say_sizes(const char *what, int64_t *size, size_t n, const struct listed *to)
 {
-    char text[1000];
+    char text[3000], shim[SHIM];
     if (!n)
         return;
     qsort(size, n, sizeof *size, by_size);
     size_t k = (size_t)snprintf(text, sizeof text, "%s:", what);
-    for (size_t i = 0, j; i < n && k + 24 < sizeof text; i = j) {
+    for (size_t i = 0, j; i < n && k + SHIM + 24 < sizeof text; i = j) {
         for (j = i; j < n && size[j] == size[i];)
             j++;
-        k += (size_t)snprintf(text + k, sizeof text - k, "%s %zu x %.3f", i ? "," : "",
-                              j - i, vb_shim_mm(size[i]));
+        k += (size_t)snprintf(text + k, sizeof text - k, "%s %zu x %s", i ? "," : "",
+                              j - i, words_shim(size[i], to->length, shim));
     }
-    say(arg, text);
+    to->say(to->arg, text);
 }
 
 static size_t
@@ -448,21 +503,22 @@ sizes_over(const struct vb_sheet *s, int64_t *size)
 }
 
 void
-words_shims(const struct vb_sheet *s, words_say *say, void *arg)
+words_shims(const struct vb_sheet *s, enum vb_length length, words_say *say, void *arg)
 {
+    const struct listed to = {length, say, arg};
     int64_t size[VB_SHIM_VALVES];
     char text[WORDS + 80], at[VB_VALVE_MAX], why[WORDS];
     if (s->n > VB_SHIM_VALVES)
         return;
-    say_sizes("Fetch from stock", size, sizes_from(s, VB_SHIM_SHELF, size), say, arg);
-    say_sizes("Buy", size, sizes_from(s, VB_SHIM_BUY, size), say, arg);
-    say_sizes("Left over", size, sizes_over(s, size), say, arg);
+    say_sizes("Fetch from stock", size, sizes_from(s, VB_SHIM_SHELF, size), &to);
+    say_sizes("Buy", size, sizes_from(s, VB_SHIM_BUY, size), &to);
+    say_sizes("Left over", size, sizes_over(s, size), &to);
     for (size_t i = 0; i < s->n; i++) {
         if (s->row[i].todo != VB_TODO_UNSERVED)
             continue;
         vb_valve_format(s->row[i].valve, at);
         snprintf(text, sizeof text, "%s cannot be set: it %s.", at,
-                 words_why(s, &s->row[i], why, sizeof why));
+                 words_why(s, &s->row[i], length, why, sizeof why));
         say(arg, text);
     }
 }

@@ -73,7 +73,17 @@ printed cylinders --all --shims shims.csv
 printed two --all --shims shims.csv --order two
 printed opposite --order opposite
 printed plan --plan --all --shims shims.csv
+printed inches --all --shims shims.csv --length in
+printed thousandths --length thou
 book=bare.db
 printed unmeasured --all
 printed companions --all --order opposite
+printed unmeasured-inches --all --length in
+# nor is it stated what sets the lash: by so much
+grep -v adjuster families.csv >screwless.csv
+run "$bin/valve-book" --as-of 2026-11-01 --no-end by.db screwless.csv engines.csv lash.csv
+is "and a third" "$status$err" 0
+book=by.db
+printed by --all
+printed by-inches --all --length in
 done_testing
