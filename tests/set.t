@@ -266,6 +266,14 @@ is "a shim that leaves a valve too close to a limit to say is not kept" \
     "$(column 'at verdict do shim_in shim_from after' | head -n 2)" \
     "1I,close,swap,2.3,buy,0.15${nl}1E,out,swap,2.3,buy,0.11"
 
+# Without limits every shim lands inside, so that none is bought; the two exchanged would be off by
+# 0.08 and 0.08 mm, as they are by 0.04 and 0.12: neither is moved.
+grep -v ',lash_m' families.csv >open.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end open.db open.csv engines.csv readings.csv >few.err 2>&1
+run "$set" --as-of 2026-02-01 --engine M-3 --format csv open.db
+is "valves without limits keep their shims" "$status$err $(column 'at verdict do shim_in after' | head -n 2)" \
+    "0 1I,,keep,,0.11${nl}1E,,keep,,0.03"
+
 # Without grades and shelf two can be served and two cannot. That 1I and 1E swap is off by nothing;
 # 2I could have had 1I's 2.500 (0.12) and 2E 1E's 2.400 (0.20), each with one of the others unserved.
 grep -v shim2,,shim_ families.csv >none.csv

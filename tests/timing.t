@@ -432,6 +432,14 @@ timing --engine L-4 l.db
 near 'the shift is wrong' "$(get I,nominal drive)" 4 0.001
 is 'and that is said' "$(cols 'hint' | tail -n 1)" \
     'a little late: wear or stretch of the drive; its profile is 8.0 deg longer than nominal: one of them is wrong, and this shift by up to half of that'
+# The same the other way round, and of nominal events whose lash is not stated.
+awk -F, -v OFS=, '$3 == "closes" { $4 += 16 } { sub(/^short/, "long") } !/,lash_/' short.fam >long.fam
+printf 'engine,family\nL-5,long\n' >long.eng
+sed 's/^L-4/L-5/' short.csv >long.csv
+hand 'a profile shorter than the events' 0 '' l.db long.fam long.eng long.csv
+timing --engine L-5 l.db
+is 'and that is said' "$(cols 'hint' | tail -n 1 | sed 's/.*; its/its/')" \
+    'its profile is 8.0 deg shorter than nominal: one of them is wrong, and this shift by up to half of that'
 timing --engine L-2 l.db
 is 'events are better than lift' "$(cols 'at against n n_shift drive' | sed 's/1\.0000../1/')" \
     'at,against,n,n_shift,drive

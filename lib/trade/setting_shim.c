@@ -38,21 +38,20 @@ to_units(const struct vb_sheet *s, const struct vb_sheet_row *r, struct vb_shim_
 {
     const struct vb_family *f = s->unit->family;
     int side = r->valve.side == 'E';
+    double most = vb_shim_mm(VB_SHIM_MOST);
     *v = (struct vb_shim_valve){
         .present = vb_shim_units(r->shim),
         .found = vb_shim_units(r->found),
         .target = vb_shim_units(r->target),
         .lo = vb_shim_units(r->lo),
         .hi = vb_shim_units(r->hi),
-        .band = r->has_verdict ? vb_shim_units(r->verdict.band) : 0,
+        .band = r->has_verdict ? vb_shim_units(fmin(r->verdict.band, most)) : 0,
         .order_min = vb_shim_units(f->shim_min[side]),
         .order_max = vb_shim_units(f->shim_max[side]),
         .order_step = vb_shim_units(f->shim_step[side]),
     };
     if (v->order_min == VB_SHIM_NONE || v->order_max == VB_SHIM_NONE)
         v->order_step = VB_SHIM_NONE;
-    if (v->band == VB_SHIM_NONE)
-        v->band = VB_SHIM_MOST;
 }
 
 static void

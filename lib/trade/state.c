@@ -345,7 +345,7 @@ vb_fleet_states(const struct vb_fleet *f)
 /*
  * Has the newest reading left the line, towards the limit that the valve moves to? It then
  * stands where it was read and not where the readings before it lay; away from the limit
- * the line, which says the earlier, stands.
+ * the line, which says the earlier, stands. Of a valve that was set the line is that one value.
  */
 static int
 left_line(const struct vb_life *l, const struct vb_state *st)
@@ -354,8 +354,7 @@ left_line(const struct vb_life *l, const struct vb_state *st)
     int way = st->rate < 0 ? -1 : 1;
     int leans = !st->step.step ? st->slow : st->step.t < 0 ? -1 : 1;
     double level = w->last_ybar + st->rate * (w->now_meter - w->last_mbar);
-    return leans == way && l->newest.meter == w->now_meter && l->newest.lash == w->now &&
-           way * (w->now - level) > 0;
+    return leans == way && way * (w->now - level) > 0;
 }
 
 int
