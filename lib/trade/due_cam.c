@@ -51,8 +51,8 @@ cam_due(struct listing *ls, size_t unit, const struct vb_cam_row *r, size_t n)
     snprintf(d.cam, sizeof d.cam, "%s", worst->at);
     size_t k = (size_t)snprintf(reason, sizeof reason, "%.120s%s", worst->hint,
                                 worst->hint[0] ? "; " : "");
-    // GCOVR_EXCL_BR_LINE: what a cam is held against, nominal, timed and last, has room
-    for (size_t i = 0; i < n && k < sizeof reason; i++) { // GCOVR_EXCL_BR_LINE
+    // what a cam is held against, nominal, as timed and the build before, has room
+    for (size_t i = 0; i < n && k < sizeof reason; i++) { // GCOVR_EXCL_BR_LINE: above
         char shift[120];
         if (!r[i].alarm)
             continue;
