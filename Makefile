@@ -87,7 +87,7 @@ $(B)/fuzz/%: $(B)/tests/fuzz/%.o $(lib)
 	@mkdir -p $(@D)
 	$(compile) -fsanitize=fuzzer $(LDFLAGS) -o $@ $^ $(our_ldlibs)
 
-$(B)/tests/%.so: tests/preload/%.c tests/preload/nth.h
+$(B)/tests/%.so: tests/preload/%.c tests/preload/nth.h tests/draw.h
 	@mkdir -p $(@D)
 	$(CC) -std=gnu17 -Wall -Wextra -O2 -shared -fPIC -pthread -o $@ $< -ldl
 

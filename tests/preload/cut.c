@@ -13,12 +13,13 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <stdarg.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "../draw.h"
 
 #define SECTOR  512
 #define FILES   8
@@ -45,7 +46,6 @@ static struct file file[FILES];
 static size_t n_files;
 static struct file *of[FDS]; // by descriptor
 static long nth = -1, count;
-static uint64_t state;
 static const char *book;
 
 #define NEXT(name)                                                                       \
@@ -69,10 +69,7 @@ true_pwrite(int fd, const void *buf, size_t n, off64_t at)
 static int
 lot(void)
 {
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15)); // splitmix64
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return (int)((z ^ (z >> 31)) >> 40 & 1);
+    return (int)(draw() >> 40 & 1);
 }
 
 static void

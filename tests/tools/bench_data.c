@@ -12,21 +12,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "../draw.h"
+
 #define VISITS 40 // of an engine
 #define VALVES 12 // six cylinders, inlet and exhaust
 #define MORE   84 // engines with one visit more
 
-static uint64_t seed, state;
-
-/* splitmix64 (Steele, Lea & Flood 2014) */
-static uint64_t
-draw(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return z ^ (z >> 31);
-}
+static uint64_t seed;
 
 static unsigned
 below(unsigned n)

@@ -4,26 +4,14 @@
  * shim_cases SEED COUNT
  * One JSON object an engine; lengths in 0.0001 mm; null where there is none.
  */
-#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "../draw.h"
 #include "valvebook/shims.h"
 
 #define MAX_VALVES 48
 #define MAX_STOCK  12
-
-static uint64_t state;
-
-/* splitmix64 (Steele, Lea & Flood 2014) */
-static uint64_t
-draw(void)
-{
-    uint64_t z = (state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return z ^ (z >> 31);
-}
 
 static int64_t
 between(int64_t lo, int64_t hi)
