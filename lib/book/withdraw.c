@@ -310,29 +310,52 @@ parent_known(struct loader *ld, const struct table_def *def, char cell[][MAX_CEL
     return VB_OK;
 }
 
+/* Could a row be loaded as the history would have it? *fits = 0 after it was told. */
+static enum vb_err
+look_at(struct loader *ld, const struct table_def *def, const char *key,
+        char cell[][MAX_CELL], const char *what, int *fits)
+{
+    const struct refused at = {.file = ld->b->path};
+    char why[WHY_MAX];
+    enum vb_err e = past_fits(ld, def, cell, why);
+    if (!e && why[0])
+        load_refuse_at(ld, &at, NULL, "%s '%.60s', %s elsewhere: %s", def->name, key,
+                       what, why);
+    *fits = !e && !why[0];
+    return e;
+}
+
+/* write: small_set or small_insert. why: of an event whose figure of the meter does not go with
+ * the rest, and which is not written then. */
+static enum vb_err
+write_row(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
+          enum vb_err (*write)(struct vb_book *, const struct table_def *,
+                               char (*)[MAX_CELL], struct vb_msg *),
+          char *why)
+{
+    struct meter_faults before;
+    int event = strcmp(def->name, "events") == 0;
+    why[0] = 0;
+    enum vb_err e = event ? meter_begin(ld->b, cell[0], &before, ld->m) : VB_OK;
+    if (!e)
+        e = write(ld->b, def, cell, ld->m);
+    return e || !event ? e : meter_end(ld->b, cell[0], &before, why, ld->m);
+}
+
 /* A row that another book took in again is here once more, if its engine is. */
 static enum vb_err
 restore(struct loader *ld, const struct table_def *def, const char *key,
         char cell[][MAX_CELL])
 {
     const struct refused at = {.file = ld->b->path};
-    struct meter_faults before;
-    char why[WHY_MAX] = "";
-    int known, event = strcmp(def->name, "events") == 0;
+    char why[WHY_MAX];
+    int known, fits = 0;
     enum vb_err e = parent_known(ld, def, cell, &known);
     if (!e && known)
-        e = past_fits(ld, def, cell, why);
-    if (!e && known && why[0])
-        load_refuse_at(ld, &at, NULL, "%s '%.60s', taken in again elsewhere: %s",
-                       def->name, key, why);
-    if (e || !known || why[0])
+        e = look_at(ld, def, key, cell, "taken in again", &fits);
+    if (e || !fits)
         return e;
-    if (event)
-        e = meter_begin(ld->b, cell[0], &before, ld->m);
-    if (!e)
-        e = small_insert(ld->b, def, cell, ld->m);
-    if (!e && event)
-        e = meter_end(ld->b, cell[0], &before, why, ld->m);
+    e = write_row(ld, def, cell, small_insert, why);
     if (!e && why[0])
         load_refuse_at(ld, &at, NULL, "event '%.60s', taken in again elsewhere: %s", key,
                        why);
@@ -375,20 +398,6 @@ small_by_key(struct vb_book *b, const struct table_def *def, const char *key,
     return small_get(b, def, cell, has, m);
 }
 
-/* As small_set; why: of an event whose figure of the meter does not go with the rest. */
-static enum vb_err
-set_checked(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
-            char *why)
-{
-    struct meter_faults before;
-    int event = strcmp(def->name, "events") == 0;
-    why[0] = 0;
-    enum vb_err e = event ? meter_begin(ld->b, cell[0], &before, ld->m) : VB_OK;
-    if (!e)
-        e = small_set(ld->b, def, cell, ld->m);
-    return e || !event ? e : meter_end(ld->b, cell[0], &before, why, ld->m);
-}
-
 /* A row says something else now, by what another book made of it. */
 static enum vb_err
 change(struct loader *ld, const struct table_def *def, const char *key,
@@ -396,16 +405,13 @@ change(struct loader *ld, const struct table_def *def, const char *key,
 {
     const struct refused at = {.file = ld->b->path};
     char why[WHY_MAX], old[JOINED_MAX], now[JOINED_MAX];
-    int has;
-    enum vb_err e = past_fits(ld, def, cell, why);
-    if (!e && why[0])
-        load_refuse_at(ld, &at, NULL, "%s '%.60s', corrected elsewhere: %s", def->name,
-                       key, why);
-    if (e || why[0])
+    int has, fits;
+    enum vb_err e = look_at(ld, def, key, cell, "corrected", &fits);
+    if (e || !fits)
         return e;
     small_join(def, cell, 0, now, sizeof now);
     const struct past p = {def->name, key, old, now, PAST_KNOWN};
-    e = set_checked(ld, def, cell, why);
+    e = write_row(ld, def, cell, small_set, why);
     if (e || !why[0])
         return e ? e : history_hold(ld->b, &p, ld->m);
     e = small_get(ld->b, def, cell, &has, ld->m);
@@ -436,17 +442,13 @@ static enum vb_err
 fill(struct loader *ld, const struct table_def *def, const char *key,
      char cell[][MAX_CELL], char part[][MAX_CELL])
 {
-    const struct refused at = {.file = ld->b->path};
     char why[WHY_MAX];
-    int has;
+    int has, fits;
     small_put_parts(def, part, cell);
-    enum vb_err e = past_fits(ld, def, cell, why);
-    if (!e && why[0])
-        load_refuse_at(ld, &at, NULL, "%s '%.60s', corrected elsewhere: %s", def->name,
-                       key, why);
-    if (e || why[0])
+    enum vb_err e = look_at(ld, def, key, cell, "corrected", &fits);
+    if (e || !fits)
         return e;
-    e = set_checked(ld, def, cell, why);
+    e = write_row(ld, def, cell, small_set, why);
     if (e || !why[0])
         return e;
     e = small_get(ld->b, def, cell, &has, ld->m);
