@@ -204,9 +204,10 @@ enum vb_err past_fits(struct loader *ld, const struct table_def *def,
                       char cell[][MAX_CELL], char *why);
 /* once a history is in: families whose facts contradict each other are told */
 enum vb_err past_agrees(struct loader *ld);
-/* does a new fact go with the others of its family? 0 after it has been refused */
-int family_fits(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
-                enum vb_err *e);
+/* does a new fact go with the others of its family? *why: [WHY_MAX] "", or what is wrong with
+ * *column */
+enum vb_err family_fits(struct vb_book *b, char cell[][MAX_CELL], const char **column,
+                        char *why, struct vb_msg *m);
 
 /* strand.c: *why [WHY_MAX], "" where all readings keep their valves: a row of families or
  * engines takes one from a reading that had it */

@@ -262,50 +262,53 @@ check_event(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
 }
 
 /* The growth of lash is stated, or what it is made of. */
-static int
-stated_otherwise(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
+static enum vb_err
+stated_otherwise(struct vb_book *b, cell_text *c, char *why, struct vb_msg *m)
 {
     static const char *const both[2] = {"lash_growth", "lash_stack"};
     sqlite3_stmt *s = NULL;
     int k = strcmp(c[2], both[1]) == 0;
     if (!k && strcmp(c[2], both[0]) != 0)
-        return 0;
-    *e = db_prepare(ld->b,
-                    "SELECT 1 FROM families WHERE family = ? AND side = ? AND key = ?",
-                    &s, ld->m);
-    if (*e)
-        return 1;
+        return VB_OK;
+    enum vb_err e = db_prepare(
+        b, "SELECT 1 FROM families WHERE family = ? AND side = ? AND key = ?", &s, m);
+    if (e)
+        return e;
     db_text(s, 1, c[0]);
     db_text(s, 2, c[1]);
     db_text(s, 3, both[!k]);
     int rc = sqlite3_step(s);
     if (rc == SQLITE_ROW)
-        load_refuse(ld, f, "key", "%s is stated already, which says the same", both[!k]);
+        snprintf(why, WHY_MAX, "%s is stated already, which says the same", both[!k]);
     else if (rc != SQLITE_DONE)
-        *e = db_fail(ld->b, ld->m);
+        e = db_fail(b, m);
     sqlite3_finalize(s);
-    return rc != SQLITE_DONE;
+    return e;
 }
 
-int
-family_fits(struct loader *ld, const struct feed *f, char c[][MAX_CELL], enum vb_err *e)
+enum vb_err
+family_fits(struct vb_book *b, char c[][MAX_CELL], const char **column, char *why,
+            struct vb_msg *m)
 {
     struct vb_family now;
-    struct vb_msg m = {0};
+    struct vb_msg clash = {0};
     double x = 0;
     enum vb_dim dim = VB_DIM_NONE;
     const struct vb_fact *fact = vb_fact_find(c[2], strlen(c[2]));
-    if (stated_otherwise(ld, f, c, e))
-        return 0;
-    if ((*e = facts_family(ld->b, c[0], &now, ld->m)))
-        return 0;
+    why[0] = 0;
+    *column = "key";
+    enum vb_err e = stated_otherwise(b, c, why, m);
+    if (!e && !why[0])
+        e = facts_family(b, c[0], &now, m);
+    if (e || why[0])
+        return e;
+    *column = "value";
     size_t before = vb_family_clashes(&now, NULL);
     if (!vb_fact_check(fact, c[1], c[3], c[4], &x, &dim, NULL))
         vb_family_set(&now, fact, c[1], c[3], x, dim);
-    if (vb_family_clashes(&now, &m) <= before)
-        return 1;
-    load_refuse(ld, f, "value", "with this %s", m.text);
-    return 0;
+    if (vb_family_clashes(&now, &clash) > before)
+        snprintf(why, WHY_MAX, "with this %.200s", clash.text);
+    return VB_OK;
 }
 
 static int

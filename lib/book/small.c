@@ -246,42 +246,31 @@ replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     return e ? e : row_fill(ld, def, key);
 }
 
-static void
-say_nothing(void *arg, const struct vb_msg *m)
+/* A row that does not go with the book waits for one that may make room for it, if any can
+ * still come; else it is refused. */
+static enum vb_err
+wait_or_refuse(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+               const char *column, const char *what, const char *why)
 {
-    (void)arg;
-    (void)m;
+    if (ld->waits && deferred_room(ld))
+        return deferred_add(ld, f, cell);
+    load_refuse(ld, f, column, "%s%s", what, why);
+    return VB_OK;
 }
 
-/* Does a fact go with the others, and with what was read? *fit = 0: no, and that was told, or it
- * waits for a row that may make room for it. */
+/* Does a fact go with the others, and with what was read? *fit = 0: no, and that was seen to. */
 static enum vb_err
 facts_fit(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int *fit)
 {
     char why[WHY_MAX] = "";
-    int is_fact = strcmp(f->def->name, "families") == 0;
+    const char *column = "family";
     enum vb_err e = VB_OK;
-    struct vb_load l = {.as_of = ld->l->as_of, .tell = say_nothing};
-    int wait = ld->waits && deferred_room(ld);
-    struct loader probe = {.b = ld->b, .l = wait ? &l : ld->l, .m = ld->m};
-    *fit = !is_fact || family_fits(&probe, f, cell, &e);
-    if (!e && *fit)
+    if (strcmp(f->def->name, "families") == 0)
+        e = family_fits(ld->b, cell, &column, why, ld->m);
+    if (!e && !why[0])
         e = row_strands(ld->b, f->def, cell, why, ld->m);
-    if (!e && why[0])
-        load_refuse(&probe, f, is_fact ? "value" : "family", "%s", why);
-    *fit = *fit && !why[0];
-    return !e && !*fit && wait ? deferred_add(ld, f, cell) : e;
-}
-
-/* Likewise an event whose figure of the meter does not go with the others. */
-static enum vb_err
-refuse_figure(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
-              const char *why)
-{
-    if (ld->waits && deferred_room(ld))
-        return deferred_add(ld, f, cell);
-    load_refuse(ld, f, "meter", "with this event: %s", why);
-    return VB_OK;
+    *fit = !why[0];
+    return e || *fit ? e : wait_or_refuse(ld, f, cell, column, "", why);
 }
 
 /* An event that is there is filled, or, where it contradicts `old`, corrected. */
@@ -300,7 +289,7 @@ change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     if (e || !why[0])
         return e;
     if (!old)
-        return refuse_figure(ld, f, cell, why);
+        return wait_or_refuse(ld, f, cell, "meter", "with this event: ", why);
     small_join(f->def, cell, 0, now, sizeof now);
     const struct past p = {f->def->name, key, old, now, 0};
     const struct refused at = feed_at(f);
@@ -368,7 +357,7 @@ insert_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int
     if (!e)
         e = meter_end(ld->b, cell[0], &before, why, ld->m);
     *in = !why[0];
-    return !e && why[0] ? refuse_figure(ld, f, cell, why) : e;
+    return e || *in ? e : wait_or_refuse(ld, f, cell, "meter", "with this event: ", why);
 }
 
 /* A row that was corrected or withdrawn since comes in as what became of it. */
