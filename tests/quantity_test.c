@@ -3,6 +3,7 @@
 #include "valvebook/quantity.h"
 
 #include <check.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -66,6 +67,38 @@ START_TEST(parts_are_named)
 }
 END_TEST
 
+static const struct vb_quantity *
+named(const char *name)
+{
+    return vb_quantity_find(name, strlen(name));
+}
+
+/* As the book writes them, and not in other words that mean the same. */
+START_TEST(places_in_normal_form)
+{
+    struct vb_valve v = {0};
+    ck_assert(vb_quantity_place(named("lash"), "3E2", &v));
+    ck_assert(v.cyl == 3 && v.side == 'E' && v.index == 2);
+    ck_assert(!vb_quantity_place(named("lash"), "3e2", &v));
+    ck_assert(!vb_quantity_place(named("lash"), "3", &v));
+    ck_assert(vb_quantity_place(named("compression"), "3", &v));
+    ck_assert(!vb_quantity_place(named("compression"), "03", &v));
+    ck_assert(!vb_quantity_place(named("compression"), "3E2", &v));
+}
+END_TEST
+
+/* Lash is from 0 to 5 mm, an angle from -360 to 360 degrees. */
+START_TEST(credible_values)
+{
+    const struct vb_quantity *lash = named("lash"), *opens = named("opens");
+    ck_assert(vb_quantity_credible(lash, 0) && vb_quantity_credible(lash, 5));
+    ck_assert(!vb_quantity_credible(lash, 5.001) && !vb_quantity_credible(lash, -0.001));
+    ck_assert(vb_quantity_credible(opens, -360) && vb_quantity_credible(opens, 360));
+    ck_assert(!vb_quantity_credible(opens, -360.1) && !vb_quantity_credible(opens, 361));
+    ck_assert(vb_quantity_credible(lash, NAN) && !vb_quantity_credible(lash, INFINITY));
+}
+END_TEST
+
 int
 main(void)
 {
@@ -73,6 +106,8 @@ main(void)
     TCase *t = tcase_create("places");
     tcase_add_loop_test(t, a_place_is_read, 0, COUNT(places));
     tcase_add_test(t, parts_are_named);
+    tcase_add_test(t, places_in_normal_form);
+    tcase_add_test(t, credible_values);
     suite_add_tcase(s, t);
     return run_suite(s);
 }

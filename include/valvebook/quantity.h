@@ -5,6 +5,7 @@
 
 #include "valvebook/err.h"
 #include "valvebook/unit.h"
+#include "valvebook/valve.h"
 
 /* What a quantity is read at. */
 enum vb_at {
@@ -35,6 +36,13 @@ const struct vb_quantity *vb_quantity_find(const char *s, size_t n);
 const char *vb_quantity_words(char *out, size_t size);
 const char *vb_part_words(char *out, size_t size);
 
+/* vb_quantity_credible - can this be a value, in the book's unit? NaN, nothing, can. */
+static inline int
+vb_quantity_credible(const struct vb_quantity *q, double x)
+{
+    return !(x > q->most || x < (q->is_signed ? -q->most : 0));
+}
+
 /* vb_quantity_all - the whole table; *n receives its length. */
 const struct vb_quantity *vb_quantity_all(size_t *n);
 
@@ -60,5 +68,11 @@ enum {
     VB_RENEWS_TIMING = 8, // the cam is placed anew
 };
 int vb_part_renews(const char *s, size_t n);
+
+/*
+ * vb_quantity_place - is this a place where the quantity is read, in its normal form?
+ *   at  ends in a NUL;  v  receives the valve of a quantity that is read at one
+ */
+int vb_quantity_place(const struct vb_quantity *q, const char *at, struct vb_valve *v);
 
 #endif

@@ -52,19 +52,6 @@ enum { R_READING, R_FOUND, R_LEFT, R_U, R_TEMP, R_ORIGIN, R_LINE };
 
 /* --- places ----------------------------------------------------------------------- */
 
-/* Whether a place is what a quantity may be read at, in its normal form. */
-static int
-place_fits(const struct vb_quantity *q, const char *at, struct vb_valve *v)
-{
-    char normal[VB_AT_MAX];
-    if (q->at != VB_AT_VALVE)
-        return !vb_quantity_at(q, at, strlen(at), normal) && strcmp(normal, at) == 0;
-    if (vb_valve_parse(at, strlen(at), v))
-        return 0;
-    vb_valve_format(*v, normal);
-    return strcmp(normal, at) == 0;
-}
-
 static enum vb_err
 check_place(struct audit *a, void *arg, sqlite3_stmt *row)
 {
@@ -83,7 +70,7 @@ check_place(struct audit *a, void *arg, sqlite3_stmt *row)
     }
     if (!q)
         audit_tell(a, "places", key, "quantity", "unknown quantity '%.40s'", quantity);
-    else if (!place_fits(q, at, &v))
+    else if (!vb_quantity_place(q, at, &v))
         audit_tell(a, "places", key, "at", "%s is not read at '%.40s'", quantity, at);
     return VB_OK;
 }
@@ -109,7 +96,7 @@ keep_place(struct audit *a, void *arg, sqlite3_stmt *row)
     if (!(p->at = strdup(at)))
         return VB_EMEM;
     p->quantity = vb_quantity_find(quantity, strlen(quantity));
-    if (p->quantity && !place_fits(p->quantity, at, &p->valve))
+    if (p->quantity && !vb_quantity_place(p->quantity, at, &p->valve))
         p->quantity = NULL;
     return VB_OK;
 }
@@ -236,14 +223,10 @@ check_value(struct walk *w, sqlite3_stmt *row, int i, const char *column,
             const struct spot *p)
 {
     char num[VB_NUM_MAX], key[KEY_TEXT];
-    double x = db_number(row, i), most = HUGE_VAL;
-    int is_value = i == R_FOUND || i == R_LEFT, below = i == R_TEMP;
-    if (is_value) {
-        below = p->quantity->is_signed;
-        most = p->quantity->most;
-    }
-    if (isnan(x) || (fabs(x) <= most && fabs(x) < HUGE_VAL &&
-                     (below || x > 0 || (is_value && x == 0))))
+    double x = db_number(row, i);
+    int is_value = i == R_FOUND || i == R_LEFT;
+    if (isnan(x) || (is_value ? vb_quantity_credible(p->quantity, x)
+                              : isfinite(x) && (i == R_TEMP || x > 0)))
         return;
     if (isinf(x))
         snprintf(num, sizeof num, "%g", x);

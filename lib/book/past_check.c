@@ -38,10 +38,10 @@ widen(const char *table, char *joined, int *full)
 static enum vb_err
 check_cells(const struct table_def *def, const char *joined, int key)
 {
-    size_t n = 0, k = 0;
+    size_t n = small_others(def), k = 0;
     cell_text own, *part = malloc(MAX_COLS * sizeof *part);
-    for (size_t i = 0; i < def->n_cols; i++)
-        n += !def->col[i].key == !key;
+    if (key)
+        n = def->n_cols - n;
     enum vb_err e = part ? cells_split(joined, part, n) : VB_EMEM;
     for (size_t i = 0; !e && i < def->n_cols; i++) {
         const struct column *c = &def->col[i];
@@ -60,7 +60,7 @@ check_cells(const struct table_def *def, const char *joined, int key)
 static enum vb_err
 check_reading_key(cell_text *key)
 {
-    char own[VB_AT_MAX] = "", date[VB_DATE_MAX];
+    char date[VB_DATE_MAX];
     const char *column = key[N_KEY - 1];
     int meter = strcmp(column, "meter") == 0, known = meter || !strcmp(column, "from");
     const struct vb_quantity *q = vb_quantity_find(key[2], strlen(key[2]));
@@ -72,14 +72,9 @@ check_reading_key(cell_text *key)
         return VB_ESYNTAX;
     if (meter)
         return *key[2] || *key[3] ? VB_ESYNTAX : VB_OK;
-    if (!q || strcmp(q->name, key[2]) != 0)
-        return VB_ESYNTAX;
-    if (q->at != VB_AT_VALVE ? vb_quantity_at(q, key[3], strlen(key[3]), own)
-                             : vb_valve_parse(key[3], strlen(key[3]), &v))
-        return VB_ESYNTAX;
-    if (q->at == VB_AT_VALVE)
-        vb_valve_format(v, own);
-    return strcmp(own, key[3]) == 0 ? VB_OK : VB_ESYNTAX;
+    return q && strcmp(q->name, key[2]) == 0 && vb_quantity_place(q, key[3], &v)
+               ? VB_OK
+               : VB_ESYNTAX;
 }
 
 /* A number of that column of a reading, as the book would write it. */
@@ -96,7 +91,7 @@ check_number(cell_text *key, const char *text)
     if (strcmp(own, text) != 0)
         return VB_ESYNTAX;
     if (strcmp(column, "found") == 0 || strcmp(column, "left") == 0)
-        return fabs(x) > q->most || (x < 0 && !q->is_signed) ? VB_ESYNTAX : VB_OK;
+        return vb_quantity_credible(q, x) ? VB_OK : VB_ESYNTAX;
     return (strcmp(column, "u") == 0 && x <= 0) || (strcmp(column, "meter") == 0 && x < 0)
                ? VB_ESYNTAX
                : VB_OK;

@@ -132,7 +132,7 @@ take_values(struct reader *r)
     if (isnan(in->v[0]) && isnan(in->v[1]))
         return refuse_row(r, R_FOUND, "neither found nor left is filled");
     for (size_t i = 0; i < 2; i++)
-        if (fabs(in->v[i]) > q->most || (in->v[i] < 0 && !q->is_signed))
+        if (!vb_quantity_credible(q, in->v[i]))
             return refuse_cell(r, i ? R_LEFT : R_FOUND, "no credible value");
     return in->v[2] <= 0 ? refuse_cell(r, R_U, "an uncertainty is above zero, not") : 1;
 }

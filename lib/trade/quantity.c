@@ -144,3 +144,15 @@ vb_part_renews(const char *s, size_t n)
             return parts[i].renews;
     return -1;
 }
+
+int
+vb_quantity_place(const struct vb_quantity *q, const char *at, struct vb_valve *v)
+{
+    char normal[VB_AT_MAX];
+    if (q->at != VB_AT_VALVE)
+        return !vb_quantity_at(q, at, strlen(at), normal) && strcmp(normal, at) == 0;
+    if (vb_valve_parse(at, strlen(at), v))
+        return 0;
+    vb_valve_format(*v, normal);
+    return strcmp(normal, at) == 0;
+}
