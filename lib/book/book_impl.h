@@ -214,6 +214,22 @@ enum vb_err family_fits(struct vb_book *b, char cell[][MAX_CELL], const char **c
 enum vb_err row_strands(struct vb_book *b, const struct table_def *def,
                         char cell[][MAX_CELL], char *why, struct vb_msg *m);
 
+/* parts.c: how many cells of a row are not of its key */
+size_t small_others(const struct table_def *def);
+/* does a row say nothing that contradicts the other cells in part? */
+int small_compatible(const struct table_def *def, char cell[][MAX_CELL],
+                     char part[][MAX_CELL]);
+/* what part says is put into the other cells; blanks say nothing */
+void small_put_parts(const struct table_def *def, char part[][MAX_CELL],
+                     char cell[][MAX_CELL]);
+/* does a row say all that part says? */
+int small_says_all(const struct table_def *def, char cell[][MAX_CELL],
+                   char part[][MAX_CELL]);
+/* what a row becomes by a correction; *does = 0 if it says something else than old. part:
+ * room for 2 x MAX_COLS. VB_ESYNTAX if these are no cells of this table */
+enum vb_err small_become(const struct table_def *def, const char *old, const char *now,
+                         char part[][MAX_CELL], char cell[][MAX_CELL], int *does);
+
 /* history.c: cells of a row are joined as one CSV record */
 size_t cells_join(const char *const *cell, size_t n, char *out, size_t size);
 /* VB_ESYNTAX if it is not one record of n cells. An empty text is one blank cell. */
@@ -239,21 +255,6 @@ enum vb_err history_hold(struct vb_book *b, const struct past *p, struct vb_msg 
 enum vb_err history_correct(struct vb_book *b, const struct past *p, struct vb_msg *m);
 /* the engine whose meter a change concerns, as many bytes as a cell; "" if it is none */
 enum vb_err history_meter(const struct past *p, char *engine);
-/* how many cells of a row are not of its key */
-size_t small_others(const struct table_def *def);
-/* does a row say nothing that contradicts the other cells in part? */
-int small_compatible(const struct table_def *def, char cell[][MAX_CELL],
-                     char part[][MAX_CELL]);
-/* what part says is put into the other cells; blanks say nothing */
-void small_put_parts(const struct table_def *def, char part[][MAX_CELL],
-                     char cell[][MAX_CELL]);
-/* does a row say all that part says? */
-int small_says_all(const struct table_def *def, char cell[][MAX_CELL],
-                   char part[][MAX_CELL]);
-/* what a row becomes by a correction; *does = 0 if it says something else than old. part:
- * room for 2 x MAX_COLS. VB_ESYNTAX if these are no cells of this table */
-enum vb_err small_become(const struct table_def *def, const char *old, const char *now,
-                         char part[][MAX_CELL], char cell[][MAX_CELL], int *does);
 /* what a row of another table would become; *does = 0 if nothing would. cell: room for
  * 3 x MAX_COLS */
 enum vb_err history_becomes(struct vb_book *b, const struct past *p,
