@@ -6,7 +6,8 @@
 
 #define SOME 2 // one visit may have got in under a wrong date
 
-/* Whole days after today and one more, since zones differ. */
+/* Whole days after today and one more, since zones differ. Engine by engine, whose visits the
+ * index has by date, so that none of the others is looked at. */
 static const char later_visits[] =
     "SELECT coalesce(sum(n), 0), max(newest) FROM (SELECT count(date) AS n,"
     " max(date) AS newest FROM engines, visits USING(engine)"
