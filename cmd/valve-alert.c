@@ -25,7 +25,8 @@
 
 struct wish {
     const char *book, *as_of, *pipe_to, *until;
-    const char **ack; // [n_ack]
+    struct vb_scope scope; // of a site
+    const char **ack;      // [n_ack]
     size_t n_ack;
     int list, text, dry_run, today;
     unsigned timeout;
@@ -46,22 +47,32 @@ struct night {
     struct vb_night *night;
 };
 
-static const struct option options[] = {
-    {"ack", required_argument, NULL, 'k'},     {"as-of", required_argument, NULL, 'a'},
-    {"crlf", no_argument, NULL, 'c'},          {"dry-run", no_argument, NULL, 'n'},
-    {"format", required_argument, NULL, 'F'},  {"from", required_argument, NULL, 'f'},
-    {"help", no_argument, NULL, 'h'},          {"list", no_argument, NULL, 'l'},
-    {"pipe-to", required_argument, NULL, 'p'}, {"remind", required_argument, NULL, 'r'},
-    {"settle", required_argument, NULL, 's'},  {"text", no_argument, NULL, 'x'},
-    {"timeout", required_argument, NULL, 't'}, {"to", required_argument, NULL, 'T'},
-    {"until", required_argument, NULL, 'u'},   {"version", no_argument, NULL, 'V'},
-    {"within", required_argument, NULL, 'w'},  {NULL, 0, NULL, 0}};
+static const struct option options[] = {{"ack", required_argument, NULL, 'k'},
+                                        {"as-of", required_argument, NULL, 'a'},
+                                        {"crlf", no_argument, NULL, 'c'},
+                                        {"dry-run", no_argument, NULL, 'n'},
+                                        {"format", required_argument, NULL, 'F'},
+                                        {"from", required_argument, NULL, 'f'},
+                                        {"help", no_argument, NULL, 'h'},
+                                        {"list", no_argument, NULL, 'l'},
+                                        {"pipe-to", required_argument, NULL, 'p'},
+                                        {"remind", required_argument, NULL, 'r'},
+                                        {"settle", required_argument, NULL, 's'},
+                                        {"site", required_argument, NULL, 'S'},
+                                        {"text", no_argument, NULL, 'x'},
+                                        {"timeout", required_argument, NULL, 't'},
+                                        {"to", required_argument, NULL, 'T'},
+                                        {"until", required_argument, NULL, 'u'},
+                                        {"version", no_argument, NULL, 'V'},
+                                        {"within", required_argument, NULL, 'w'},
+                                        {NULL, 0, NULL, 0}};
 
 static enum vb_err
 compose(const struct wish *w, const struct night *n, char **s, size_t *size)
 {
     const struct vb_digest *g = &n->digest;
     struct vb_letter letter = {.book = w->book,
+                               .site = w->scope.site,
                                .as_of = w->as_of,
                                .d = &g->dues,
                                .news = &g->news,
@@ -145,7 +156,8 @@ night(struct vb_book *b, const struct wish *w, struct vb_msg *m)
     if (!e)
         e = check_day(b, w, &n.told, m);
     if (!e)
-        e = vb_night_look(b, &w->alert, w->as_of, &n.digest, &n.doubts, &n.night, m);
+        e = vb_night_look(b, &w->scope, &w->alert, w->as_of, &n.digest, &n.doubts,
+                          &n.night, m);
     if (!e && n.digest.news.say)
         e = say(w, &n, m);
     if (!e && n.digest.news.changed && !w->dry_run)
@@ -161,7 +173,7 @@ list(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
     struct vb_alerts all = {0};
     struct vb_out *o = NULL;
-    enum vb_err e = vb_alerts_read(b, &all, m);
+    enum vb_err e = vb_alerts_read(b, &w->scope, &all, m);
     if (!e)
         e = vb_out_open("-", &o, m);
     if (!e)
@@ -289,6 +301,7 @@ take(struct vb_tool *tool, struct wish *w, int c)
         if (!days(optarg, &w->alert.settle))
             wrong = "days are like 7d or 2wk, not";
         break;
+    case 'S': w->scope.site = optarg; break;
     case 'x': w->text = 1; break;
     case 't':
         if (!seconds(optarg, &w->timeout))
@@ -326,6 +339,8 @@ settle(struct vb_tool *tool, struct wish *w)
             vb_tool_wrong(tool, "a date (YYYY-MM-DD) for --ack, not", w->until);
     else if (w->list && w->n_ack)
         tool->status = vb_tool_wrong(tool, "either --ack or --list", NULL);
+    else if (w->scope.site && w->n_ack)
+        tool->status = vb_tool_wrong(tool, "either --ack or --site", NULL);
     if (w->until)
         w->until = w->until_iso;
     if (isnan(due->within_days) && isnan(due->within_meter))
@@ -346,8 +361,8 @@ main(int argc, char **argv)
             "valve-alert [--ack selection] [--as-of date] [--crlf] [--dry-run]\n"
             "                   [--format csv|json|table] [--from mailbox] [--list]\n"
             "                   [--pipe-to command] [--remind days] [--settle days]\n"
-            "                   [--text] [--timeout seconds] [--to mailbox]\n"
-            "                   [--until date] [--within span] book"};
+            "                   [--site name] [--text] [--timeout seconds]\n"
+            "                   [--to mailbox] [--until date] [--within span] book"};
     struct wish w = {
         .eol = "\n",
         .timeout = TIMEOUT,

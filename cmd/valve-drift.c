@@ -10,16 +10,21 @@
 #include "valvebook/tool.h"
 
 struct wish {
-    const char *as_of, *engine, *family;
+    const char *as_of;
+    struct vb_scope scope;
     enum vb_format format;
     int all;
 };
 
-static const struct option options[] = {
-    {"all", no_argument, NULL, 'A'},          {"as-of", required_argument, NULL, 'a'},
-    {"engine", required_argument, NULL, 'e'}, {"family", required_argument, NULL, 'f'},
-    {"format", required_argument, NULL, 'F'}, {"help", no_argument, NULL, 'h'},
-    {"version", no_argument, NULL, 'V'},      {NULL, 0, NULL, 0}};
+static const struct option options[] = {{"all", no_argument, NULL, 'A'},
+                                        {"as-of", required_argument, NULL, 'a'},
+                                        {"engine", required_argument, NULL, 'e'},
+                                        {"family", required_argument, NULL, 'f'},
+                                        {"format", required_argument, NULL, 'F'},
+                                        {"help", no_argument, NULL, 'h'},
+                                        {"site", required_argument, NULL, 's'},
+                                        {"version", no_argument, NULL, 'V'},
+                                        {NULL, 0, NULL, 0}};
 
 /* In a table the fastest come first, so that all must be known. */
 static enum vb_err
@@ -27,7 +32,7 @@ whole(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
     struct vb_fleet fleet = {0};
     struct vb_out *out = NULL;
-    enum vb_err e = vb_book_fleet(b, w->engine, w->family, w->as_of, &fleet, m);
+    enum vb_err e = vb_book_fleet(b, &w->scope, w->as_of, &fleet, m);
     if (!e)
         e = vb_out_open("-", &out, m);
     if (!e)
@@ -54,7 +59,7 @@ by_blocks(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
     struct vb_blocks *blocks = NULL;
     struct vb_out *out = NULL;
-    enum vb_err e = vb_blocks_open(b, w->engine, w->family, w->as_of, &blocks, m);
+    enum vb_err e = vb_blocks_open(b, &w->scope, w->as_of, &blocks, m);
     if (!e)
         e = vb_out_later(getenv("TMPDIR"), &out);
     if (!e)
@@ -85,26 +90,28 @@ int
 main(int argc, char **argv)
 {
     vb_start();
-    struct vb_tool tool = {.name = "valve-drift",
-                           .about = "how every valve moves, and how well that is known",
-                           .usage = "valve-drift [--all] [--as-of date] [--engine name] "
-                                    "[--family name]\n"
-                                    "                   [--format csv|json|table] book"};
+    struct vb_tool tool = {
+        .name = "valve-drift",
+        .about = "how every valve moves, and how well that is known",
+        .usage = "valve-drift [--all] [--as-of date] [--engine name] "
+                 "[--family name]\n"
+                 "                   [--format csv|json|table] [--site name] book"};
     char today[VB_DATE_MAX];
     struct wish w = {.format = VB_FORMAT_AUTO};
     int c;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "Aa:e:f:F:hV", options, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "Aa:e:f:F:hs:V", options, NULL)) != -1) {
         switch (c) {
         case 'A': w.all = 1; break;
         case 'a': w.as_of = optarg; break;
-        case 'e': w.engine = optarg; break;
-        case 'f': w.family = optarg; break;
+        case 'e': w.scope.engine = optarg; break;
+        case 'f': w.scope.family = optarg; break;
         case 'F':
             if (!vb_format_parse(optarg, &w.format))
                 return vb_tool_wrong(&tool, "csv, json or table, not", optarg);
             break;
         case 'h': return vb_tool_help(&tool);
+        case 's': w.scope.site = optarg; break;
         case 'V': return vb_tool_version(&tool);
         default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }

@@ -19,19 +19,25 @@
 typedef void writer(const struct vb_dues *, double as_of, struct vb_out *);
 
 struct wish {
-    const char *as_of, *engine, *family;
+    const char *as_of;
+    struct vb_scope scope;
     enum vb_format format;
     writer *write; // NULL: format
     struct vb_due_wish due;
     int exit_code, today;
 };
 
-static const struct option options[] = {
-    {"as-of", required_argument, NULL, 'a'},  {"before-plan", no_argument, NULL, 'b'},
-    {"engine", required_argument, NULL, 'e'}, {"exit-code", no_argument, NULL, 'x'},
-    {"family", required_argument, NULL, 'f'}, {"format", required_argument, NULL, 'F'},
-    {"help", no_argument, NULL, 'h'},         {"version", no_argument, NULL, 'V'},
-    {"within", required_argument, NULL, 'w'}, {NULL, 0, NULL, 0}};
+static const struct option options[] = {{"as-of", required_argument, NULL, 'a'},
+                                        {"before-plan", no_argument, NULL, 'b'},
+                                        {"engine", required_argument, NULL, 'e'},
+                                        {"exit-code", no_argument, NULL, 'x'},
+                                        {"family", required_argument, NULL, 'f'},
+                                        {"format", required_argument, NULL, 'F'},
+                                        {"help", no_argument, NULL, 'h'},
+                                        {"site", required_argument, NULL, 's'},
+                                        {"version", no_argument, NULL, 'V'},
+                                        {"within", required_argument, NULL, 'w'},
+                                        {NULL, 0, NULL, 0}};
 
 /* An empty list is no all-clear where nothing could be on it. */
 static void
@@ -71,10 +77,10 @@ find(struct vb_book *b, const struct wish *w, struct vb_dues *dues,
     struct vb_cam_list cams = {0};
     const struct vb_cam_wish by_cam = {0};
     struct vb_due_wish due = w->due;
-    enum vb_err e = vb_blocks_open(b, w->engine, w->family, w->as_of, &blocks, m);
+    enum vb_err e = vb_blocks_open(b, &w->scope, w->as_of, &blocks, m);
     due.cams = &cams;
     if (!e)
-        e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
+        e = vb_book_cams(b, &w->scope, w->as_of, &by_cam, &cams, m);
     while (!e && !(e = vb_blocks_next(blocks, &block)) && block) {
         vb_fleet_see(&block->fleet);
         e = vb_due_add(&block->fleet, block->state, &due, dues);
@@ -150,24 +156,25 @@ main(int argc, char **argv)
                                "[--exit-code]\n"
                                "                 [--family name] "
                                "[--format csv|ical|json|openmetrics|table]\n"
-                               "                 [--within span] book"};
+                               "                 [--site name] [--within span] book"};
     char today[VB_DATE_MAX];
     struct wish w = {.format = VB_FORMAT_AUTO,
                      .due = {NAN, NAN, NAN, NULL, 0, 0.95, NULL, NULL}};
     int c;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "a:be:f:F:hVw:x", options, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "a:be:f:F:hs:Vw:x", options, NULL)) != -1) {
         switch (c) {
         case 'a': w.as_of = optarg; break;
         case 'b': w.due.before_plan = 1; break;
-        case 'e': w.engine = optarg; break;
-        case 'f': w.family = optarg; break;
+        case 'e': w.scope.engine = optarg; break;
+        case 'f': w.scope.family = optarg; break;
         case 'F':
             if (!format_parse(optarg, &w))
                 return vb_tool_wrong(&tool, "csv, ical, json, openmetrics or table, not",
                                      optarg);
             break;
         case 'h': return vb_tool_help(&tool);
+        case 's': w.scope.site = optarg; break;
         case 'V': return vb_tool_version(&tool);
         case 'w':
             if (!vb_due_span(optarg, &w.due))

@@ -48,7 +48,7 @@ report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
 {
     struct vb_fleet fleet = {0};
     struct vb_family_lives lives = {0};
-    enum vb_err e = vb_book_fleet(b, NULL, w->lives.family, w->lives.as_of, &fleet, m);
+    enum vb_err e = vb_book_fleet(b, &w->lives.scope, w->lives.as_of, &fleet, m);
     if (!e)
         e = vb_book_family_lives(b, &fleet, &w->lives, &lives, m);
     if (!e)
@@ -78,7 +78,7 @@ take(int c, const char *arg, struct wish *w)
 {
     switch (c) {
     case 'a': w->lives.as_of = arg; return NULL;
-    case 'f': w->lives.family = arg; return NULL;
+    case 'f': w->lives.scope.family = arg; return NULL;
     case 'F': return vb_format_parse(arg, &w->format) ? NULL : "csv, json or table, not";
     case 'p':
         w->lives.part = arg;

@@ -49,7 +49,8 @@ report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
     struct vb_fleet fleet = {0};
     struct vb_set_readings r = {0};
     struct vb_sheet s = {0};
-    enum vb_err e = vb_book_fleet(b, w->engine, NULL, w->sheet.date, &fleet, m);
+    const struct vb_scope scope = {.engine = w->engine};
+    enum vb_err e = vb_book_fleet(b, &scope, w->sheet.date, &fleet, m);
     if (!e)
         e = vb_book_setting(b, w->engine, w->sheet.date, &r, m);
     if (!e)

@@ -9,20 +9,18 @@
 #include "valvebook/tool.h"
 
 struct wish {
-    const char *as_of, *engine, *family;
+    const char *as_of;
+    struct vb_scope scope;
     enum vb_format format;
     struct vb_cam_wish cams;
 };
 
-static const struct option options[] = {{"all", no_argument, NULL, 'A'},
-                                        {"as-of", required_argument, NULL, 'a'},
-                                        {"each-valve", no_argument, NULL, 'v'},
-                                        {"engine", required_argument, NULL, 'e'},
-                                        {"family", required_argument, NULL, 'f'},
-                                        {"format", required_argument, NULL, 'F'},
-                                        {"help", no_argument, NULL, 'h'},
-                                        {"version", no_argument, NULL, 'V'},
-                                        {NULL, 0, NULL, 0}};
+static const struct option options[] = {
+    {"all", no_argument, NULL, 'A'},          {"as-of", required_argument, NULL, 'a'},
+    {"each-valve", no_argument, NULL, 'v'},   {"engine", required_argument, NULL, 'e'},
+    {"family", required_argument, NULL, 'f'}, {"format", required_argument, NULL, 'F'},
+    {"help", no_argument, NULL, 'h'},         {"site", required_argument, NULL, 's'},
+    {"version", no_argument, NULL, 'V'},      {NULL, 0, NULL, 0}};
 
 static enum vb_err
 report(struct vb_tool *tool, struct vb_book *b, const struct wish *w, const char *path,
@@ -30,7 +28,7 @@ report(struct vb_tool *tool, struct vb_book *b, const struct wish *w, const char
 {
     struct vb_cam_list list = {0};
     struct vb_out *out = NULL;
-    enum vb_err e = vb_book_cams(b, w->engine, w->family, w->as_of, &w->cams, &list, m);
+    enum vb_err e = vb_book_cams(b, &w->scope, w->as_of, &w->cams, &list, m);
     for (size_t i = 0; !e && i < list.n_refused; i++) {
         vb_msg_at(&list.refused[i], path, 0, NULL);
         vb_tool_tell(tool, &list.refused[i]);
@@ -67,23 +65,25 @@ main(int argc, char **argv)
         .name = "valve-timing",
         .about = "where the cams stand, what has moved, and what explains it",
         .usage = "valve-timing [--all] [--as-of date] [--each-valve] [--engine name]\n"
-                 "                    [--family name] [--format csv|json|table] book"};
+                 "                    [--family name] [--format csv|json|table]\n"
+                 "                    [--site name] book"};
     char today[VB_DATE_MAX];
     struct wish w = {.format = VB_FORMAT_AUTO};
     int c;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "Aa:ve:f:F:hV", options, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "Aa:ve:f:F:hs:V", options, NULL)) != -1) {
         switch (c) {
         case 'A': w.cams.all = 1; break;
         case 'a': w.as_of = optarg; break;
         case 'v': w.cams.each_valve = 1; break;
-        case 'e': w.engine = optarg; break;
-        case 'f': w.family = optarg; break;
+        case 'e': w.scope.engine = optarg; break;
+        case 'f': w.scope.family = optarg; break;
         case 'F':
             if (!vb_format_parse(optarg, &w.format))
                 return vb_tool_wrong(&tool, "csv, json or table, not", optarg);
             break;
         case 'h': return vb_tool_help(&tool);
+        case 's': w.scope.site = optarg; break;
         case 'V': return vb_tool_version(&tool);
         default: return vb_tool_option(&tool, argv[optind - 1], optopt);
         }

@@ -15,15 +15,20 @@
 #define ATTENTION_DAYS 90 // what needs attention where nobody says
 
 struct wish {
-    const char *as_of, *engine, *family;
+    const char *as_of;
+    struct vb_scope scope;
     struct vb_trend_wish trend;
 };
 
-static const struct option options[] = {
-    {"as-of", required_argument, NULL, 'a'},  {"engine", required_argument, NULL, 'e'},
-    {"family", required_argument, NULL, 'f'}, {"format", required_argument, NULL, 'F'},
-    {"help", no_argument, NULL, 'h'},         {"version", no_argument, NULL, 'V'},
-    {"within", required_argument, NULL, 'w'}, {NULL, 0, NULL, 0}};
+static const struct option options[] = {{"as-of", required_argument, NULL, 'a'},
+                                        {"engine", required_argument, NULL, 'e'},
+                                        {"family", required_argument, NULL, 'f'},
+                                        {"format", required_argument, NULL, 'F'},
+                                        {"help", no_argument, NULL, 'h'},
+                                        {"site", required_argument, NULL, 's'},
+                                        {"version", no_argument, NULL, 'V'},
+                                        {"within", required_argument, NULL, 'w'},
+                                        {NULL, 0, NULL, 0}};
 
 static enum vb_err
 show(struct vb_book *b, const struct wish *w, const struct vb_fleet *fleet,
@@ -51,15 +56,15 @@ report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
     struct vb_cam_list cams = {0};
     const struct vb_cam_wish by_cam = {0};
     const struct vb_lives_wish seats = {
-        .family = w->family, .as_of = w->as_of, .part = "seat", .replaced_only = 1};
+        .scope = w->scope, .as_of = w->as_of, .part = "seat", .replaced_only = 1};
     struct vb_family_lives lives = {0};
     struct vb_out *out = NULL;
     struct wish with = *w;
     with.trend.within.cams = &cams;
-    enum vb_err e = vb_book_fleet(b, w->engine, w->family, w->as_of, &fleet, m);
+    enum vb_err e = vb_book_fleet(b, &w->scope, w->as_of, &fleet, m);
     if (!e)
-        e = vb_book_cams(b, w->engine, w->family, w->as_of, &by_cam, &cams, m);
-    if (!e && w->trend.html && !w->engine)
+        e = vb_book_cams(b, &w->scope, w->as_of, &by_cam, &cams, m);
+    if (!e && w->trend.html && !w->scope.engine)
         e = vb_book_family_lives(b, &fleet, &seats, &lives, m);
     with.trend.lives = lives.life;
     with.trend.n_lives = lives.n;
@@ -97,24 +102,25 @@ main(int argc, char **argv)
         .about = "what every valve did and will do, as a table or a page with charts",
         .usage = "valve-trend [--as-of date] [--engine name] "
                  "[--family name]\n"
-                 "                   [--format html|table] "
+                 "                   [--format html|table] [--site name] "
                  "[--within span] book"};
     char today[VB_DATE_MAX];
     struct wish w = {.trend.within = {NAN, NAN, NAN, NULL, 0, 0.95, NULL}};
     struct vb_due_wish *within = &w.trend.within;
     int c;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "a:e:f:F:hVw:", options, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "a:e:f:F:hs:Vw:", options, NULL)) != -1) {
         switch (c) {
         case 'a': w.as_of = optarg; break;
-        case 'e': w.engine = optarg; break;
-        case 'f': w.family = optarg; break;
+        case 'e': w.scope.engine = optarg; break;
+        case 'f': w.scope.family = optarg; break;
         case 'F':
             w.trend.html = strcmp(optarg, "html") == 0;
             if (!w.trend.html && strcmp(optarg, "table") != 0)
                 return vb_tool_wrong(&tool, "html or table, not", optarg);
             break;
         case 'h': return vb_tool_help(&tool);
+        case 's': w.scope.site = optarg; break;
         case 'V': return vb_tool_version(&tool);
         case 'w':
             if (!vb_due_span(optarg, within))
@@ -132,7 +138,7 @@ main(int argc, char **argv)
         within->within_days = ATTENTION_DAYS;
     w.trend.book = argv[optind];
     w.trend.as_of = w.as_of;
-    w.trend.all = w.engine != NULL;
+    w.trend.all = w.scope.engine != NULL;
     run(&tool, argv[optind], &w);
     return tool.status;
 }

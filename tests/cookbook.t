@@ -30,7 +30,7 @@ awk '
     /^```/ && what == "" { loose++ }
     END { if (loose % 2) exit 1 }' "$book"
 is 'blocks can be read' "$?" 0
-ok 'there are files and commands' [ "$(grep -c -- -file blocks/order) $(grep -c run blocks/order)" = '8 16' ]
+ok 'there are files and commands' [ "$(grep -c -- -file blocks/order) $(grep -c run blocks/order)" = '8 17' ]
 
 # a mail server for the blocks that send
 python=
@@ -82,6 +82,7 @@ is 'what is acknowledged is not on it' "$(grep -c 'seat *3E1' board.txt)" 0
 is 'the office, and the book made anew after a fault, have all readings' "$(valve-book --dump readings office.db | cksum)" "$(valve-book --dump readings shop.db | cksum)"
 is 'a list of one depot, in order' "$(cut -d, -f1-3 depot-a-due.csv | tr '\n' ' ')" \
     'engine,kind,at D-02,lash,5I D-02,check,5I '
+is 'and its mail' "$(head -n 1 depot-a.txt | cut -d: -f1)" 'shop, depot A as of 2026-11-11'
 is 'a line an engine, and a sheet for it' "$(wc -l <depot-a-engines.csv | tr -d ' ') $(ls sheets)" '2 D-02.html'
 ok 'a calendar' grep -q '^END:VCALENDAR' due.ics
 ok 'pages, one of all and one an engine' [ "$(grep -l '^</html>' HC-1.html HC-2.html fleet.html | wc -l)" -eq 3 ]

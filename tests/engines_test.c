@@ -58,7 +58,7 @@ setup(void)
     snprintf(db, sizeof db, "%s/s.db", dir);
     ck_assert_int_eq(vb_book_open(db, VB_BOOK_WRITE, &book, NULL), VB_OK);
     ck_assert_int_eq(vb_book_load(book, &l, paths, TABLES, NULL), VB_OK);
-    ck_assert_int_eq(vb_book_fleet(book, NULL, NULL, AS_OF, &fleet, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_fleet(book, NULL, AS_OF, &fleet, NULL), VB_OK);
     ck_assert_uint_eq(fleet.n_units, 3);
     for (int i = 0; i < TABLES; i++)
         unlink(path[i]);
@@ -119,7 +119,7 @@ START_TEST(whoever_takes_can_end_it)
                      VB_ECONFLICT);
     ck_assert_str_eq(seen, "K-2: 1 visits, 1 lash, 0 events, 1 plan\n"
                            "K-1: 2 visits, 3 lash, 1 events, 0 plan\n");
-    ck_assert_int_eq(vb_book_fleet(book, NULL, NULL, AS_OF, &again, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_fleet(book, NULL, AS_OF, &again, NULL), VB_OK);
     vb_fleet_clear(&again);
 }
 END_TEST

@@ -110,8 +110,8 @@ START_TEST(what_is_kept_comes_back)
     struct vb_fleet computed, kept;
     ck_assert_ptr_nonnull(mkdtemp(dir));
     load(dir, &b);
-    ck_assert_int_eq(vb_book_fleet(b, NULL, NULL, "2026-01-01", &computed, NULL), VB_OK);
-    ck_assert_int_eq(vb_book_fleet(b, NULL, NULL, "2026-01-01", &kept, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_fleet(b, NULL, "2026-01-01", &computed, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_fleet(b, NULL, "2026-01-01", &kept, NULL), VB_OK);
     ck_assert_uint_eq(computed.lives.n, 16); // 10 valves, 5 renewed in K-1, 1 in K-2
     ck_assert_uint_gt(computed.lives.n_corners, 10);
     same_fleet(&computed, &kept);
@@ -196,6 +196,7 @@ START_TEST(cams_of_the_state_of_the_blocks)
     struct vb_block *block = NULL;
     struct vb_cam_list cams;
     const struct vb_cam_wish by_cam = {0};
+    const struct vb_scope k1 = {.engine = "K-1"};
     sqlite3 *writer = NULL;
     ck_assert_ptr_nonnull(mkdtemp(dir));
     load(dir, &b);
@@ -203,18 +204,17 @@ START_TEST(cams_of_the_state_of_the_blocks)
     ck_assert_int_eq(sqlite3_open(db, &writer), SQLITE_OK);
     ck_assert_int_eq(sqlite3_exec(writer, "PRAGMA journal_mode = WAL", 0, 0, 0),
                      SQLITE_OK);
-    ck_assert_int_eq(vb_blocks_open(b, NULL, NULL, "2026-01-01", &blocks, NULL), VB_OK);
+    ck_assert_int_eq(vb_blocks_open(b, NULL, "2026-01-01", &blocks, NULL), VB_OK);
     ck_assert_int_eq(
         sqlite3_exec(writer, "DELETE FROM engines WHERE engine = 'K-1'", 0, 0, 0),
         SQLITE_OK);
-    ck_assert_int_eq(vb_book_cams(b, "K-1", NULL, "2026-01-01", &by_cam, &cams, NULL),
-                     VB_OK);
+    ck_assert_int_eq(vb_book_cams(b, &k1, "2026-01-01", &by_cam, &cams, NULL), VB_OK);
     vb_cam_list_clear(&cams);
     ck_assert_int_eq(vb_blocks_next(blocks, &block), VB_OK);
     ck_assert_ptr_nonnull(block);
     ck_assert_uint_eq(block->fleet.n_units, 2);
     vb_blocks_close(blocks);
-    ck_assert_int_eq(vb_book_cams(b, "K-1", NULL, "2026-01-01", &by_cam, &cams, NULL),
+    ck_assert_int_eq(vb_book_cams(b, &k1, "2026-01-01", &by_cam, &cams, NULL),
                      VB_EUNKNOWN);
     ck_assert_int_eq(vb_book_close(b, NULL), VB_OK);
     ck_assert_int_eq(sqlite3_close(writer), SQLITE_OK);
@@ -278,7 +278,7 @@ START_TEST(bytes_that_end_too_soon_are_not_taken)
     struct vb_fleet computed;
     ck_assert_ptr_nonnull(mkdtemp(dir));
     load(dir, &b);
-    ck_assert_int_eq(vb_book_fleet(b, NULL, NULL, "2026-01-01", &computed, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_fleet(b, NULL, "2026-01-01", &computed, NULL), VB_OK);
     vb_fleet_clear(&computed);
     for (int piece = 0; piece < 2; piece++) {
         struct bytes all = kept_bytes(b, piece);

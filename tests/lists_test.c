@@ -55,7 +55,8 @@ setup(void)
                                          .first_day = AS_OF,
                                          .gone_day = NAN}};
     news = (struct vb_news){.item = &item, .n = 1, .count = {1}};
-    letter = (struct vb_letter){"shop.db", "2026-01-01", &dues, &news, &wish, 0, NULL};
+    letter = (struct vb_letter){
+        .book = "shop.db", .as_of = "2026-01-01", .d = &dues, .news = &news, .w = &wish};
     ck_assert_int_eq(vb_out_memory(&out), VB_OK);
     text = NULL;
 }

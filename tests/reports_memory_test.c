@@ -134,15 +134,15 @@ learn(void)
 {
     const struct vb_cam_wish now = {0}, all = {.all = 1};
     const struct vb_lives_wish parts = {.as_of = AS_OF, .part = "seat", .risk = 0.1};
+    const struct vb_scope hc1 = {.engine = "HC-1"};
     ck_assert_int_eq(vb_date_days(AS_OF, &wish.due.as_of), VB_OK);
-    ck_assert_int_eq(vb_book_fleet(book, NULL, NULL, AS_OF, &fleet, NULL), VB_OK);
-    ck_assert_int_eq(vb_book_fleet(book, "HC-1", NULL, AS_OF, &one, NULL), VB_OK);
-    ck_assert_int_eq(vb_book_cams(book, NULL, NULL, AS_OF, &now, &cams, NULL), VB_OK);
-    ck_assert_int_eq(vb_book_cams(book, NULL, NULL, AS_OF, &all, &movements, NULL),
-                     VB_OK);
+    ck_assert_int_eq(vb_book_fleet(book, NULL, AS_OF, &fleet, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_fleet(book, &hc1, AS_OF, &one, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_cams(book, NULL, AS_OF, &now, &cams, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_cams(book, NULL, AS_OF, &all, &movements, NULL), VB_OK);
     wish.due.cams = &cams;
     ck_assert_int_eq(vb_due_list(&fleet, &wish.due, &dues), VB_OK);
-    ck_assert_int_eq(vb_alerts_read(book, &alerts, NULL), VB_OK);
+    ck_assert_int_eq(vb_alerts_read(book, NULL, &alerts, NULL), VB_OK);
     ck_assert_uint_eq(alerts.n, 0); // so that none has a fate
     ck_assert_int_eq(vb_alert_news(&dues, &alerts, NULL, &wish, &news), VB_OK);
     ck_assert_int_eq(vb_book_family_lives(book, &fleet, &parts, &lives, NULL), VB_OK);
@@ -401,7 +401,8 @@ trend_table(struct vb_out *o, struct vb_msg *m)
 static enum vb_err
 mail(struct vb_out *o, struct vb_msg *m)
 {
-    struct vb_letter l = {"s.db", AS_OF, &dues, &news, &wish, 0, NULL};
+    struct vb_letter l = {
+        .book = "s.db", .as_of = AS_OF, .d = &dues, .news = &news, .w = &wish};
     struct vb_mailbox who = {"", "yard@depot.example"};
     struct vb_mail head = {
         .from = &who, .to = &who, .n_to = 1, .date = wish.due.as_of, .eol = "\n"};

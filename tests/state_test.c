@@ -817,41 +817,66 @@ START_TEST(neighbours_are_of_one_engine)
 }
 END_TEST
 
-/* An engine in a block of its own, the family counted before, is judged as in the whole. */
+/* Count the whole family, and mark which engines will be placed: bits of wanted. */
+static void
+count_for(unsigned wanted, struct vb_fleet *counted)
+{
+    struct vb_life_sum sum;
+    for (size_t i = 0; i < fleet.lives.n; i++) {
+        const struct vb_life *l = &fleet.lives.life[i];
+        vb_life_sum_of(&fleet.unit[l->engine], l, &sum);
+        ck_assert_int_eq(vb_fleet_count(counted, fleet.unit[0].family_name, &sum), VB_OK);
+        if (i + 1 == fleet.lives.n || l[1].engine != l->engine)
+            ck_assert_int_eq(vb_fleet_mark(counted, wanted >> l->engine & 1), VB_OK);
+    }
+    ck_assert_int_eq(vb_fleet_settle(counted), VB_OK);
+}
+
+/* The lives of these engines alone, in the groups of all: [block.lives.n] of them, and which
+ * of the whole fleet they are. */
+static void
+take_some(unsigned wanted, const struct vb_fleet *counted, struct vb_fleet *block,
+          size_t *from)
+{
+    *block = fleet;
+    block->group = counted->group;
+    block->n_groups = counted->n_groups;
+    block->lives.n = 0;
+    block->lives.life = calloc(fleet.lives.n, sizeof *block->lives.life);
+    ck_assert_ptr_nonnull(block->lives.life);
+    for (size_t i = 0; i < fleet.lives.n; i++)
+        if (wanted >> fleet.lives.life[i].engine & 1) {
+            from[block->lives.n] = i;
+            block->lives.life[block->lives.n++] = fleet.lives.life[i];
+        }
+}
+
+/* Some engines in a block, the family counted before, are judged as in the whole. */
 START_TEST(a_block_is_judged_as_the_whole)
 {
+    unsigned wanted = (unsigned)_i;
+    struct vb_fleet counted = {0}, block;
+    size_t from[64];
     base();
     SERIES(X, 0.40, 0.35, 0.31, 0.26, 0.22);
     add();
     two_elsewhere();
+    add();
+    begin("D-3");
+    SERIES(1, 0.40, 0.38, 0.34, 0.33);
+    add();
+    begin("D-4");
+    SERIES(2, 0.40, 0.39, 0.36, 0.33);
     judge(X);
-    struct vb_fleet counted = {0}, block = {0};
-    const char *of = fleet.unit[0].family_name;
-    struct vb_life_sum sum;
-    size_t first = 0;
-    while (fleet.lives.life[first].engine != fleet.n_units - 1)
-        first++;
-    for (size_t i = 0; i < fleet.lives.n; i++) {
-        if (i == first)
-            vb_fleet_stop_here(&counted);
-        vb_life_sum_of(&fleet.unit[fleet.lives.life[i].engine], &fleet.lives.life[i],
-                       &sum);
-        ck_assert_int_eq(vb_fleet_count(&counted, of, &sum), VB_OK);
-    }
-    ck_assert_int_eq(vb_fleet_settle(&counted), VB_OK);
-    block = fleet;
-    block.group = counted.group;
-    block.n_groups = counted.n_groups;
-    block.lives.n = fleet.lives.n - first;
-    block.lives.life = calloc(block.lives.n, sizeof *block.lives.life);
-    ck_assert_ptr_nonnull(block.lives.life);
-    memcpy(block.lives.life, fleet.lives.life + first,
-           block.lives.n * sizeof *block.lives.life);
+    ck_assert_uint_eq(fleet.n_units, 4);
+    count_for(wanted, &counted);
+    take_some(wanted, &counted, &block, from);
     for (size_t i = 0; i < block.lives.n; i++) {
         struct vb_life *l = &block.lives.life[i];
         struct vb_state whole, own;
         ck_assert_int_eq(vb_fleet_place(&counted, &block.unit[l->engine], l), VB_OK);
-        vb_fleet_state(&fleet, first + i, &whole);
+        ck_assert_uint_eq(l->member, fleet.lives.life[from[i]].member);
+        vb_fleet_state(&fleet, from[i], &whole);
         vb_fleet_state(&block, i, &own);
         ck_assert_double_eq(own.rate, whole.rate);
         ck_assert_double_eq(own.var, whole.var);
@@ -1093,7 +1118,7 @@ change_cases(void)
     tcase_add_test(c, a_slow_change_adds_up);
     tcase_add_test(c, residuals_add_up);
     tcase_add_test(c, neighbours_are_of_one_engine);
-    tcase_add_test(c, a_block_is_judged_as_the_whole);
+    tcase_add_loop_test(c, a_block_is_judged_as_the_whole, 1, 16);
     tcase_add_test(c, what_was_not_counted_has_no_place);
     tcase_add_test(c, a_block_joins_a_fleet);
     tcase_add_test(c, a_rate_without_end_is_said);

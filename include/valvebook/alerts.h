@@ -30,16 +30,18 @@ struct vb_told {
 enum vb_err vb_alerts_told(struct vb_book *b, struct vb_told *told, struct vb_msg *m);
 
 /*
- * vb_night - one look at the whole fleet, some engines at a time. What is to be remembered
+ * vb_night - one look at a fleet, some engines at a time. What is to be remembered
  * of each alert is put aside, at most 2 MiB of it in memory and the rest in a temporary
  * file.
  *
  * vb_night_look - find what is due as of a day, and what of it is new, worse or cleared.
+ *   scope   which engines; NULL: all. What is remembered of others stays as it is, but of
+ *           those that have left the book
  *   w       as_of in it is that day
  *   digest  zeros at first; free with vb_digest_clear
  *   doubts  why that may not be all: as vb_fleet_doubts gives them
  *   out     free with vb_night_close, NULL allowed
- * Errors: VB_EDB, VB_EMEM, VB_EIO (what is put aside)
+ * Errors: VB_EUNKNOWN  no engine is meant;  VB_EDB, VB_EMEM, VB_EIO (what is put aside)
  *
  * vb_night_keep - remember it, all or nothing. Acknowledgements that came in meanwhile
  * stay. It waits as long as VB_ALERTS_WAIT_MS for a load to end.
@@ -50,20 +52,22 @@ enum vb_err vb_alerts_told(struct vb_book *b, struct vb_told *told, struct vb_ms
  */
 #define VB_ALERTS_WAIT_MS 600000
 struct vb_night;
-enum vb_err vb_night_look(struct vb_book *b, const struct vb_alert_wish *w,
-                          const char *as_of, struct vb_digest *digest,
-                          struct vb_doubts *doubts, struct vb_night **out,
-                          struct vb_msg *m);
+enum vb_err vb_night_look(struct vb_book *b, const struct vb_scope *scope,
+                          const struct vb_alert_wish *w, const char *as_of,
+                          struct vb_digest *digest, struct vb_doubts *doubts,
+                          struct vb_night **out, struct vb_msg *m);
 enum vb_err vb_night_keep(struct vb_night *night, int said, const struct vb_told *told,
                           const char *as_of, struct vb_msg *m);
 void vb_night_close(struct vb_night *night);
 
 /*
- * vb_alerts_read - all that is remembered, in order of name.
+ * vb_alerts_read - what is remembered, in order of name.
+ *   scope  of which engines; NULL: all. Those that have left the book are with any.
  *   out    free with vb_alerts_clear
- * Errors: VB_EDB, VB_EMEM
+ * Errors: VB_EUNKNOWN  no engine is meant;  VB_EDB, VB_EMEM
  */
-enum vb_err vb_alerts_read(struct vb_book *b, struct vb_alerts *out, struct vb_msg *m);
+enum vb_err vb_alerts_read(struct vb_book *b, const struct vb_scope *scope,
+                           struct vb_alerts *out, struct vb_msg *m);
 
 /*
  * vb_alerts_ack - acknowledge all alerts that a selection means (vb_alert_matches), at the

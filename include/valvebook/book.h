@@ -82,19 +82,26 @@ enum vb_err vb_book_dump(struct vb_book *b, const char *table, struct vb_out *ou
                          struct vb_msg *m);
 
 /*
+ * vb_scope - which engines are meant: those that are all that is stated.
+ *   engine, family, site   NULL: any; a site of "" is that of engines that have none
+ */
+struct vb_scope {
+    const char *engine, *family, *site;
+};
+
+/*
  * vb_book_fleet - compute what the book knows of its engines.
- *   engine, family   only this one; NULL for all
- *   as_of            YYYY-MM-DD; nothing later is looked at
- *   out              pooled; free with vb_fleet_clear. Scatter is pooled over all
- *                    engines of a family even where only one engine is wanted.
+ *   scope    whose; NULL for all
+ *   as_of    YYYY-MM-DD; nothing later is looked at
+ *   out      pooled; free with vb_fleet_clear. Scatter is pooled over all engines of a
+ *            family even where only one engine, or those of a site, are wanted.
  * What was computed is kept in the book, and taken from there as long as nothing of its
  * engine, its family or any gauge has changed; the result is the same to the last bit. It
  * is written only if that can be done at once: a book that cannot be written or is locked
  * is read all the same.
- * Errors: VB_EUNKNOWN  no such engine or family, or the engine is of another one;  VB_EDB,
- *         VB_EMEM
+ * Errors: VB_EUNKNOWN  no engine is meant;  VB_EDB, VB_EMEM
  */
-enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
+enum vb_err vb_book_fleet(struct vb_book *b, const struct vb_scope *scope,
                           const char *as_of, struct vb_fleet *out, struct vb_msg *m);
 
 /*
@@ -102,8 +109,8 @@ enum vb_err vb_book_fleet(struct vb_book *b, const char *engine, const char *fam
  * thought of each life, in the memory of a few engines (and 16 bytes a life).
  *   fleet   units and lives of the block; groups and families are those of the whole
  *   state   [fleet.lives.n]
- * vb_blocks_open - arguments and errors as vb_book_fleet; engine, as_of and m must live until
- *     the close.
+ * vb_blocks_open - arguments and errors as vb_book_fleet; as_of, m and what scope names must
+ *     live until the close.
  *     One state of the book is read from here to the close, and a load that ends meanwhile
  *     waits: whoever prints prints behind the close.
  * vb_blocks_next - the next block, good until the next call; NULL behind the last.
@@ -116,7 +123,7 @@ struct vb_block {
     size_t state_size;
 };
 struct vb_blocks;
-enum vb_err vb_blocks_open(struct vb_book *b, const char *engine, const char *family,
+enum vb_err vb_blocks_open(struct vb_book *b, const struct vb_scope *scope,
                            const char *as_of, struct vb_blocks **out, struct vb_msg *m);
 enum vb_err vb_blocks_next(struct vb_blocks *s, struct vb_block **out);
 struct vb_fleet *vb_blocks_whole(struct vb_blocks *s);
@@ -134,13 +141,13 @@ enum vb_err vb_book_setting(struct vb_book *b, const char *engine, const char *a
 
 /*
  * vb_book_cams - work out what the book knows of its engines' cams.
- *   engine, family   only this one; NULL for all
- *   as_of            YYYY-MM-DD; nothing later is looked at
- *   out              in order of engine; free with vb_cam_list_clear
+ *   scope    whose; NULL for all
+ *   as_of    YYYY-MM-DD; nothing later is looked at
+ *   out      in order of engine; free with vb_cam_list_clear
  * Between vb_blocks_open and vb_blocks_close the state of the book is that of the blocks.
- * Errors: VB_EUNKNOWN  no such engine, no engine of this family;  VB_EDB, VB_EMEM, VB_EDOM
+ * Errors: VB_EUNKNOWN  no engine is meant;  VB_EDB, VB_EMEM, VB_EDOM
  */
-enum vb_err vb_book_cams(struct vb_book *b, const char *engine, const char *family,
+enum vb_err vb_book_cams(struct vb_book *b, const struct vb_scope *scope,
                          const char *as_of, const struct vb_cam_wish *w,
                          struct vb_cam_list *out, struct vb_msg *m);
 

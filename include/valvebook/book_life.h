@@ -25,7 +25,7 @@ struct vb_services {
 
 /*
  * vb_lives_wish - what is asked.
- *   family    only this one; NULL for all
+ *   scope     which engines
  *   as_of     YYYY-MM-DD; nothing later is looked at
  *   part, side, days   as in struct vb_service_wish; part must live as long as the answer
  *   risk      above 0, below 1
@@ -33,7 +33,8 @@ struct vb_services {
  *             reading of lash is looked at then, and risk is not used
  */
 struct vb_lives_wish {
-    const char *family, *as_of, *part;
+    struct vb_scope scope;
+    const char *as_of, *part;
     char side;
     int days;
     double risk;
@@ -43,7 +44,7 @@ struct vb_lives_wish {
 /*
  * vb_book_services - gather it from the book, in order of family.
  *   out       free with vb_services_clear
- * Errors: VB_EUNKNOWN  no engine of this family;  VB_EDB, VB_EMEM
+ * Errors: VB_EUNKNOWN  no engine is meant;  VB_EDB, VB_EMEM
  * Cost:   one engine at a time; memory grows with events and settings only.
  */
 enum vb_err vb_book_services(struct vb_book *b, const struct vb_lives_wish *w,

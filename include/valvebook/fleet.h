@@ -27,7 +27,12 @@
  *   all         the family's rate from all of them
  *   readings, with_u   how many were counted, and how many of them state their u
  *   next        of rate and var: that of the life that is placed next
+ *   over        [n_over] of rate and var, in order: those that no life is placed at
+ *   marked      of rate and var: as far as that is settled
  */
+struct vb_passed {
+    size_t from, to; // behind the last
+};
 struct vb_group {
     const char *family;
     char meter_unit[8];
@@ -37,6 +42,8 @@ struct vb_group {
     double s2, floor_u, bound;
     double *rate, *var;
     size_t n, size, next;
+    struct vb_passed *over;
+    size_t n_over, over_size, over_next, marked;
     size_t readings, with_u;
     struct vb_family_rate all;
 };
@@ -131,16 +138,17 @@ void vb_life_sum_of(const struct vb_unit_now *u, const struct vb_life *l,
 /*
  * vb_fleet_count - bring a life to its group: scatter, rates.
  * vb_fleet_settle - when all are counted: the scatter, and the family's rate.
+ * vb_fleet_mark - say of all that was counted since the last call whether it will be placed
+ *     (wanted = 1, as what was never marked) or not (0).
  * vb_fleet_place - find the group of a life, and its rate there. To be called for all
- *     lives in the order in which they were counted, or from one on: vb_fleet_stop_here,
- *     called while counting, has the placing begin there.
+ *     lives that will be placed, in the order in which they were counted.
  * A fleet may be counted whole and looked at a block at a time, its groups lent to each.
  *   family   must live as long as the fleet;  u  the engine of the life
  * Errors: VB_EMEM; place: VB_EDOM where nothing of its group was counted
  */
 enum vb_err vb_fleet_count(struct vb_fleet *f, const char *family,
                            const struct vb_life_sum *l);
-void vb_fleet_stop_here(struct vb_fleet *f);
+enum vb_err vb_fleet_mark(struct vb_fleet *f, int wanted);
 enum vb_err vb_fleet_settle(struct vb_fleet *f);
 enum vb_err vb_fleet_place(struct vb_fleet *f, const struct vb_unit_now *u,
                            struct vb_life *l);

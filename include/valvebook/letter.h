@@ -10,6 +10,7 @@
 /*
  * vb_letter - what a message about alerts is made of.
  *   book    file of the book; its name without directory and ending is shown
+ *   site    whose engines alone are looked at; NULL: all, "": those that have none
  *   as_of   ISO date
  *   news    of these dues; its items are written out, its counts are of all
  *   sheet   how many lines the list that is attached would have with no end to it; 0: none
@@ -17,7 +18,7 @@
  *   doubts  why some things can never be said; NULL: none
  */
 struct vb_letter {
-    const char *book, *as_of;
+    const char *book, *site, *as_of;
     const struct vb_dues *d;
     const struct vb_news *news;
     const struct vb_alert_wish *w;

@@ -112,12 +112,19 @@ vb_alerts_told(struct vb_book *b, struct vb_told *told, struct vb_msg *m)
 }
 
 enum vb_err
-alerts_reader(struct vb_book *b, sqlite3_stmt **s, struct vb_msg *m)
+alerts_reader(struct vb_book *b, const struct vb_scope *scope, sqlite3_stmt **s,
+              struct vb_msg *m)
 {
-    return db_prepare(b,
-                      "SELECT * FROM alerts WHERE engine > ? AND engine <= ?"
-                      " ORDER BY engine, kind, at, life",
-                      s, m);
+    enum vb_err e = db_prepare(
+        b,
+        "SELECT * FROM alerts WHERE engine > ? AND engine <= ? AND engine NOT IN"
+        " (SELECT engine FROM engines WHERE NOT (" IN_SCOPE(
+            "") "))"
+                " ORDER BY engine, kind, at, life",
+        s, m);
+    if (!e)
+        scope_bind(*s, scope);
+    return e;
 }
 
 enum vb_err
@@ -137,10 +144,11 @@ alerts_between(struct vb_book *b, sqlite3_stmt *s, const char *after, const char
 }
 
 static enum vb_err
-read_all(struct vb_book *b, struct vb_alerts *out, struct vb_msg *m)
+read_all(struct vb_book *b, const struct vb_scope *scope, struct vb_alerts *out,
+         struct vb_msg *m)
 {
     sqlite3_stmt *s = NULL;
-    enum vb_err e = alerts_reader(b, &s, m);
+    enum vb_err e = alerts_reader(b, scope, &s, m);
     if (!e)
         e = alerts_between(b, s, "", NULL, out, m);
     sqlite3_finalize(s);
@@ -148,10 +156,13 @@ read_all(struct vb_book *b, struct vb_alerts *out, struct vb_msg *m)
 }
 
 enum vb_err
-vb_alerts_read(struct vb_book *b, struct vb_alerts *out, struct vb_msg *m)
+vb_alerts_read(struct vb_book *b, const struct vb_scope *scope, struct vb_alerts *out,
+               struct vb_msg *m)
 {
     struct vb_alerts all = {0};
-    enum vb_err e = read_all(b, &all, m);
+    enum vb_err e = scope_check(b, scope, m);
+    if (!e)
+        e = read_all(b, scope, &all, m);
     if (e)
         vb_alerts_clear(&all);
     else
@@ -227,7 +238,7 @@ vb_alerts_ack(struct vb_book *b, const char *selection, const char *until, size_
     enum vb_err e = db_exec(b, "BEGIN IMMEDIATE", m);
     if (e)
         return e;
-    e = read_all(b, &all, m);
+    e = read_all(b, NULL, &all, m);
     if (!e)
         e = ack_all(b, &all, selection, until, &count, m);
     e = alerts_end(b, e, m);

@@ -5,8 +5,10 @@
 #include "valvebook/alerts.h"
 
 /* alerts.c: within a transaction of the caller's */
-/* a statement for alerts_between */
-enum vb_err alerts_reader(struct vb_book *b, sqlite3_stmt **s, struct vb_msg *m);
+/* a statement for alerts_between, of engines in scope and of those that are in the book no
+ * more */
+enum vb_err alerts_reader(struct vb_book *b, const struct vb_scope *scope,
+                          sqlite3_stmt **s, struct vb_msg *m);
 /* those of engines behind one name up to another, NULL: up to the last; in order of name */
 enum vb_err alerts_between(struct vb_book *b, sqlite3_stmt *s, const char *after,
                            const char *upto, struct vb_alerts *out, struct vb_msg *m);

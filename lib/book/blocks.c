@@ -3,7 +3,6 @@
  * computed, then what families share is summed up over all, then each engine is taken from
  * what was kept or computed and judged. One thread reads, a second judges.
  */
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -29,26 +28,25 @@ struct block_job {
 struct vb_blocks {
     struct vb_book *b;
     struct vb_msg *m;
-    const char *as_of, *engine;
+    const char *as_of;
+    struct vb_scope scope;
     double day;
-    char family[MAX_CELL]; // "" for all
     int judged, failed;
     struct vb_fleet whole;
     struct query *q;
     struct afresh *afresh;
     sqlite3_stmt *rows; // of the last pass
     int at_end;
-    size_t n; // engines
     struct block_job job[RELAY];
     struct relay relay;
 };
 
 #define IS_KEPT                                                                          \
-    " ON f.engine = e.engine AND f.version = '" KEPT_VERSION "' AND f.newest <= ?1 || "  \
-    "'~'"
+    " ON f.engine = e.engine AND f.version = '" KEPT_VERSION                             \
+    "' AND f.newest <= :as_of || '~'"
 #define KEPT      " LEFT JOIN main.fresh f" IS_KEPT
 #define SUMS_KEPT " LEFT JOIN main.fresh f INDEXED BY fresh_sums" IS_KEPT
-#define OF_FAMILY " (?2 IS NULL OR e.family = ?2)"
+#define OF_FAMILY " e.family IN (SELECT family FROM engines WHERE " IN_SCOPE("") ")"
 #define COMPUTED  " LEFT JOIN temp.computed c ON c.engine = e.engine"
 
 static enum vb_err
@@ -57,9 +55,8 @@ prepare(struct vb_blocks *s, const char *sql, sqlite3_stmt **out)
     enum vb_err e = db_prepare(s->b, sql, out, s->m);
     if (e)
         return e;
-    db_text(*out, 1, s->as_of);
-    if (s->family[0])
-        db_text(*out, 2, s->family);
+    db_text(*out, sqlite3_bind_parameter_index(*out, ":as_of"), s->as_of);
+    scope_bind(*out, &s->scope);
     return VB_OK;
 }
 
@@ -107,9 +104,6 @@ count_one(struct vb_blocks *s, sqlite3_stmt *row, struct vb_family_kept *k)
     const void *bytes = sqlite3_column_blob(row, 2);
     size_t n = (size_t)sqlite3_column_bytes(row, 2);
     const struct bytes *sums, *kept;
-    s->n++;
-    if (s->engine && strcmp(s->engine, db_word(row, 0)) == 0)
-        vb_fleet_stop_here(&s->whole);
     if (!kept_whole(bytes, n)) {
         enum vb_err e = afresh_now(s->afresh, db_word(row, 0), k, &sums, &kept);
         if (e)
@@ -118,6 +112,8 @@ count_one(struct vb_blocks *s, sqlite3_stmt *row, struct vb_family_kept *k)
         n = sums->n;
     }
     enum vb_err e = kept_count(bytes, n, k->name, &s->whole);
+    if (!e)
+        e = vb_fleet_mark(&s->whole, sqlite3_column_int(row, 3));
     return e == VB_EDB ? db_damaged(s->b, s->m) : e;
 }
 
@@ -131,16 +127,11 @@ sum_up(struct vb_blocks *s)
     if (!e)
         e = afresh_wait(s->afresh);
     if (!e)
-        e = pass(
-            s,
-            "SELECT e.engine, e.family, coalesce(c.sums, f.sums) FROM engines e" COMPUTED
-                SUMS_KEPT " WHERE" OF_FAMILY " ORDER BY e.engine",
-            count_one);
-    if (!e && s->family[0] && s->n == 0) {
-        vb_msg_at(s->m, s->b->path, 0, NULL);
-        vb_msg_set(s->m, "no engine of family '%.60s'", s->family);
-        e = VB_EUNKNOWN;
-    }
+        e = pass(s,
+                 "SELECT e.engine, e.family, coalesce(c.sums, f.sums), " IN_SCOPE(
+                     "e.") " FROM engines e" COMPUTED SUMS_KEPT " WHERE" OF_FAMILY
+                           " ORDER BY e.engine",
+                 count_one);
     return e ? e : vb_fleet_settle(&s->whole);
 }
 
@@ -245,24 +236,13 @@ vb_blocks_whole(struct vb_blocks *s)
     return &s->whole;
 }
 
-/* Whose family is looked at: that of the engine, which must be the one that is asked for. */
 static enum vb_err
-choose(struct vb_blocks *s, const char *engine, const char *family)
-{
-    if (engine)
-        return facts_engine_in(s->b, engine, family, s->family, sizeof s->family, s->m);
-    if (family)
-        snprintf(s->family, sizeof s->family, "%s", family);
-    return VB_OK;
-}
-
-static enum vb_err
-begin(struct vb_blocks *s, const char *engine, const char *family)
+begin(struct vb_blocks *s)
 {
     enum vb_err e =
         db_exec(s->b, "PRAGMA query_only=0; BEGIN", s->m); // one state of the book
     if (!e)
-        e = choose(s, engine, family);
+        e = scope_check(s->b, &s->scope, s->m);
     if (!e)
         e = query_open(s->b, s->as_of, &s->q, s->m);
     if (!e)
@@ -273,30 +253,28 @@ begin(struct vb_blocks *s, const char *engine, const char *family)
         e = prepare(
             s,
             "SELECT e.engine, e.family, coalesce(c.kept, f.kept) FROM engines e" COMPUTED
-                KEPT " WHERE" OF_FAMILY
-            " AND (?3 IS NULL OR e.engine = ?3) ORDER BY e.engine",
+                KEPT " WHERE " IN_SCOPE("e.") " ORDER BY e.engine",
             &s->rows);
-    if (!e && engine)
-        db_text(s->rows, 3, engine);
     return e;
 }
 
 enum vb_err
-blocks_open(struct vb_book *b, const char *engine, const char *family, const char *as_of,
+blocks_open(struct vb_book *b, const struct vb_scope *scope, const char *as_of,
             int judged, struct vb_blocks **out, struct vb_msg *m)
 {
     struct vb_blocks *s = calloc(1, sizeof *s);
     if (!s)
         return VB_EMEM;
-    *s = (struct vb_blocks){
-        .b = b, .m = m, .as_of = as_of, .engine = engine, .judged = judged};
+    *s = (struct vb_blocks){.b = b, .m = m, .as_of = as_of, .judged = judged};
+    if (scope)
+        s->scope = *scope;
     vb_date_days(as_of, &s->day);
     s->relay.work = make_block;
     for (size_t i = 0; i < RELAY; i++) {
         s->job[i].s = s;
         s->relay.job[i] = &s->job[i];
     }
-    enum vb_err e = begin(s, engine, family);
+    enum vb_err e = begin(s);
     s->failed = e != VB_OK;
     if (e)
         vb_blocks_close(s);
@@ -306,10 +284,10 @@ blocks_open(struct vb_book *b, const char *engine, const char *family, const cha
 }
 
 enum vb_err
-vb_blocks_open(struct vb_book *b, const char *engine, const char *family,
-               const char *as_of, struct vb_blocks **out, struct vb_msg *m)
+vb_blocks_open(struct vb_book *b, const struct vb_scope *scope, const char *as_of,
+               struct vb_blocks **out, struct vb_msg *m)
 {
-    return blocks_open(b, engine, family, as_of, 1, out, m);
+    return blocks_open(b, scope, as_of, 1, out, m);
 }
 
 static void

@@ -311,6 +311,16 @@ enum vb_err reading_set(struct vb_book *b, char key[][MAX_CELL], const char *tex
 enum vb_err reading_unset(struct vb_book *b, char key[][MAX_CELL], struct vb_msg *m);
 extern const char *const reading_columns[N_VALUES];
 
+/* scope.c: a condition of a row of engines, e before its columns ("e." or ""); other parameters
+ * of the statement have names too. Its values; NULL for all. */
+#define IN_SCOPE(e)                                                                      \
+    "(:engine IS NULL OR " e "engine = :engine) AND (:family IS NULL OR " e              \
+    "family = :family) AND (:site IS NULL OR " e "site = :site)"
+void scope_bind(sqlite3_stmt *s, const struct vb_scope *scope);
+/* VB_EUNKNOWN and m: no engine is meant */
+enum vb_err scope_check(struct vb_book *b, const struct vb_scope *scope,
+                        struct vb_msg *m);
+
 /* facts.c */
 struct swaps {
     struct vb_swap *swap;
@@ -321,13 +331,8 @@ enum vb_err facts_family(struct vb_book *b, const char *family, struct vb_family
 /* the family of an engine. VB_EUNKNOWN and m: no such engine */
 enum vb_err facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
                          struct vb_msg *m);
-/* the same where it must be of this family; NULL: of any */
-enum vb_err facts_engine_in(struct vb_book *b, const char *engine, const char *family,
-                            char *own, size_t size, struct vb_msg *m);
 /* where an event happened: a valve or part of one, or a bank and side of cams */
 void facts_place(const char *at, struct vb_event *ev);
-/* VB_EUNKNOWN and m: no engine is of this family */
-enum vb_err facts_has_family(struct vb_book *b, const char *family, struct vb_msg *m);
 enum vb_err facts_swaps(struct vb_book *b, const char *engine, struct swaps *s,
                         struct vb_msg *m);
 
@@ -466,7 +471,7 @@ void afresh_keep(struct afresh *a);
 void afresh_close(struct afresh *a);
 
 /* blocks.c: vb_blocks_open; judged = 0: nobody looks at the states, and there are none */
-enum vb_err blocks_open(struct vb_book *b, const char *engine, const char *family,
+enum vb_err blocks_open(struct vb_book *b, const struct vb_scope *scope,
                         const char *as_of, int judged, struct vb_blocks **out,
                         struct vb_msg *m);
 

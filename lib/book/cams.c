@@ -238,11 +238,11 @@ prepare(struct query *q)
     } all[] = {
         // one pass over all readings finds the engines that have something of cams
         {&q->engines,
-         "SELECT engine, family FROM engines WHERE (?1 IS NULL OR family = ?1)"
-         " AND (?2 IS NULL OR engine = ?2) AND (?2 NOT NULL OR engine IN"
-         " (SELECT engine FROM visits WHERE visit IN (SELECT reading >> 16"
-         " FROM reading WHERE (reading & 65535) IN (" PLACES "))))"
-         " ORDER BY engine"},
+         "SELECT engine, family FROM engines WHERE " IN_SCOPE(
+             "") " AND (:engine NOT NULL OR engine IN"
+                 " (SELECT engine FROM visits WHERE visit IN (SELECT reading >> 16"
+                 " FROM reading WHERE (reading & 65535) IN (" PLACES "))))"
+                 " ORDER BY engine"},
         {&q->visits, "SELECT visit, date FROM visits WHERE engine = ?1"
                      " AND date <= ?2 || '~' ORDER BY date"},
         {&q->events, "SELECT date, event, part, at, build, item, faces FROM events"
@@ -281,7 +281,7 @@ any_timing(struct query *q, int *any)
 }
 
 static enum vb_err
-read_all(struct query *q, const char *engine, const char *family)
+read_all(struct query *q, const struct vb_scope *scope)
 {
     int rc = SQLITE_DONE, any = 0;
     enum vb_err e = any_timing(q, &any);
@@ -289,10 +289,7 @@ read_all(struct query *q, const char *engine, const char *family)
         e = prepare(q);
     if (e || !any)
         return e;
-    if (family)
-        db_text(q->engines, 1, family);
-    if (engine)
-        db_text(q->engines, 2, engine);
+    scope_bind(q->engines, scope);
     while (!e && (rc = sqlite3_step(q->engines)) == SQLITE_ROW)
         e = read_engine(q);
     return db_ended(q->b, q->engines, rc, e, q->m);
@@ -313,20 +310,17 @@ finish(struct query *q)
 }
 
 enum vb_err
-vb_book_cams(struct vb_book *b, const char *engine, const char *family, const char *as_of,
+vb_book_cams(struct vb_book *b, const struct vb_scope *scope, const char *as_of,
              const struct vb_cam_wish *w, struct vb_cam_list *out, struct vb_msg *m)
 {
     struct query q = {.b = b, .m = m, .as_of = as_of, .w = w, .out = out};
-    char own[MAX_CELL];
     memset(out, 0, sizeof *out);
     int alone = sqlite3_get_autocommit(b->db); // else vb_blocks_open has begun
     enum vb_err e = alone ? db_exec(b, "BEGIN", m) : VB_OK; // one state, whoever loads
-    if (!e && engine)
-        e = facts_engine_in(b, engine, family, own, sizeof own, m);
-    else if (!e && family)
-        e = facts_has_family(b, family, m);
     if (!e)
-        e = read_all(&q, engine, family);
+        e = scope_check(b, scope, m);
+    if (!e)
+        e = read_all(&q, scope);
     finish(&q);
     if (alone && !sqlite3_get_autocommit(b->db))
         sqlite3_exec(b->db, "ROLLBACK", NULL, NULL, NULL);

@@ -58,19 +58,6 @@ facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
     return e;
 }
 
-enum vb_err
-facts_engine_in(struct vb_book *b, const char *engine, const char *family, char *own,
-                size_t size, struct vb_msg *m)
-{
-    enum vb_err e = facts_engine(b, engine, own, size, m);
-    if (e || !family || strcmp(own, family) == 0)
-        return e;
-    vb_msg_at(m, b->path, 0, NULL);
-    vb_msg_set(m, "engine '%.60s' is of family '%.60s', not '%.60s'", engine, own,
-               family);
-    return VB_EUNKNOWN;
-}
-
 void
 facts_place(const char *at, struct vb_event *ev)
 {
@@ -80,26 +67,6 @@ facts_place(const char *at, struct vb_event *ev)
         return; // the loader lets nothing else in
     ev->at.side = cam.side;
     ev->bank = cam.bank;
-}
-
-enum vb_err
-facts_has_family(struct vb_book *b, const char *family, struct vb_msg *m)
-{
-    sqlite3_stmt *s = NULL;
-    enum vb_err e =
-        db_prepare(b, "SELECT 1 FROM engines WHERE family = ? LIMIT 1", &s, m);
-    if (e)
-        return e;
-    db_text(s, 1, family);
-    int rc = sqlite3_step(s);
-    sqlite3_finalize(s);
-    if (rc == SQLITE_ROW)
-        return VB_OK;
-    if (rc != SQLITE_DONE)
-        return db_fail(b, m);
-    vb_msg_at(m, b->path, 0, NULL);
-    vb_msg_set(m, "no engine of family '%.60s'", family);
-    return VB_EUNKNOWN;
 }
 
 static enum vb_err

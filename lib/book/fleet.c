@@ -16,13 +16,13 @@ take_whole(struct vb_fleet *out, struct vb_fleet *whole)
 }
 
 enum vb_err
-vb_book_fleet(struct vb_book *b, const char *engine, const char *family,
-              const char *as_of, struct vb_fleet *out, struct vb_msg *m)
+vb_book_fleet(struct vb_book *b, const struct vb_scope *scope, const char *as_of,
+              struct vb_fleet *out, struct vb_msg *m)
 {
     struct vb_blocks *s = NULL;
     struct vb_block *block = NULL;
     memset(out, 0, sizeof *out);
-    enum vb_err e = blocks_open(b, engine, family, as_of, 0, &s, m);
+    enum vb_err e = blocks_open(b, scope, as_of, 0, &s, m);
     while (!e && !(e = vb_blocks_next(s, &block)) && block)
         e = vb_fleet_join(out, &block->fleet);
     if (!e)

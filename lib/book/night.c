@@ -6,6 +6,7 @@
 
 struct vb_night {
     struct vb_book *b;
+    const struct vb_scope *scope;
     const struct vb_alert_wish *w;
     struct vb_msg *m;
     struct vb_digest *digest;
@@ -107,11 +108,11 @@ look(struct vb_night *n, const char *as_of, struct vb_doubts *doubts)
     struct vb_blocks *blocks = NULL;
     struct vb_block *block = NULL;
     const struct vb_cam_wish by_cam = {0};
-    enum vb_err e = vb_blocks_open(n->b, NULL, NULL, as_of, &blocks, n->m);
+    enum vb_err e = vb_blocks_open(n->b, n->scope, as_of, &blocks, n->m);
     if (!e)
-        e = alerts_reader(n->b, &n->old, n->m);
+        e = alerts_reader(n->b, n->scope, &n->old, n->m);
     if (!e)
-        e = vb_book_cams(n->b, NULL, NULL, as_of, &by_cam, &n->cams, n->m);
+        e = vb_book_cams(n->b, n->scope, as_of, &by_cam, &n->cams, n->m);
     while (!e && !(e = vb_blocks_next(blocks, &block)) && block) {
         vb_fleet_see(&block->fleet);
         e = add_block(n, block);
@@ -127,14 +128,14 @@ look(struct vb_night *n, const char *as_of, struct vb_doubts *doubts)
 }
 
 enum vb_err
-vb_night_look(struct vb_book *b, const struct vb_alert_wish *w, const char *as_of,
-              struct vb_digest *digest, struct vb_doubts *doubts, struct vb_night **out,
-              struct vb_msg *m)
+vb_night_look(struct vb_book *b, const struct vb_scope *scope,
+              const struct vb_alert_wish *w, const char *as_of, struct vb_digest *digest,
+              struct vb_doubts *doubts, struct vb_night **out, struct vb_msg *m)
 {
     struct vb_night *n = calloc(1, sizeof *n);
     if (!n)
         return VB_EMEM;
-    *n = (struct vb_night){.b = b, .w = w, .m = m, .digest = digest};
+    *n = (struct vb_night){.b = b, .scope = scope, .w = w, .m = m, .digest = digest};
     enum vb_err e = spool_open(&n->spool, m);
     if (!e)
         e = look(n, as_of, doubts);

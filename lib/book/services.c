@@ -209,7 +209,7 @@ read_engine(struct query *q)
  * names. */
 #define UNIT_IN(table)                                                                   \
     "(SELECT meter_unit FROM " table " WHERE engine = e.engine AND meter_unit > '' AND"  \
-    " date <= ?2 || '~' LIMIT 1)"
+    " date <= :as_of || '~' LIMIT 1)"
 
 /* Dates with a time of day sort behind the bare date: '~' is behind them all. */
 static enum vb_err
@@ -219,10 +219,9 @@ prepare(struct query *q)
         sqlite3_stmt **s;
         const char *sql;
     } all[] = {
-        {&q->engines,
-         "SELECT engine, family, in_service FROM engines AS e WHERE ?1 IS NULL OR"
-         " family = ?1 ORDER BY family, coalesce(" UNIT_IN("visits") ", " UNIT_IN(
-             "events") ", 'none'), engine"},
+        {&q->engines, "SELECT engine, family, in_service FROM engines AS e "
+                      "WHERE " IN_SCOPE("") " ORDER BY family, coalesce(" UNIT_IN(
+                          "visits") ", " UNIT_IN("events") ", 'none'), engine"},
         {&q->visits, "SELECT visit, date, meter, meter_unit FROM visits WHERE engine = ?1"
                      " AND date <= ?2 || '~' ORDER BY date"},
         {&q->events, "SELECT date, event, part, at, meter, meter_unit FROM events WHERE"
@@ -240,24 +239,19 @@ prepare(struct query *q)
 }
 
 static enum vb_err
-read_all(struct query *q, const char *family)
+read_all(struct query *q, const struct vb_scope *scope)
 {
     int rc = SQLITE_DONE;
-    enum vb_err e = prepare(q);
+    enum vb_err e = scope_check(q->b, scope, q->m);
+    if (!e)
+        e = prepare(q);
     if (e)
         return e;
-    if (family)
-        db_text(q->engines, 1, family);
-    db_text(q->engines, 2, q->as_of);
+    scope_bind(q->engines, scope);
+    db_text(q->engines, sqlite3_bind_parameter_index(q->engines, ":as_of"), q->as_of);
     while (!e && (rc = sqlite3_step(q->engines)) == SQLITE_ROW)
         e = read_engine(q);
-    e = db_ended(q->b, q->engines, rc, e, q->m);
-    if (!e && family && q->out->n == 0) {
-        vb_msg_at(q->m, q->b->path, 0, NULL);
-        vb_msg_set(q->m, "no engine of family '%.60s'", family);
-        e = VB_EUNKNOWN;
-    }
-    return e;
+    return db_ended(q->b, q->engines, rc, e, q->m);
 }
 
 enum vb_err
@@ -274,7 +268,7 @@ vb_book_services(struct vb_book *b, const struct vb_lives_wish *w,
     if (!e)
         e = gauges_read(b, &q.gauges, m);
     if (!e)
-        e = read_all(&q, w->family);
+        e = read_all(&q, &w->scope);
     sqlite3_stmt *all[] = {q.engines, q.visits, q.events, q.lash};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         sqlite3_finalize(all[i]);

@@ -24,6 +24,24 @@ letter_book(const struct vb_letter *l, const char **name, size_t *n)
     *n = dot && dot > *name ? (size_t)(dot - *name) : strlen(*name);
 }
 
+const char *
+letter_site(const struct vb_letter *l)
+{
+    return !l->site ? "" : *l->site ? l->site : "engines without a site";
+}
+
+/* The book, and the site behind a comma. */
+static void
+whose(const struct vb_letter *l, struct vb_out *o)
+{
+    const char *name, *site = letter_site(l);
+    size_t n;
+    letter_book(l, &name, &n);
+    vb_out_shown(o, name, n);
+    vb_out_text(o, *site ? ", " : "");
+    vb_out_shown(o, site, strlen(site));
+}
+
 void
 letter_day(double day, char *out)
 {
@@ -135,11 +153,8 @@ void
 vb_letter_subject(const struct vb_letter *l, struct vb_out *o)
 {
     char counts[120];
-    const char *name;
-    size_t n;
     const struct vb_news_item *it = foremost(l);
-    letter_book(l, &name, &n);
-    vb_out_shown(o, name, n);
+    whose(l, o);
     letter_counts(l, 0, counts, sizeof counts);
     if (!counts[0])
         letter_counts(l, 1, counts, sizeof counts);
@@ -285,10 +300,8 @@ void
 vb_letter_text(const struct vb_letter *l, struct vb_out *o)
 {
     char text[320];
-    const char *name;
-    size_t n, width = name_width(l);
-    letter_book(l, &name, &n);
-    vb_out_shown(o, name, n);
+    size_t width = name_width(l);
+    whose(l, o);
     vb_out_text(o, " as of ");
     vb_out_text(o, l->as_of);
     vb_out_text(o, ": ");

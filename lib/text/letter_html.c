@@ -65,12 +65,12 @@ cautions(struct vb_out *o)
 void
 vb_letter_html(const struct vb_letter *l, struct vb_out *o)
 {
-    char text[320], title[320];
-    const char *name;
+    char text[320], title[560];
+    const char *name, *site = letter_site(l);
     size_t n;
     letter_book(l, &name, &n);
-    snprintf(title, sizeof title, "%.*s as of %s", n < 256 ? (int)n : 256, name,
-             l->as_of);
+    snprintf(title, sizeof title, "%.*s%s%.256s as of %s", n < 256 ? (int)n : 256, name,
+             *site ? ", " : "", site, l->as_of);
     vb_html_begin(o, title, NULL);
     letter_counts(l, 1, text, sizeof text);
     vb_html_put(o, "<h1>%s</h1>\n<p>%s", title, text);

@@ -22,6 +22,8 @@ extern const char *const letter_group[VB_NEWS_COUNT];
 
 /* the name of the book without directory and ending: *n bytes */
 void letter_book(const struct vb_letter *l, const char **name, size_t *n);
+/* what stands behind it where one site alone is looked at, else "" */
+const char *letter_site(const struct vb_letter *l);
 void letter_day(double day, char *out); // [VB_DATE_MAX]
 /* when it is due, was said, got better: [LETTER_WHEN] */
 #define LETTER_WHEN 200

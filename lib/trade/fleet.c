@@ -359,6 +359,7 @@ vb_fleet_clear(struct vb_fleet *f)
     for (size_t i = 0; i < f->n_groups; i++) {
         free(f->group[i].rate);
         free(f->group[i].var);
+        free(f->group[i].over);
         free(f->group[i].tail.class);
     }
     free(f->group);

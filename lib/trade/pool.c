@@ -79,11 +79,46 @@ vb_fleet_count(struct vb_fleet *f, const char *family, const struct vb_life_sum 
     return !e && l->sxx > 0 ? add_member(g, l) : e;
 }
 
-void
-vb_fleet_stop_here(struct vb_fleet *f)
+/* Passed over: from marked to n. */
+static enum vb_err
+pass_over(struct vb_group *g)
 {
-    for (size_t i = 0; i < f->n_groups; i++)
-        f->group[i].next = f->group[i].n;
+    if (g->n_over && g->over[g->n_over - 1].to == g->marked) {
+        g->over[g->n_over - 1].to = g->n;
+        return VB_OK;
+    }
+    if (g->n_over == g->over_size) {
+        size_t size = g->over_size ? 2 * g->over_size : 16;
+        struct vb_passed *p = realloc(g->over, size * sizeof *p);
+        if (!p)
+            return VB_EMEM;
+        g->over = p;
+        g->over_size = size;
+    }
+    g->over[g->n_over++] = (struct vb_passed){g->marked, g->n};
+    return VB_OK;
+}
+
+enum vb_err
+vb_fleet_mark(struct vb_fleet *f, int wanted)
+{
+    enum vb_err e = VB_OK;
+    for (size_t i = 0; !e && i < f->n_groups; i++) {
+        struct vb_group *g = &f->group[i];
+        if (!wanted && g->marked < g->n)
+            e = pass_over(g);
+        g->marked = g->n;
+    }
+    return e;
+}
+
+/* Where the next life is placed. */
+static size_t
+next_member(struct vb_group *g)
+{
+    if (g->over_next < g->n_over && g->next == g->over[g->over_next].from)
+        g->next = g->over[g->over_next++].to;
+    return g->next;
 }
 
 /* Scatter, with what the gauge, or the rounding of a reading, leaves at least. */
@@ -116,7 +151,7 @@ vb_fleet_place(struct vb_fleet *f, const struct vb_unit_now *u, struct vb_life *
     if (l->group == f->n_groups)
         return VB_EDOM;
     struct vb_group *g = &f->group[l->group];
-    int takes_part = l->wear.n && l->wear.sxx > 0 && g->next < g->n;
+    int takes_part = l->wear.n && l->wear.sxx > 0 && next_member(g) < g->n;
     l->member = takes_part ? g->next++ : VB_NO_MEMBER;
     return VB_OK;
 }

@@ -171,7 +171,7 @@ lists(struct vb_book *b)
     struct vb_fleet f;
     struct vb_state st;
     struct vb_msg m = {0};
-    if (vb_book_fleet(b, NULL, NULL, "2026-11-01", &f, &m))
+    if (vb_book_fleet(b, NULL, "2026-11-01", &f, &m))
         return;
     for (size_t i = 0; i < f.lives.n; i++)
         vb_fleet_state(&f, i, &st);
