@@ -561,6 +561,10 @@ facts 'what makes it, of both sides' 0 '' ,lash_stack,+120x21.5,
 facts 'and the growth, of both sides' 1 "2: column 'key': lash_stack is stated already, which says the same" \
     ,lash_growth,0.001,mm/Cel
 facts 'growth again' 0 '' E,lash_growth,0.0010,mm/Cel
+facts 'limits of the inlet side' 0 '' I,shim_min,1,mm
+facts 'limits of both sides, of which it is an exception' 0 '' E,shim_min,3,mm E,shim_max,4,mm \
+    ,shim_max,4,mm ,shim_min,3,mm
+facts 'a limit of both that no side has left' 0 '' ,shim_step,0.05,mm
 
 ### rejects
 cp base.db s.db

@@ -328,6 +328,9 @@ struct swaps {
 };
 enum vb_err facts_family(struct vb_book *b, const char *family, struct vb_family *out,
                          struct vb_msg *m);
+/* the same if a row of families said value; "": if it were not there */
+enum vb_err facts_family_with(struct vb_book *b, char fact[][MAX_CELL], const char *value,
+                              struct vb_family *out, struct vb_msg *m);
 /* the family of an engine. VB_EUNKNOWN and m: no such engine */
 enum vb_err facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
                          struct vb_msg *m);

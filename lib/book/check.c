@@ -290,25 +290,20 @@ enum vb_err
 family_fits(struct vb_book *b, char c[][MAX_CELL], const char **column, char *why,
             struct vb_msg *m)
 {
-    struct vb_family now;
+    struct vb_family before, now;
     struct vb_msg clash = {0};
-    double x = 0;
-    enum vb_dim dim = VB_DIM_NONE;
-    const struct vb_fact *fact = vb_fact_find(c[2], strlen(c[2]));
     why[0] = 0;
     *column = "key";
     enum vb_err e = stated_otherwise(b, c, why, m);
-    if (!e && !why[0])
-        e = facts_family(b, c[0], &now, m);
     if (e || why[0])
         return e;
     *column = "value";
-    size_t before = vb_family_clashes(&now, NULL);
-    if (!vb_fact_check(fact, c[1], c[3], c[4], &x, &dim, NULL))
-        vb_family_set(&now, fact, c[1], c[3], x, dim);
-    if (vb_family_clashes(&now, &clash) > before)
+    e = facts_family(b, c[0], &before, m);
+    if (!e)
+        e = facts_family_with(b, c, c[3], &now, m);
+    if (!e && vb_family_clashes(&now, &clash) > vb_family_clashes(&before, NULL))
         snprintf(why, WHY_MAX, "with this %.200s", clash.text);
-    return VB_OK;
+    return e;
 }
 
 static int

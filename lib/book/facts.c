@@ -8,18 +8,14 @@
 #include "valvebook/cam_place.h"
 #include "valvebook/date.h"
 
-enum vb_err
-facts_family(struct vb_book *b, const char *family, struct vb_family *out,
-             struct vb_msg *m)
+/* s: side, key, value and unit of each fact, that of the engine before those of a side. It is
+ * finalized. */
+static enum vb_err
+take_facts(struct vb_book *b, sqlite3_stmt *s, struct vb_family *out, struct vb_msg *m)
 {
-    sqlite3_stmt *s = NULL;
-    enum vb_err e = db_prepare(
-        b, "SELECT side, key, value, unit FROM families WHERE family = ?", &s, m);
-    if (e)
-        return e;
-    db_text(s, 1, family);
-    vb_family_init(out);
+    enum vb_err e = VB_OK;
     int rc;
+    vb_family_init(out);
     while ((rc = sqlite3_step(s)) == SQLITE_ROW) {
         const char *side = db_word(s, 0), *key = db_word(s, 1);
         const char *value = db_word(s, 2), *unit = db_word(s, 3);
@@ -33,6 +29,38 @@ facts_family(struct vb_book *b, const char *family, struct vb_family *out,
         e = db_fail(b, m);
     sqlite3_finalize(s);
     return e;
+}
+
+enum vb_err
+facts_family(struct vb_book *b, const char *family, struct vb_family *out,
+             struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(b,
+                               "SELECT side, key, value, unit FROM families WHERE"
+                               " family = ? ORDER BY side, key",
+                               &s, m);
+    if (e)
+        return e;
+    db_text(s, 1, family);
+    return take_facts(b, s, out, m);
+}
+
+enum vb_err
+facts_family_with(struct vb_book *b, char fact[][MAX_CELL], const char *value,
+                  struct vb_family *out, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    enum vb_err e = db_prepare(b,
+                               "SELECT side, key, value, unit FROM families WHERE family"
+                               " = ?1 AND NOT (side = ?2 AND key = ?3)"
+                               " UNION ALL SELECT ?2, ?3, ?4, ?5 ORDER BY side, key",
+                               &s, m);
+    if (e)
+        return e;
+    for (int i = 0; i < 5; i++)
+        db_text(s, i + 1, i == 3 ? value : fact[i]);
+    return take_facts(b, s, out, m);
 }
 
 enum vb_err

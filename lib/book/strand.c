@@ -70,15 +70,10 @@ static enum vb_err
 other_fact(struct vb_book *b, char cell[][MAX_CELL], char *why, struct vb_msg *m)
 {
     struct shift c = {.of_family = 1, .name = cell[0]};
-    const struct vb_fact *fact = vb_fact_find(cell[2], strlen(cell[2]));
-    enum vb_dim dim = VB_DIM_NONE;
-    double x = 0;
     enum vb_err e = facts_family(b, cell[0], &c.before, m);
-    if (e || vb_fact_check(fact, cell[1], cell[3], cell[4], &x, &dim, NULL))
-        return e;
-    c.now = c.before;
-    vb_family_set(&c.now, fact, cell[1], cell[3], x, dim);
-    return look_at_places(b, &c, why, m);
+    if (!e)
+        e = facts_family_with(b, cell, cell[3], &c.now, m);
+    return e ? e : look_at_places(b, &c, why, m);
 }
 
 static enum vb_err
