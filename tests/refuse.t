@@ -242,6 +242,39 @@ hand 'a fact that was not stated before' 1 \
 run "$vb" --check --as-of 2026-11-01 s.db
 is 'nothing is wrong with the book' "$status" 0
 
+### facts that would leave events without their place
+basic s.db
+printf '%s\n' family,side,key,value,unit four,,banks,A:1-2\ B:3-4, two,,cylinders,2, two,,banks,A:1-2, \
+    some,,cylinders,4, some,,banks,A:1-2\ B:3-4, some,I,valves,2, >f.csv
+printf '%s\n' engine,date,meter,meter_unit,event,part,at,item HC-1,2025-01-01,,,replace,seat,4E, \
+    HC-1,2025-01-02,,,replace,seat,3, HC-1,2025-01-03,,,replace,seat,E, HC-1,2025-01-04,,,fit,cam,BI,L \
+    HC-1,2025-01-05,,,replace,chain,A, HC-1,2025-01-06,99,h,meter,,7, >ev.csv
+hand 'events' 0 '' s.db f.csv ev.csv
+named() { echo "valve-book: $1: column '$2': $3 this HC-1 has no $4, which an event of $5 names"; }
+printf 'engine,family\nHC-1,two\n' >en.csv
+hand 'a family with fewer cylinders, of a valve' 1 "$(named en.csv:2 family with "valve '4E'" 2025-01-01)" \
+    --correct s.db en.csv
+fact four,,cylinders,3,
+hand 'fewer cylinders than an event names' 1 "$(named f.csv:2 value with "valve '4E'" 2025-01-01)" \
+    --correct s.db f.csv
+head -n 2 ev.csv >gone.csv
+run "$vb" --withdraw s.db gone.csv
+is 'the event of the valve goes' "$status|$err" '0|'
+hand 'fewer, which leave all' 0 '' --correct s.db f.csv
+fact four,,cylinders,2,
+hand 'fewer, of a cylinder' 1 "$(named f.csv:2 value with "cylinder '3'" 2025-01-02)" --correct s.db f.csv
+fact four,,banks,A:1-2-3-4,
+hand 'fewer banks' 1 "$(named f.csv:2 value with "bank 'B'" 2025-01-04)" --correct s.db f.csv
+fact four,,banks,A:1-2\ B:3-4,
+run "$vb" --withdraw s.db f.csv
+is 'no banks at all' "$status|$err" "1|$(named f.csv:2 family without "bank 'B'" 2025-01-04)"
+printf 'engine,family\nHC-1,some\n' >en.csv
+hand 'a family of other valves, where all have their place' 0 '' --correct s.db en.csv
+run "$vb" --withdraw s.db f.csv
+is 'banks that no engine has any more' "$status|$err" '0|'
+run "$vb" --check --as-of 2026-11-01 s.db
+is 'nothing is wrong with that book' "$status" 0
+
 ### the pace of a meter, and the figures of events
 # pace NAME STATUS MESSAGE ROW...: readings of HC-1 or events, into a book with visits at 100 h on
 # 2025-01-01 and 600 h on 2025-06-01 and a rebuild at 300 h on 2025-03-01
@@ -508,10 +541,13 @@ printf 'family,side,key,value\nbare,,ratio,1\n' >bare.csv
 printf 'engine,family\nB-1,bare\n' >bare-engine.csv
 printf '%s\n' $e B-1,2025-01-01,,,replace,seat,9E9 >bare-event.csv
 hand 'a family that states no numbers' 0 '' s.db bare.csv bare-engine.csv bare-event.csv
-# let in before the family was known so well: such a row can be withdrawn
 printf 'family,side,key,value\nbare,E,valves,1\n' >bare.csv
-hand 'and does so later' 0 '' s.db bare.csv
-hand 'then the event is refused' 1 "valve-book: bare-event.csv:2: column 'at': this family has no valve '9E9'" \
+hand 'and cannot do so later' 1 \
+    "valve-book: bare.csv:2: column 'value': with this B-1 has no valve '9E9', which an event of 2025-01-01 names" \
+    s.db bare.csv
+# as books that are merged may do: such a row can be withdrawn
+sqlite3 s.db "INSERT INTO families VALUES('bare', 'E', 'valves', '1', '')"
+hand 'where it is so the event is refused' 1 "valve-book: bare-event.csv:2: column 'at': this family has no valve '9E9'" \
     s.db bare-event.csv
 run "$vb" --withdraw s.db bare-event.csv
 is 'and can be withdrawn' "$status$err" 0

@@ -5,6 +5,7 @@
 #include <sqlite3.h>
 
 #include "valvebook/book.h"
+#include "valvebook/cam_place.h"
 #include "valvebook/csv.h"
 #include "valvebook/engine.h"
 #include "valvebook/family.h"
@@ -209,10 +210,13 @@ enum vb_err past_agrees(struct loader *ld);
 enum vb_err family_fits(struct vb_book *b, char cell[][MAX_CELL], const char **column,
                         char *why, struct vb_msg *m);
 
-/* strand.c: *why [WHY_MAX], "" where all readings keep their valves: a row of families or
- * engines takes one from a reading that had it */
+/* strand.c: *why [WHY_MAX], "" where all readings and events keep their places: a row of
+ * families or engines takes one from a reading or an event that had it */
 enum vb_err row_strands(struct vb_book *b, const struct table_def *def,
                         char cell[][MAX_CELL], char *why, struct vb_msg *m);
+/* the same if a fact is withdrawn */
+enum vb_err fact_strands(struct vb_book *b, char cell[][MAX_CELL], char *why,
+                         struct vb_msg *m);
 
 /* parts.c: how many cells of a row are not of its key */
 size_t small_others(const struct table_def *def);
@@ -336,6 +340,13 @@ enum vb_err facts_engine(struct vb_book *b, const char *engine, char *family, si
                          struct vb_msg *m);
 /* where an event happened: a valve or part of one, or a bank and side of cams */
 void facts_place(const char *at, struct vb_event *ev);
+/* is it one or more cams that an event names? */
+int facts_of_cams(const char *event, const char *part, const char *at,
+                  struct vb_cam_place *out);
+/* has a family not what an event names? what: [LACKS_MAX] "valve '4E'" */
+#define LACKS_MAX 64
+int facts_lacks(const struct vb_family *f, const char *event, const char *part,
+                const char *at, char *what);
 enum vb_err facts_swaps(struct vb_book *b, const char *engine, struct swaps *s,
                         struct vb_msg *m);
 

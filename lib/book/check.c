@@ -116,40 +116,21 @@ check_words(struct loader *ld, const struct feed *f, cell_text *c)
     return 0;
 }
 
-/* Parts that a bank, or a cam, has for itself. */
+/* The engine's family must have what the event happened to. */
 static int
-of_a_cam(const char *part)
+check_lacks(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
 {
-    int renews = vb_part_renews(part, strlen(part));
-    return strcmp(part, "cam") == 0 || renews == (VB_RENEWS_DRIVE | VB_RENEWS_TIMING);
-}
-
-static enum vb_err
-family_of(struct loader *ld, const char *engine, struct vb_family *out)
-{
-    char name[MAX_CELL];
-    enum vb_err e = facts_engine(ld->b, engine, name, sizeof name, ld->m);
-    return e ? e : facts_family(ld->b, name, out, ld->m);
-}
-
-/* A place of cams, whose bank the engine's family must have. */
-static int
-check_cam(struct loader *ld, const struct feed *f, cell_text *c,
-          const struct vb_cam_place *p, enum vb_err *e)
-{
+    char name[MAX_CELL], lacks[LACKS_MAX];
     struct vb_family family;
-    char banks[27];
-    if (p->bank) {
-        if ((*e = family_of(ld, c[0], &family)))
-            return 0;
-        vb_banks_list(&family.banks, banks);
-        if (!strchr(banks, p->bank)) {
-            load_refuse(ld, f, "at", "this family has no bank '%c'", p->bank);
-            return 0;
-        }
-    }
-    vb_cam_place_format(*p, c[6]);
-    return 1;
+    *e = facts_engine(ld->b, c[0], name, sizeof name, ld->m);
+    if (!*e)
+        *e = facts_family(ld->b, name, &family, ld->m);
+    if (*e)
+        return 0;
+    if (!facts_lacks(&family, c[4], c[5], c[6], lacks))
+        return 1;
+    load_refuse(ld, f, "at", "this family has no %s", lacks);
+    return 0;
 }
 
 /* What is said of a cam that was fitted; of no other event. */
@@ -184,24 +165,18 @@ check_figure(struct loader *ld, const struct feed *f, const char *column, const 
     return 0;
 }
 
-/* A valve, or all of a cylinder or side, which the engine's family must have. */
+/* A valve, or all of a cylinder or side. */
 static int
 check_valve(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *e)
 {
     struct vb_valve v;
-    struct vb_family family;
     size_t n = strlen(c[6]);
     if (vb_valve_parse(c[6], n, &v) && vb_valve_part(c[6], n, &v)) {
         load_refuse(ld, f, "at", "neither a valve, a side nor a cylinder: '%.40s'", c[6]);
         return 0;
     }
-    if ((*e = family_of(ld, c[0], &family)))
+    if (!check_lacks(ld, f, c, e))
         return 0;
-    if (!vb_family_has_part(&family, v)) {
-        load_refuse(ld, f, "at", "this family has no %s '%.40s'",
-                    v.side ? "valve" : "cylinder", c[6]);
-        return 0;
-    }
     vb_valve_format(v, c[6]);
     return 1;
 }
@@ -228,8 +203,12 @@ check_place(struct loader *ld, const struct feed *f, cell_text *c, enum vb_err *
     }
     if (!n)
         return 1;
-    if ((fit || of_a_cam(c[5])) && !vb_cam_place_parse(c[6], n, &cam))
-        return check_cam(ld, f, c, &cam, e);
+    if (facts_of_cams(c[4], c[5], c[6], &cam)) {
+        if (!check_lacks(ld, f, c, e))
+            return 0;
+        vb_cam_place_format(cam, c[6]);
+        return 1;
+    }
     if (fit) {
         load_refuse(ld, f, "at", "no place of a cam: '%.40s'", c[6]);
         return 0;

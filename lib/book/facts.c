@@ -7,6 +7,7 @@
 
 #include "valvebook/cam_place.h"
 #include "valvebook/date.h"
+#include "valvebook/quantity.h"
 
 /* s: side, key, value and unit of each fact, that of the engine before those of a side. It is
  * finalized. */
@@ -95,6 +96,43 @@ facts_place(const char *at, struct vb_event *ev)
         return; // the loader lets nothing else in
     ev->at.side = cam.side;
     ev->bank = cam.bank;
+}
+
+/* Parts that a bank, or a cam, has for itself. */
+static int
+of_a_cam(const char *part)
+{
+    int renews = vb_part_renews(part, strlen(part));
+    return strcmp(part, "cam") == 0 || renews == (VB_RENEWS_DRIVE | VB_RENEWS_TIMING);
+}
+
+int
+facts_of_cams(const char *event, const char *part, const char *at,
+              struct vb_cam_place *out)
+{
+    return (strcmp(event, "fit") == 0 || of_a_cam(part)) &&
+           !vb_cam_place_parse(at, strlen(at), out);
+}
+
+int
+facts_lacks(const struct vb_family *f, const char *event, const char *part,
+            const char *at, char *what)
+{
+    struct vb_cam_place cam;
+    struct vb_valve v;
+    char banks[27];
+    size_t n = strlen(at);
+    if (!n || strcmp(event, "meter") == 0) // it is a figure there
+        return 0;
+    if (facts_of_cams(event, part, at, &cam)) {
+        vb_banks_list(&f->banks, banks);
+        snprintf(what, LACKS_MAX, "bank '%c'", cam.bank);
+        return cam.bank && !strchr(banks, cam.bank);
+    }
+    if (vb_valve_parse(at, n, &v) && vb_valve_part(at, n, &v))
+        return 0;
+    snprintf(what, LACKS_MAX, "%s '%.40s'", v.side ? "valve" : "cylinder", at);
+    return !vb_family_has_part(f, v);
 }
 
 static enum vb_err

@@ -5,6 +5,7 @@
  */
 #include "book_impl.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -101,20 +102,22 @@ is_there(struct vb_book *b, const char *sql, const char *name, int *yes, struct 
     return e;
 }
 
-/* Why a row is still needed, NULL if it is not. */
+/* why: [WHY_MAX] a row is still needed, "" if it is not. */
 static enum vb_err
-needed(struct vb_book *b, const struct table_def *def, const char *name, const char **why,
+needed(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL], char *why,
        struct vb_msg *m)
 {
     int yes = 0;
-    *why = NULL;
+    const char *name = cell[0];
+    why[0] = 0;
     if (strcmp(def->name, "engines") == 0) {
         enum vb_err e = is_there(b,
                                  "SELECT engine FROM visits WHERE engine = ?1 UNION ALL"
                                  " SELECT engine FROM events WHERE engine = ?1 UNION ALL"
                                  " SELECT engine FROM plan WHERE engine = ?1 LIMIT 1",
                                  name, &yes, m);
-        *why = yes ? "this engine has readings, events or plans" : NULL;
+        snprintf(why, WHY_MAX, "%s",
+                 yes ? "this engine has readings, events or plans" : "");
         return e;
     }
     if (strcmp(def->name, "families") != 0)
@@ -123,8 +126,9 @@ needed(struct vb_book *b, const struct table_def *def, const char *name, const c
                              "SELECT 1 FROM engines WHERE family = ?1 AND (SELECT"
                              " count(*) FROM families WHERE family = ?1) < 2 LIMIT 1",
                              name, &yes, m);
-    *why = yes ? "this is the last fact of a family that has engines" : NULL;
-    return e;
+    snprintf(why, WHY_MAX, "%s",
+             yes ? "this is the last fact of a family that has engines" : "");
+    return e || yes ? e : fact_strands(b, cell, why, m);
 }
 
 /* Take a row away; cell has all of it. seq of p: 0 to keep it in the history here. */
@@ -161,18 +165,17 @@ withdraw_known(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
 {
     const struct table_def *def = f->def;
     const struct refused at = feed_at(f);
-    const char *why;
-    char key[JOINED_MAX], old[JOINED_MAX];
+    char why[WHY_MAX], key[JOINED_MAX], old[JOINED_MAX];
     size_t i = mismatch(def, cell, stands);
     if (i != NO_CELL) {
         load_refuse(ld, f, def->col[i].name, "'%.60s' here, '%.60s' in the book", cell[i],
                     stands[i]);
         return VB_OK;
     }
-    enum vb_err e = needed(ld->b, def, cell[0], &why, ld->m);
-    if (!e && why)
+    enum vb_err e = needed(ld->b, def, stands, why, ld->m);
+    if (!e && why[0])
         load_refuse(ld, f, def->col[0].name, "%s", why);
-    if (e || why)
+    if (e || why[0])
         return e;
     small_join(def, stands, 1, key, sizeof key);
     small_join(def, stands, 0, old, sizeof old);
@@ -282,14 +285,13 @@ remove_elsewhere(struct loader *ld, const struct table_def *def, const char *key
                  char cell[][MAX_CELL])
 {
     const struct refused at = {.file = ld->b->path};
-    const char *why;
-    char old[JOINED_MAX];
+    char why[WHY_MAX], old[JOINED_MAX];
     small_join(def, cell, 0, old, sizeof old);
-    enum vb_err e = needed(ld->b, def, cell[0], &why, ld->m);
-    if (!e && why)
+    enum vb_err e = needed(ld->b, def, cell, why, ld->m);
+    if (!e && why[0])
         load_refuse_at(ld, &at, NULL, "%s '%.100s' was withdrawn elsewhere, but %s",
                        def->name, key, why);
-    if (e || why)
+    if (e || why[0])
         return e;
     const struct past p = {def->name, key, old, "", 1};
     e = take_away(ld, def, cell, &at, &p);
