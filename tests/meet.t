@@ -232,4 +232,15 @@ brings 'into what was withdrawn here' 1 \
     "valve-book: dumped/history:2: column 'old': ',0.01,mm,0.006,' here, 'dial,0.02,mm,0.005,' in the book" a.db b.db
 gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,dial,0.02,mm,0.005,"
 whole 'into what was withdrawn here' b.db
+
+### taken in again there, corrected here: a row of one cell beside its key is not withdrawn here
+heading=thickness,unit,count
+two $heading 2.5,mm,3
+run "$vb" --withdraw a.db both.csv
+into a.db --correct $heading 2.5,mm,3
+into b.db --correct $heading 2.5,mm,1
+brings 'taken in again there, one cell' 0 '' a.db b.db
+gives shims b.db "thickness,unit,count${nl}2.5,mm,1"
+whole 'taken in again there, one cell' b.db
+again 'taken in again there, one cell' '' b.db
 done_testing

@@ -473,8 +473,9 @@ rejoin_row(struct loader *ld, const struct table_def *def, const char *key,
         return e;
     small_join(def, cell, 0, now, sizeof now);
     e = history_last(ld->b, def->name, key, old, sizeof old, ld->m);
-    if (!e)
-        e = cells_split(old, part, small_others(def));
+    if (e || !old[0]) // it was never withdrawn here
+        return e;
+    e = cells_split(old, part, small_others(def));
     if (e || !small_compatible(def, cell, part))
         return e;
     const struct past p = {def->name, key, now, "", 0};
