@@ -109,7 +109,7 @@ struct vb_fleet {
     struct vb_lives lives;
     struct vb_group *group;
     size_t n_groups;
-    struct vb_family_kept **family;
+    struct vb_family_kept **family; // by name
     size_t n_families;
 };
 
@@ -117,7 +117,8 @@ struct vb_fleet {
 enum vb_err vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of);
 
 /* vb_fleet_family - the facts kept under a name, made empty if there are none (*made =
- * 1); NULL when out of memory. Valid until vb_fleet_clear. */
+ * 1); NULL when out of memory. Valid until vb_fleet_clear. Families stand by name, in
+ * whatever order they came: what is said of them must not depend on what was kept. */
 struct vb_family_kept *vb_fleet_family(struct vb_fleet *f, const char *name, int *made);
 
 /*

@@ -195,10 +195,12 @@ find_plan(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
 struct vb_family_kept *
 vb_fleet_family(struct vb_fleet *f, const char *name, int *made)
 {
+    size_t at = 0;
     *made = 0;
-    for (size_t i = 0; i < f->n_families; i++)
-        if (strcmp(f->family[i]->name, name) == 0)
-            return f->family[i];
+    while (at < f->n_families && strcmp(f->family[at]->name, name) < 0)
+        at++;
+    if (at < f->n_families && strcmp(f->family[at]->name, name) == 0)
+        return f->family[at];
     struct vb_family_kept **p = realloc(f->family, (f->n_families + 1) * sizeof *p);
     struct vb_family_kept *k = calloc(1, sizeof *k);
     if (p)
@@ -208,7 +210,9 @@ vb_fleet_family(struct vb_fleet *f, const char *name, int *made)
         return NULL;
     }
     *made = 1;
-    return f->family[f->n_families++] = k;
+    memmove(f->family + at + 1, f->family + at,
+            (f->n_families++ - at) * sizeof *f->family);
+    return f->family[at] = k;
 }
 
 static struct vb_unit_now *
