@@ -261,6 +261,9 @@ START_TEST(days_lie_between_visits)
     near(vb_course_day(&engine, &u, 1100), 210);
     near(vb_course_day(&engine, &u, 1140), 212);
     ck_assert(isnan(vb_course_day(&engine, &u, -1)));
+    visit[1].meter = 7; // swapped since
+    near(vb_course_shown(&engine, 100), 7);
+    ck_assert(isnan(vb_course_shown(&engine, 150)));
     u.pace = NAN;
     ck_assert(isnan(vb_course_day(&engine, &u, 1140)));
     u.pace = 0;

@@ -322,4 +322,16 @@ S-2,2026-05-30,,,last set 2026-03-01; the plan says every 90 days"
 is "and in words" \
     "$("$bin/valve-due" --as-of 2026-03-31 --format csv set.db | grep S-1 | cut -d, -f12)" \
     ' at most 90 h ago; the plan says every 500 h; the plan says every 90 days"'
+
+# The meter is swapped at 215 h, and the new one begins at 10: what was due at 610 is so at 405.
+printf 'engine,date,meter,meter_unit,event,at\nS-1,2026-03-20,215,h,meter,10\n' >swap.csv
+"$bin/valve-due" --as-of 2026-03-31 set.db >list # so that what was kept is stale
+"$bin/valve-book" --as-of 2026-03-31 set.db swap.csv
+# at DAY: of what is due of S-1: its meter, what is left to run, and the meter expected
+at() { "$bin/valve-due" --as-of "$1" --format csv set.db | grep S-1,interval | cut -d, -f5,6,9; }
+is "by the meter that shows now, though nobody has read it" "$(at 2026-03-31)" 405,410,405
+is "and by the old one the day before" "$(at 2026-03-19)" 610,410,610
+printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit S-1,2026-03-30,17,h,lash,1I,0.48,,mm >read.csv
+"$bin/valve-book" --as-of 2026-03-31 --no-end set.db read.csv
+is "the new one is read" "$(at 2026-03-31)" 405,388,405
 done_testing

@@ -82,6 +82,17 @@ START_TEST(swaps_add_up)
 }
 END_TEST
 
+START_TEST(what_an_engine_shows_on_a_day)
+{
+    const struct vb_swap swap[] = {{100, 1000, 0}, {200.5, 300, 50}};
+    NEAR(vb_meter_offset(swap, 2, 99.9), 0);
+    NEAR(vb_meter_offset(swap, 2, 100), 1000);
+    NEAR(vb_meter_offset(swap, 2, 199), 1000);
+    NEAR(vb_meter_offset(swap, 2, 200), 1250); // whatever the time
+    NEAR(vb_meter_offset(NULL, 0, 200), 0);
+}
+END_TEST
+
 /* Twice on one day: 1000 -> 0, and after 5 more 5 -> 0. */
 START_TEST(two_swaps_on_one_day)
 {
@@ -248,6 +259,7 @@ meter_suite(void)
     tcase_add_test(t, a_swap_at_noon_rules_its_whole_day);
     tcase_add_test(t, a_used_meter_begins_with_its_own_figure);
     tcase_add_test(t, swaps_add_up);
+    tcase_add_test(t, what_an_engine_shows_on_a_day);
     tcase_add_test(t, two_swaps_on_one_day);
     suite_add_tcase(s, t);
     t = tcase_create("figures");

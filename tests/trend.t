@@ -171,6 +171,11 @@ figure .out 'Lash, engine D-7, valve 1I' >fig
 is "a new seat; a swapped meter: the swap, and what the meter shows" \
     "$(grep -o '>new seat<' fig) $(grep -o '>new meter<' fig) $(grep -c '>-100<' fig) $(printf '%s\n' "$out" | grep -o '[0-9]* h on 2026-01-30')" \
     ">new seat< >new meter< 1 30 h on 2026-01-30"
+run "$trend" --as-of 2026-01-18 --format html --engine D-8 shop.db
+figure .out 'Lash, engine D-8, valve 1E' >fig
+is "not read since the swap: the meter of that day, in a chart by the one that shows now" \
+    "$(printf '%s\n' "$out" | grep -o '[-0-9]* h on 2026-01-11') $(grep -o 'mm at [-0-9]* h, 2026-01-11' fig) $(grep -c '>-100<' fig)" \
+    "100 h on 2026-01-11 mm at 100 h, 2026-01-11 1"
 run "$trend" --as-of 2026-01-16 --format html --engine D-2 shop.db
 is "beyond a limit" "$(printf '%s\n' "$out" | grep -c 'Worst valve.*D-2, valve 1I') $(printf '%s\n' "$out" | grep -c '<p>.*Beyond its limit already')" "1 1"
 is "beyond a limit, beside the chart" "$(grep -c 'Beyond the loose limit already' .out)" 2 # and in its desc

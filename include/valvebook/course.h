@@ -72,4 +72,8 @@ double vb_course_meter(const struct vb_engine *e, const struct vb_unit_now *u,
 double vb_course_day(const struct vb_engine *e, const struct vb_unit_now *u,
                      double running);
 
+/* vb_course_shown - what the meter showed at the visit with this running meter, which may have
+ * been swapped since; NaN if there is none. */
+double vb_course_shown(const struct vb_engine *e, double running);
+
 #endif

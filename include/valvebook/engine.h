@@ -57,6 +57,7 @@ struct vb_engine {
     const char *family_name;
     char meter_unit[8];
     double in_service; // day, NaN if not stated
+    double offset;     // running meter less the one it shows now
     struct vb_visit *visit;
     size_t n_visits;
     struct vb_event *event;

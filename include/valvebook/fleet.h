@@ -54,7 +54,8 @@ struct vb_group {
  * vb_unit_now - an engine as far as lists need it: its last visit, its pace, what is
  * unread. (One engine is a unit of the fleet.)
  *   pace        meter units a day, NaN if unknown
- *   offset      running meter less shown meter at the last visit
+ *   last_meter  what it showed at the last visit
+ *   offset      running meter less the one it shows now, which may have been swapped since
  *   set_day     last visit with an as-left reading: set, or confirmed; NaN if never
  *   round_day   the last of these at which, or in the seven days before, half of the
  *               engine's valves or more were read: one that is set in between does not put
@@ -70,7 +71,7 @@ struct vb_unit_now {
     char meter_unit[8];
     size_t n_visits;
     int ended; // 1 out of the fleet: nothing of it is due; 2 and read after that
-    double last_day, last_running, offset, pace;
+    double last_day, last_running, last_meter, offset, pace;
     double set_day, round_day, round_running;
     int round_unread;
     char set_date[VB_DAY_TEXT], round_date[VB_DAY_TEXT], build[32];

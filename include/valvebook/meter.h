@@ -23,6 +23,12 @@ struct vb_swap {
  */
 double vb_meter_running(const struct vb_swap *swap, size_t n, double day, double meter);
 
+/*
+ * vb_meter_offset - what the running meter has more than the one that an engine shows on a
+ * day: sum over swaps up to and with that day of (last - first). O(n).
+ */
+double vb_meter_offset(const struct vb_swap *swap, size_t n, double day);
+
 #define VB_METER_H_A_DAY  24.0   // a day has no more
 #define VB_METER_KM_A_DAY 3000.0 // common practice: two drivers, day and night
 #define VB_METER_MORE     1.0    // h or km: figures are rounded

@@ -65,6 +65,7 @@ const struct member unit_members[] = {
     U("ended", AS_INT, ended),
     U("last_day", AS_REAL, last_day),
     U("last_running", AS_REAL, last_running),
+    U("last_meter", AS_REAL, last_meter),
     U("meter_offset", AS_REAL, offset),
     U("pace", AS_REAL, pace),
     U("set_day", AS_REAL, set_day),

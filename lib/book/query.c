@@ -12,6 +12,7 @@ struct query {
     struct vb_book *b;
     struct vb_msg *m;
     const char *as_of;
+    double day; // as_of
     struct swaps swaps;
     sqlite3_int64 *id; // of the engine's visits
     size_t id_size;
@@ -133,6 +134,7 @@ static enum vb_err
 read_readings(struct query *q, struct engine_read *r)
 {
     enum vb_err e = facts_swaps(q->b, r->e.name, &q->swaps, q->m);
+    r->e.offset = vb_meter_offset(q->swaps.swap, q->swaps.n, q->day);
     if (!e)
         e = read_visits(q, r);
     if (!e)
@@ -202,6 +204,7 @@ query_open(struct vb_book *b, const char *as_of, struct query **out, struct vb_m
     q->b = b;
     q->m = m;
     q->as_of = as_of;
+    vb_date_days(as_of, &q->day);
     enum vb_err e = gauges_read(b, &q->gauges, m);
     if (!e)
         e = prepare(q);

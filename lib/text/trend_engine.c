@@ -45,9 +45,8 @@ put_facts(struct vb_trend_report *t, const struct vb_unit_now *u)
     trend_date(u->last_day, date);
     vb_html_put(t->o, "<p class=\"soft\">Family %s", u->family_name);
     if (!isnan(u->last_running))
-        vb_html_put(t->o, "; %.*f %s on %s",
-                    vb_digits(u->last_running - u->offset, NAN, 0),
-                    u->last_running - u->offset, u->meter_unit, date);
+        vb_html_put(t->o, "; %.*f %s on %s", vb_digits(u->last_meter, NAN, 0),
+                    u->last_meter, u->meter_unit, date);
     if (u->pace > 0)
         vb_html_put(t->o, ", %.*f %s a day of late", vb_digits(u->pace, NAN, 1), u->pace,
                     u->meter_unit);

@@ -262,7 +262,7 @@ say_lash(struct parts *p, const struct vb_due *d)
     trend_date(vb_course_day(v->e, v->u, l->wear.now_meter), date);
     vb_digits_pair(l->wear.now, vb_fleet_lash_u(v->t->f, l), 3, lash);
     words_add(&p->desc, "%s mm at %s %s, %s.", lash,
-              vb_digits_pair(l->wear.now_meter - v->u->offset, NAN, 0, meter),
+              vb_digits_pair(vb_course_shown(v->e, l->wear.now_meter), NAN, 0, meter),
               v->u->meter_unit, date);
     say_limits(p, &p->desc);
     vb_due_rate(v->t->f, l, &v->st, rate, sizeof rate);

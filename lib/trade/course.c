@@ -121,3 +121,12 @@ vb_course_day(const struct vb_engine *e, const struct vb_unit_now *u, double run
         return u->pace > 0 ? u->last_day + (running - u->last_running) / u->pace : NAN;
     return between_visits(e, running, 0);
 }
+
+double
+vb_course_shown(const struct vb_engine *e, double running)
+{
+    for (size_t i = e->n_visits; i > 0; i--)
+        if (e->visit[i - 1].running == running)
+            return e->visit[i - 1].meter;
+    return NAN;
+}

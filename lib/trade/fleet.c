@@ -255,13 +255,14 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
     u->family = e->family;
     memcpy(u->meter_unit, e->meter_unit, sizeof u->meter_unit);
     u->n_visits = e->n_visits;
-    u->last_day = u->last_running = u->offset = NAN;
+    u->last_day = u->last_running = u->last_meter = NAN;
+    u->offset = e->offset;
     for (size_t i = 0; i < e->n_visits; i++) {
         if (isnan(e->visit[i].running))
             continue;
         u->last_day = e->visit[i].day;
         u->last_running = e->visit[i].running;
-        u->offset = e->visit[i].running - e->visit[i].meter;
+        u->last_meter = e->visit[i].meter;
     }
     u->ended = has_ended(e);
     for (size_t i = 0; i < e->n_events; i++)

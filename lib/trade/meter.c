@@ -15,6 +15,15 @@ vb_meter_running(const struct vb_swap *swap, size_t n, double day, double meter)
     return meter + offset;
 }
 
+double
+vb_meter_offset(const struct vb_swap *swap, size_t n, double day)
+{
+    double offset = 0;
+    for (size_t i = 0; i < n && floor(swap[i].day) <= floor(day); i++)
+        offset += swap[i].last - swap[i].first;
+    return offset;
+}
+
 #define ROUNDING 1e-6 // sums of figures with a few decimals
 
 double
