@@ -243,4 +243,19 @@ brings 'taken in again there, one cell' 0 '' a.db b.db
 gives shims b.db "thickness,unit,count${nl}2.5,mm,1"
 whole 'taken in again there, one cell' b.db
 again 'taken in again there, one cell' '' b.db
+
+### taken in again there, while another row of the key came in here and was withdrawn: none is left
+heading=gauge,resolution,unit
+two $heading g1,0.01,mm
+run "$vb" --withdraw a.db both.csv
+cp a.db b.db
+into a.db --correct $heading g1,0.01,mm
+into b.db '' $heading g1,0.02,mm
+brings 'another row of the key' 0 '' a.db b.db
+gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,,0.02,mm,,"
+run "$vb" --withdraw b.db sheet.csv
+rm -f new.db
+brings 'another row of the key, withdrawn' 0 '' b.db new.db
+gives gauges new.db gauge,kind,resolution,unit,u,valid_until
+same 'another row of the key: the same book' b.db new.db
 done_testing

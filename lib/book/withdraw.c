@@ -18,6 +18,7 @@ struct life_of_row {
     const struct table_def *def;
     char (*cell)[MAX_CELL], (*part)[MAX_CELL];
     int here, gone, changed;
+    int of_past; // nothing stands: there is none but what the history takes in again
 };
 
 static enum vb_err
@@ -31,8 +32,8 @@ follow(struct life_of_row *l, const char *old, const char *now)
         l->changed |= !e && does;
     } else if (l->here && *old) {
         e = cells_split(old, l->part, n);
-        if (!e && small_compatible(l->def, l->cell, l->part))
-            l->gone = 1, l->here = 0;
+        if (!e && (l->of_past || small_compatible(l->def, l->cell, l->part)))
+            l->gone = 1, l->here = 0; // one row of a key at a time
     } else if (!l->here && *old) {
         l->gone |= !*now;
     } else if (!l->here && l->gone && !(e = cells_split(now, l->part, n))) {
@@ -64,7 +65,11 @@ small_fate(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL]
 {
     char key[JOINED_MAX];
     sqlite3_stmt *s = NULL;
-    struct life_of_row l = {def, cell, malloc(2 * MAX_COLS * sizeof *l.part), here, 0, 0};
+    struct life_of_row l = {.def = def,
+                            .cell = cell,
+                            .part = malloc(2 * MAX_COLS * sizeof *l.part),
+                            .here = here,
+                            .of_past = !here};
     enum vb_err e = l.part ? db_prepare(b,
                                         "SELECT old, new FROM history WHERE \"table\" = ?"
                                         " AND key = ? ORDER BY seq",
