@@ -258,4 +258,22 @@ rm -f new.db
 brings 'another row of the key, withdrawn' 0 '' b.db new.db
 gives gauges new.db gauge,kind,resolution,unit,u,valid_until
 same 'another row of the key: the same book' b.db new.db
+
+### a row that looks like an old one here comes in with the history that takes away what stood
+heading=gauge,kind,resolution,unit,u
+two $heading g1,,0.02,mm,0.005
+cp base.db c.db
+into c.db '' $heading g1,feeler,0.01,mm,0.006
+into c.db --correct $heading g1,feeler,0.02,mm,0.006
+brings 'what looks like an old row' 0 '' c.db b.db
+run "$vb" --withdraw a.db both.csv
+cp both.csv sheet.csv
+hand 'taken in again' 0 '' --correct a.db sheet.csv
+run "$vb" --withdraw a.db both.csv
+into a.db '' $heading g1,feeler,0.02,mm,0.006
+of_two="valve-book: dumped/history:2: column 'old': ',0.02,mm,0.005,' here, 'feeler,0.01,mm,0.006,' in the book"
+brings 'and its withdrawal' 1 "$of_two" a.db b.db
+gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,0.02,mm,0.006,"
+whole 'and its withdrawal' b.db
+again 'and its withdrawal' "$of_two" b.db
 done_testing

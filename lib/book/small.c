@@ -324,11 +324,11 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
         return VB_OK;
     enum vb_err e = VB_OK;
     if (clash != NO_CELL && (!ld->l->correct || strcmp(def->name, "history") == 0)) {
+        if (ld->history_comes && deferred_room(ld)) // it may take away what stands here
+            return deferred_add(ld, f, cell);
         e = history_has(ld->b, def->name, key, mine, book, n, &seen, ld->m);
         if (e || seen)
             return e;
-        if (ld->history_comes && deferred_room(ld))
-            return deferred_add(ld, f, cell);
         load_refuse(ld, f, def->col[clash].name, "'%.60s' here, '%.60s' in the book",
                     cell[clash], stands[clash]);
         return VB_OK;
