@@ -192,5 +192,29 @@ book 'nor for small tables' 0 '' s.db events.csv history.dump
 book 'nor has a book of its own dumps' 0 '' s.db ./*.dump
 hand 'the same rows alone' 0 "$(passed 1 first.csv)" s.db first.csv
 
+### taken in again with a figure that the meter cannot have shown, where nobody wrote one down
+cat >r.csv <<'END'
+engine,date,meter,meter_unit,quantity,at,found,left,unit
+HC-1,2025-01-01,300,h,lash,1I,0.25,,mm
+HC-1,2025-02-01,,,lash,1I,0.26,,mm
+HC-1,2025-02-01,,,lash,1E,0.35,,mm
+END
+sed 2d r.csv | sed 3d >w.csv
+cp base.db s.db
+hand 'three readings' 0 '' s.db r.csv
+gone s.db w.csv
+dump_all s.db before
+sed 's/,,,lash/,100,h,lash/' w.csv >back.csv
+hand 'it is refused' 1 \
+    "valve-book: back.csv:2: column 'meter': 100 h on 2025-02-01 after 300 h on 2025-01-01: the meter runs backwards, and no meter event lies between" \
+    --correct s.db back.csv
+unchanged 'and nothing says that it was taken in again' s.db before
+hand 'it stays out' 0 "$(passed 1 w.csv)" s.db w.csv
+sed 's/,100,/,310,/' back.csv >right.csv
+hand 'with a figure that goes it comes in' 0 '' --correct s.db right.csv
+shows 'with its meter' s.db 'HC-1,2025-01-01,300,1I,0.25,
+HC-1,2025-02-01,310,1E,0.35,
+HC-1,2025-02-01,310,1I,0.26,'
+
 is 'the book is sound' "$(sound s.db)" ok
 done_testing

@@ -238,9 +238,12 @@ take_row(struct reader *r)
         return row_withdraw(r);
     if (!texts_fit(r))
         return VB_OK;
+    int again = r->ld->l->correct; // it is taken in again, unless it is refused
+    if (again && r->visit.ok && (e = visit_settle(r)))
+        return e;
     if (r->visit.withdrawn && ((e = leave_withdrawn(r, &gone)) || gone))
         return e;
-    if (r->visit.ok && (e = visit_settle(r)))
+    if (!again && r->visit.ok && (e = visit_settle(r)))
         return e;
     if (!r->visit.ok)
         return visit_refuse(r);
