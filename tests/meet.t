@@ -276,4 +276,15 @@ brings 'and its withdrawal' 1 "$of_two" a.db b.db
 gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,0.02,mm,0.006,"
 whole 'and its withdrawal' b.db
 again 'and its withdrawal' "$of_two" b.db
+
+### the growth of lash, taken in again there, beside what makes it here: both say the same
+heading=family,side,key,value,unit
+cp base.db a.db
+cp base.db b.db
+into a.db '' $heading four,I,lash_stack,+120x21.5,
+into b.db '' $heading four,I,lash_growth,0.001,mm/Cel
+run "$vb" --withdraw b.db sheet.csv
+hand 'growth, taken in again' 0 '' --correct b.db sheet.csv
+brings 'growth beside what makes it' 1 \
+    "valve-book: a.db: facts of family 'four' from several books: lash_stack is stated too, which says the same" b.db a.db
 done_testing

@@ -75,31 +75,13 @@ audit_small(struct audit *a, enum audit_table table)
     return e;
 }
 
-static enum vb_err
-check_facts(struct audit *a, void *arg, sqlite3_stmt *row)
+static void
+on_facts(void *arg, const char *const *key, size_t n, const char *column,
+         const char *text)
 {
-    struct vb_family facts;
-    struct vb_msg m = {0};
-    const char *name = db_word(row, 0);
-    char key[KEY_TEXT];
-    (void)arg;
-    cells_join(&name, 1, key, sizeof key);
-    enum vb_err e = facts_family(a->b, name, &facts, a->m);
-    if (!e && vb_family_clashes(&facts, &m))
-        audit_tell(a, "families", key, "value", "%s", m.text);
-    return e;
-}
-
-static enum vb_err
-stated_twice(struct audit *a, void *arg, sqlite3_stmt *row)
-{
-    const char *cell[] = {db_word(row, 0), db_word(row, 1), "lash_growth"};
-    char key[KEY_TEXT];
-    (void)arg;
-    cells_join(cell, 3, key, sizeof key);
-    audit_tell(a, "families", key, "key",
-               "lash_stack is stated too, which says the same");
-    return VB_OK;
+    char joined[KEY_TEXT];
+    cells_join(key, n, joined, sizeof joined);
+    audit_tell(arg, "families", joined, column, "%s", text);
 }
 
 /* Facts of a family that contradict each other. */
@@ -107,12 +89,5 @@ enum vb_err
 audit_families(struct audit *a, enum audit_table table)
 {
     (void)table;
-    enum vb_err e =
-        audit_each(a, "SELECT DISTINCT family FROM families", check_facts, NULL);
-    return e ? e
-             : audit_each(
-                   a,
-                   "SELECT family, side FROM families WHERE key = 'lash_growth' INTERSECT"
-                   " SELECT family, side FROM families WHERE key = 'lash_stack'",
-                   stated_twice, NULL);
+    return facts_disagree(a->b, on_facts, a, a->m);
 }

@@ -335,6 +335,12 @@ enum vb_err facts_family(struct vb_book *b, const char *family, struct vb_family
 /* the same if a row of families said value; "": if it were not there */
 enum vb_err facts_family_with(struct vb_book *b, char fact[][MAX_CELL], const char *value,
                               struct vb_family *out, struct vb_msg *m);
+/* each family whose facts contradict each other, and each fact that says what another one says
+ * already. key: [n] the family, or of that fact */
+typedef void facts_tell(void *arg, const char *const *key, size_t n, const char *column,
+                        const char *text);
+enum vb_err facts_disagree(struct vb_book *b, facts_tell *tell, void *arg,
+                           struct vb_msg *m);
 /* the family of an engine. VB_EUNKNOWN and m: no such engine */
 enum vb_err facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
                          struct vb_msg *m);

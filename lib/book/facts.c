@@ -64,6 +64,43 @@ facts_family_with(struct vb_book *b, char fact[][MAX_CELL], const char *value,
     return take_facts(b, s, out, m);
 }
 
+/* row: a family, and the side on which it states one thing twice, NULL if it is looked at. */
+static enum vb_err
+look_at_family(struct vb_book *b, sqlite3_stmt *row, facts_tell *tell, void *arg,
+               struct vb_msg *m)
+{
+    struct vb_family facts;
+    struct vb_msg clash = {0};
+    const char *key[] = {db_word(row, 0), db_word(row, 1), "lash_growth"};
+    if (sqlite3_column_type(row, 1) != SQLITE_NULL) {
+        tell(arg, key, 3, "key", "lash_stack is stated too, which says the same");
+        return VB_OK;
+    }
+    enum vb_err e = facts_family(b, key[0], &facts, m);
+    if (!e && vb_family_clashes(&facts, &clash))
+        tell(arg, key, 1, "value", clash.text);
+    return e;
+}
+
+enum vb_err
+facts_disagree(struct vb_book *b, facts_tell *tell, void *arg, struct vb_msg *m)
+{
+    sqlite3_stmt *s = NULL;
+    int rc = SQLITE_DONE;
+    enum vb_err e = db_prepare(
+        b,
+        "SELECT DISTINCT family, NULL, 0 FROM families UNION ALL SELECT family, side, 1"
+        " FROM (SELECT family, side FROM families WHERE key = 'lash_growth' INTERSECT"
+        " SELECT family, side FROM families WHERE key = 'lash_stack') ORDER BY 3, 1, 2",
+        &s, m);
+    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
+        e = look_at_family(b, s, tell, arg, m);
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(b, m);
+    sqlite3_finalize(s);
+    return e;
+}
+
 enum vb_err
 facts_engine(struct vb_book *b, const char *engine, char *family, size_t size,
              struct vb_msg *m)

@@ -162,29 +162,23 @@ past_fits(struct loader *ld, const struct table_def *def, cell_text *cell, char 
     return e;
 }
 
-/* Facts that no longer agree, though each was corrected where it did. */
+static void
+tell_facts(void *arg, const char *const *key, size_t n, const char *column,
+           const char *text)
+{
+    struct loader *ld = arg;
+    const struct refused at = {.file = ld->b->path};
+    (void)n;
+    (void)column;
+    load_refuse_at(ld, &at, NULL, "facts of family '%.60s' from several books: %s",
+                   key[0], text);
+}
+
+/* Facts that no longer agree, though each was corrected, or taken in again, where it did. */
 enum vb_err
 past_agrees(struct loader *ld)
 {
-    struct vb_family facts;
-    struct vb_msg m = {0};
-    sqlite3_stmt *s = NULL;
-    int rc = SQLITE_DONE;
-    const struct refused at = {.file = ld->b->path};
-    enum vb_err e = db_prepare(
-        ld->b, "SELECT DISTINCT family FROM families ORDER BY family", &s, ld->m);
-    while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
-        const char *name = (const char *)sqlite3_column_text(s, 0);
-        e = name ? facts_family(ld->b, name, &facts, ld->m) : VB_EMEM;
-        if (!e && vb_family_clashes(&facts, &m))
-            load_refuse_at(ld, &at, NULL,
-                           "facts of family '%.60s' from several books: %s", name,
-                           m.text);
-    }
-    if (!e && rc != SQLITE_DONE)
-        e = db_fail(ld->b, ld->m);
-    sqlite3_finalize(s);
-    return e;
+    return facts_disagree(ld->b, tell_facts, ld, ld->m);
 }
 
 /* Is this the last of its key? */
