@@ -341,7 +341,7 @@ book 'and without a trigger' 0 '' --no-end s.db many.csv
 printf '%s\n' gauge,part,by,trial,value,unit blades,p1,cd,1,0.20/0.250,mm 'blades,p1,cd,2,0.20/0.25,mm' \
     blades,p1,cd,4,0.25/0.20,mm blades,p1,cd,5,0.25/,mm >blades.csv
 cp all.db blades.db
-book 'blades: another value, and what is no pair' 1 "valve-book: blades.csv:3: column 'value': '0.2/0.25' here, '0.2' in the book
+book 'blades: another value, and what is no pair' 1 "valve-book: blades.csv:3: column 'value': trials blades,p1,cd,2: '0.2/0.25' here, '0.2' in the book
 valve-book: blades.csv:4: column 'value': the blade that goes comes first and is thinner, as in 0.25/0.30, not '0.25/0.20'
 valve-book: blades.csv:5: column 'value': bad number '0.25/'" blades.db blades.csv
 same 'blades: nothing of that is kept' blades.db all.db

@@ -61,7 +61,7 @@ hand 'another temperature' 1 \
 printf 'engine,family,site\nHC-1,four,shop\n' >site.csv
 hand 'a blank is filled' 0 '' s.db site.csv
 sed 's/shop/depot/' site.csv >moved.csv
-hand 'an engine elsewhere' 1 "valve-book: moved.csv:2: column 'site': 'depot' here, 'shop' in the book" \
+hand 'an engine elsewhere' 1 "valve-book: moved.csv:2: column 'site': engines HC-1: 'depot' here, 'shop' in the book" \
     s.db moved.csv
 
 ### halves
@@ -319,8 +319,8 @@ hand 'small: corrected, once more' 0 '' --correct s.db moved.csv
 sed 's/shop/yard/' site.csv >yard.csv
 hand 'small: corrected otherwise in a third' 0 '' --correct u.db yard.csv
 hand 'small: is a conflict still' 1 \
-    "valve-book: history.csv:2: column 'new': 'four,,depot,' here, 'four,,yard,' in the book
-valve-book: engines.csv:3: column 'site': 'depot' here, 'yard' in the book" \
+    "valve-book: engines.csv:3: column 'site': engines HC-1: 'depot' here, 'yard' in the book
+valve-book: history.csv:2: column 'new': engines HC-1: 'four,,depot,' here, 'four,,yard,' in the book" \
     u.db engines.csv history.csv
 
 ### where a reading came from: two files that say the same

@@ -57,7 +57,7 @@ wrong 'a rebuild that faces' "'faces': said of event fit only" V-1,2025-01-02,bu
 wrong 'a seat of a bank' "'at': neither a valve, a side nor a cylinder: 'AI'" V-1,2025-01-02,replace,seat,AI,,,
 wrong 'a name too long' "'item': a name of more than 63 bytes" \
     "V-1,2025-01-02,fit,cam,A,$(head -c 64 /dev/zero | tr '\0' x),,"
-wrong 'another cam there' "'item': 'C-13' here, 'C-11' in the book" V-1,2025-01-01,fit,cam,AI,C-13,,
+wrong 'another cam there' "'item': events V-1,2025-01-01,fit,cam,AI: 'C-13' here, 'C-11' in the book" V-1,2025-01-01,fit,cam,AI,C-13,,
 unchanged 'nothing of that is kept' s.db before
 
 ### corrections, and those of a book of before

@@ -210,17 +210,17 @@ both 'of whom one knew more' 0 '' 'gauges,F9,1,"feeler,0.01,mm,0.02,",' \
 both 'the same for what was taken in again' 0 '' 'gauges,F9,1,,"feeler,0.01,mm,0.02,"' \
     'gauges,F9,1,,"feeler,0.01,mm,,"' 'gauges,F9,1,,"feeler,,mm,0.02,"'
 both 'who withdrew two rows' 1 \
-    "valve-book: two.csv:2: column 'old': 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book" \
+    "valve-book: two.csv:2: column 'old': gauges F9: 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book" \
     'gauges,F9,1,"feeler,0.01,mm,,",' 'gauges,F9,1,"feeler,0.01,mm,,",' 'gauges,F9,1,"feeler,0.02,mm,,",'
 # a book of an older version may have one that is none
 cp base.db s.db
 sqlite3 s.db "INSERT INTO history VALUES('gauges', 'F9', 1, 'feeler,0.01', '')"
 history two.csv 'gauges,F9,1,"feeler,0.01,mm,,",'
 book 'of which one is none' 1 \
-    "valve-book: two.csv:2: column 'old': 'feeler,0.01,mm,,' here, 'feeler,0.01' in the book" s.db two.csv
+    "valve-book: two.csv:2: column 'old': gauges F9: 'feeler,0.01,mm,,' here, 'feeler,0.01' in the book" s.db two.csv
 past 'of which one is none: what is kept' s.db 'gauges,F9,1,"feeler,0.01",'
 both 'who corrected two rows into one' 1 \
-    "valve-book: two.csv:2: column 'old': 'feeler,0.05,mm,,' here, 'feeler,0.01,mm,,' in the book" \
+    "valve-book: two.csv:2: column 'old': gauges F9: 'feeler,0.05,mm,,' here, 'feeler,0.01,mm,,' in the book" \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' 'gauges,F9,1,"feeler,0.05,mm,,","feeler,0.02,mm,,"'
 both 'one withdrew what the other corrected: the correction stays' 0 '' \

@@ -58,7 +58,7 @@ same 'then both are the same' a.db b.db
 two $heading g1,dial,0.01,mm,
 into a.db '' $heading g1,,,,2026-12-31
 into b.db --correct $heading g1,,0.02,mm,2027-01-31
-brings 'filled with two dates' 1 "valve-book: dumped/gauges:2: column 'resolution': '0.02' here, '0.01' in the book" \
+brings 'filled with two dates' 1 "valve-book: dumped/gauges:2: column 'resolution': gauges g1: '0.02' here, '0.01' in the book" \
     b.db a.db
 gives gauges a.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,dial,0.01,mm,,2026-12-31"
 whole 'filled with two dates' a.db
@@ -139,7 +139,7 @@ sed s/mm,2/mm,1/ s2.csv >s1.csv
 hand '2 there' 0 '' b.db r2.csv s2.csv
 hand '2 corrected to 3 there' 0 '' --correct b.db r3.csv s3.csv
 hand '1 here' 0 '' a.db r1.csv s1.csv
-brings '2 corrected to 3 there, 1 here' 1 "valve-book: dumped/shims:2: column 'count': '3' here, '1' in the book
+brings '2 corrected to 3 there, 1 here' 1 "valve-book: dumped/shims:2: column 'count': shims 2.7,mm: '3' here, '1' in the book
 valve-book: dumped/readings:2: column 'found': lash 1I of HC-1: 0.3 here, 0.1 in the book" b.db a.db
 hand '1 corrected to 2 here' 0 '' --correct a.db r2.csv s2.csv
 gives shims a.db "thickness,unit,count${nl}2.7,mm,2"
@@ -161,14 +161,61 @@ again 'withdrawn here, corrected there' '' a.db
 heading=gauge,kind,resolution,unit
 two $heading g1,dial,0.01,mm
 into a.db --correct $heading g1,dial,0.02,mm
-into b.db --correct $heading g1,dial,0.03,mm g1,dial,0.02,mm
+into b.db --correct $heading g1,dial,0.03,mm g1,dial,0.04,mm
 "$vb" --dump history b.db >h.csv
 "$vb" --dump history a.db >before
-book 'another past' 1 "valve-book: h.csv:2: column 'new': 'dial,0.03,mm,,' here, 'dial,0.02,mm,,' in the book" \
+book 'another past' 1 "valve-book: h.csv:2: column 'new': gauges g1: 'dial,0.03,mm,,' here, 'dial,0.02,mm,,' in the book" \
     --correct a.db h.csv
 "$vb" --dump history a.db >after
 is 'another past: ours stays' "$(sed 3d after)" "$(cat before)"
 whole 'another past' a.db
+
+### each has corrected a row in its own way: told every night until people agree, and not after
+# agree NAME TABLE HEADING A B: A stands in a.db and B in b.db, which were told; A is right
+agree() {
+    agree_name=$1 agree_table=$2
+    into b.db --correct "$3" "$4"
+    # a loads first, so that what agrees comes behind what contradicts
+    brings "$agree_name: agreed upon, there" 0 '' b.db a.db
+    brings "$agree_name: agreed upon, here" 0 '' a.db b.db
+    again "$agree_name: agreed upon" '' b.db
+    into a.db --correct "$3" "$5"
+    brings "$agree_name: what is corrected later" 0 '' a.db b.db
+    brings "$agree_name: and back" 0 '' b.db a.db
+    "$vb" --dump "$agree_table" a.db >of-a
+    "$vb" --dump "$agree_table" b.db >of-b
+    is "$agree_name: they say the same" "$(cat of-b)" "$(cat of-a)"
+    ok "$agree_name: the last correction" grep -q "$6" of-b
+    whole "$agree_name" a.db
+    whole "$agree_name, there" b.db
+}
+heading=gauge,kind,resolution,unit
+two $heading g1,dial,0.01,mm
+into a.db --correct $heading g1,dial,0.02,mm
+into b.db --correct $heading g1,dial,0.03,mm
+clash="valve-book: dumped/gauges:2: column 'resolution': gauges g1: '0.03' here, '0.02' in the book
+valve-book: dumped/history:2: column 'new': gauges g1: 'dial,0.03,mm,,' here, 'dial,0.02,mm,,' in the book"
+brings 'two resolutions' 1 "$clash" b.db a.db
+again 'two resolutions' "$clash" a.db
+agree 'two resolutions' gauges $heading g1,dial,0.02,mm g1,dial,0.05,mm '^g1,dial,0.05'
+# neither was in the other's book
+heading=engine,date,meter_gain,label
+two $heading HC-1,2026-12-01,,
+into a.db '' $heading HC-1,2026-12-24,50,relief
+into b.db '' $heading HC-1,2026-12-24,80,relief
+into b.db --correct $heading HC-1,2026-12-24,70,relief
+into a.db --correct $heading HC-1,2026-12-24,60,relief
+brings 'two gains' 1 "valve-book: dumped/plan:3: column 'meter_gain': plan HC-1,2026-12-24,relief: '70' here, '60' in the book
+valve-book: dumped/history:2: column 'old': plan HC-1,2026-12-24,relief: '80' here, '50' in the book" b.db a.db
+agree 'two gains' plan $heading HC-1,2026-12-24,60,relief HC-1,2026-12-24,90,relief '^HC-1,2026-12-24,90'
+heading=engine,date,meter,meter_unit,quantity,at,found,unit
+two $heading HC-1,2025-01-01,100,h,lash,1I,0.25,mm
+into a.db --correct $heading HC-1,2025-01-01,100,h,lash,1I,0.26,mm
+into b.db --correct $heading HC-1,2025-01-01,100,h,lash,1I,0.27,mm
+brings 'two readings' 1 "valve-book: dumped/history:2: column 'new': readings HC-1,2025-01-01,lash,1I,found: '0.27' here, '0.26' in the book
+valve-book: dumped/readings:2: column 'found': lash 1I of HC-1: 0.27 here, 0.26 in the book" b.db a.db
+agree 'two readings' readings $heading HC-1,2025-01-01,100,h,lash,1I,0.26,mm \
+    HC-1,2025-01-01,100,h,lash,1I,0.28,mm 'HC-1,2025-01-01,100,h,lash,1I,0.28'
 
 ### one has withdrawn a row, taken it in again or withdrawn another in its place: told, not mixed
 heading=gauge,kind,resolution,unit
@@ -179,7 +226,7 @@ into a.db '' $heading g1,dial,0.02,mm
 run "$vb" --withdraw a.db sheet.csv
 into b.db --correct $heading g1,feeler,,mm
 brings 'withdrawn there, taken in again here' 1 \
-    "valve-book: dumped/history:3: column 'old': 'dial,0.02,mm,,' here, '' in the book" a.db b.db
+    "valve-book: dumped/history:3: column 'old': gauges g1: 'dial,0.02,mm,,' here, '' in the book" a.db b.db
 gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,,mm,,"
 whole 'withdrawn there, taken in again here' b.db
 
@@ -190,9 +237,9 @@ cp a.db b.db
 into a.db --correct $heading g1,feeler,0.01,mm
 into b.db --correct $heading g1,feeler,0.02,mm
 brings 'taken in again with two values' 1 \
-    "valve-book: dumped/history:2: column 'old': 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book
-valve-book: dumped/history:3: column 'new': 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book
-valve-book: dumped/gauges:2: column 'resolution': '0.02' here, '0.01' in the book" b.db a.db
+    "valve-book: dumped/gauges:2: column 'resolution': gauges g1: '0.02' here, '0.01' in the book
+valve-book: dumped/history:2: column 'old': gauges g1: 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book
+valve-book: dumped/history:3: column 'new': gauges g1: 'feeler,0.02,mm,,' here, 'feeler,0.01,mm,,' in the book" b.db a.db
 whole 'taken in again with two values' a.db
 
 ### withdrawn and taken in again here, corrected there: what followed here keeps its ground
@@ -206,9 +253,9 @@ run "$vb" --withdraw b.db sheet.csv
 sed -i 2d sheet.csv
 run "$vb" --withdraw b.db sheet.csv
 brings 'taken in again here, corrected there' 1 \
-    "valve-book: dumped/history:2: column 'old': 'four,,,' here, 'four,,south,' in the book
-valve-book: dumped/history:3: column 'old': 'twin,2025-01-01,north,' here, 'twin,,,' in the book
-valve-book: dumped/history:4: column 'old': 'four,2025-01-01,north,' here, '' in the book" b.db a.db
+    "valve-book: dumped/history:2: column 'old': engines K-1: 'four,,,' here, 'four,,south,' in the book
+valve-book: dumped/history:3: column 'old': engines K-1: 'twin,2025-01-01,north,' here, 'twin,,,' in the book
+valve-book: dumped/history:4: column 'old': engines K-1: 'four,2025-01-01,north,' here, '' in the book" b.db a.db
 whole 'taken in again here, corrected there' a.db
 
 ### what a row of before had is known of the one that it becomes
@@ -229,7 +276,7 @@ run "$vb" --withdraw b.db sheet.csv
 into b.db '' $heading g1,,,mm,0.006
 into a.db --correct $heading g1,,0.02,mm, g1,,,mm,0.005
 brings 'into what was withdrawn here' 1 \
-    "valve-book: dumped/history:2: column 'old': ',0.01,mm,0.006,' here, 'dial,0.02,mm,0.005,' in the book" a.db b.db
+    "valve-book: dumped/history:2: column 'old': gauges g1: ',0.01,mm,0.006,' here, 'dial,0.02,mm,0.005,' in the book" a.db b.db
 gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,dial,0.02,mm,0.005,"
 whole 'into what was withdrawn here' b.db
 

@@ -17,7 +17,7 @@ reading_past(struct audit *a, const char *key, char k[][MAX_CELL])
     if (e || !stands[0])
         return e;
     memcpy(now, stands, sizeof now);
-    e = history_latest(a->b, "readings", key, now, a->m);
+    e = history_latest(a->b, "readings", key, now, VB_NUM_MAX, a->m);
     if (!e && !now[0])
         audit_tell(a, "readings", key, k[4], "%s stands, which was withdrawn", stands);
     else if (!e && strcmp(now, stands) != 0)

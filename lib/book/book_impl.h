@@ -252,6 +252,8 @@ struct past {
 /* do two rows of the history under one number, there and p, contradict each other? */
 enum vb_err past_contradicts(struct loader *ld, const struct past *there,
                              const struct past *p, int *yes);
+/* does what p made of its row lead, by the history here, to what stands here? */
+enum vb_err past_settled(struct loader *ld, const struct past *p, int *yes);
 /* A row says p->now. Where the history leads away from that, it leads back to it. */
 enum vb_err history_hold(struct vb_book *b, const struct past *p, struct vb_msg *m);
 /* A row was corrected. Where the history led away from what it says now, since that had been
@@ -281,9 +283,9 @@ enum vb_err history_unite(struct vb_book *b, const struct past *there,
                           const struct past *p, int *done, struct vb_msg *m);
 /* keep a row that another book has numbered */
 enum vb_err history_insert(struct vb_book *b, const struct past *p, struct vb_msg *m);
-/* what became of a cell that once said this; VB_NUM_MAX bytes, in and out */
+/* what became of a cell, or of the cells of a row, that once said this; text is in and out */
 enum vb_err history_latest(struct vb_book *b, const char *table, const char *key,
-                           char *text, struct vb_msg *m);
+                           char *text, size_t size, struct vb_msg *m);
 /* the same for all corrections of readings: an old value may have come in behind one */
 enum vb_err history_replay(struct vb_book *b, struct vb_msg *m);
 

@@ -159,7 +159,7 @@ history_hold(struct vb_book *b, const struct past *p, struct vb_msg *m)
     char text[2 * MAX_CELL + MAX_COLS];
     snprintf(text, sizeof text, "%s", p->now);
     enum vb_err e = strcmp(p->table, "readings") == 0
-                        ? history_latest(b, p->table, p->key, text, m)
+                        ? history_latest(b, p->table, p->key, text, VB_NUM_MAX, m)
                         : becomes(b, p, text, sizeof text, m);
     return e || strcmp(text, p->now) == 0
                ? e
@@ -364,7 +364,7 @@ history_widen(struct vb_book *b, const struct past *p, struct vb_msg *m)
 
 enum vb_err
 history_latest(struct vb_book *b, const char *table, const char *key, char *text,
-               struct vb_msg *m)
+               size_t size, struct vb_msg *m)
 {
     sqlite3_stmt *s = NULL;
     int rc = SQLITE_DONE;
@@ -382,7 +382,7 @@ history_latest(struct vb_book *b, const char *table, const char *key, char *text
         if (!old || !now)
             e = VB_EMEM;
         else if (strcmp(old, text) == 0)
-            snprintf(text, VB_NUM_MAX, "%s", now);
+            snprintf(text, size, "%s", now);
     }
     if (!e && rc != SQLITE_DONE)
         e = db_fail(b, m);

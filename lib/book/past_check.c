@@ -243,6 +243,47 @@ past_contradicts(struct loader *ld, const struct past *there, const struct past 
     return VB_OK;
 }
 
+static enum vb_err
+reading_settled(struct loader *ld, const struct past *p, const char *text, int *yes)
+{
+    char stands[VB_NUM_MAX];
+    cell_text *key = malloc(N_KEY * sizeof *key);
+    enum vb_err e = key ? cells_split(p->key, key, N_KEY) : VB_EMEM;
+    if (!e && strcmp(key[N_KEY - 1], "from") != 0) { // not of a cell
+        e = reading_get(ld->b, key, stands, ld->m);
+        *yes = !e && strcmp(stands, text) == 0;
+    }
+    free(key);
+    return e;
+}
+
+static enum vb_err
+small_settled(struct loader *ld, const struct past *p, const char *text, int *yes)
+{
+    const struct table_def *def = table_find(p->table);
+    int has = 0;
+    cell_text *cell = calloc(2 * MAX_COLS, sizeof *cell);
+    enum vb_err e = cell ? small_by_key(ld->b, def, p->key, cell, &has, ld->m) : VB_EMEM;
+    if (!e && has && *text)
+        e = cells_split(text, cell + MAX_COLS, small_others(def));
+    *yes = !e && (has ? *text && small_compatible(def, cell, cell + MAX_COLS) : !*text);
+    free(cell);
+    return e == VB_ESYNTAX ? VB_OK : e; // as an older version may have left it
+}
+
+enum vb_err
+past_settled(struct loader *ld, const struct past *p, int *yes)
+{
+    char text[2 * MAX_CELL + MAX_COLS];
+    *yes = 0;
+    snprintf(text, sizeof text, "%s", p->now);
+    enum vb_err e = history_latest(ld->b, p->table, p->key, text, sizeof text, ld->m);
+    if (e)
+        return e;
+    return strcmp(p->table, "readings") == 0 ? reading_settled(ld, p, text, yes)
+                                             : small_settled(ld, p, text, yes);
+}
+
 /* Rows of one key are numbered from 1 on. */
 static int
 check_seq(struct loader *ld, const struct feed *f, const char *seq)

@@ -296,6 +296,41 @@ change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     return pending_add(ld, &at, "meter", cell[0], &p);
 }
 
+/* Two rows of the history under one number contradict each other, as each of two books has
+ * corrected a row. Once what stands is agreed upon, that is past and needs nobody any more. */
+static enum vb_err
+refuse_past(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+            char stands[][MAX_CELL])
+{
+    const struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
+    size_t i = strcmp(stands[3], cell[3]) != 0 ? 3 : 4;
+    int settled = *cell[3] && *cell[4] && *stands[3] && *stands[4]; // nothing withdrawn
+    enum vb_err e = settled ? past_settled(ld, &p, &settled) : VB_OK;
+    if (e || settled)
+        return e;
+    if (ld->waits && deferred_room(ld)) // what agrees upon it may come behind
+        return deferred_add(ld, f, cell);
+    load_refuse(ld, f, f->def->col[i].name,
+                "%.10s %.80s: '%.60s' here, '%.60s' in the book", cell[0], cell[1],
+                cell[i], stands[i]);
+    return VB_OK;
+}
+
+/* A cell says something else than the book. */
+static enum vb_err
+contradict(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+           char stands[][MAX_CELL], size_t clash)
+{
+    char key[JOINED_MAX];
+    if (strcmp(f->def->name, "history") == 0)
+        return refuse_past(ld, f, cell, stands);
+    small_join(f->def, cell, 1, key, sizeof key);
+    load_refuse(ld, f, f->def->col[clash].name,
+                "%s %.80s: '%.60s' here, '%.60s' in the book", f->def->name, key,
+                cell[clash], stands[clash]);
+    return VB_OK;
+}
+
 /*
  * There is a row of this key. Blank cells say nothing and are filled from it; blanks in
  * the book are filled from here; anything else that differs is a contradiction.
@@ -324,14 +359,14 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
         return VB_OK;
     enum vb_err e = VB_OK;
     if (clash != NO_CELL && (!ld->l->correct || strcmp(def->name, "history") == 0)) {
-        if (ld->history_comes && deferred_room(ld)) // it may take away what stands here
+        int past = strcmp(def->name, "history") == 0;
+        if (!past && ld->history_comes &&
+            deferred_room(ld)) // it may take away what stands
             return deferred_add(ld, f, cell);
         e = history_has(ld->b, def->name, key, mine, book, n, &seen, ld->m);
         if (e || seen)
             return e;
-        load_refuse(ld, f, def->col[clash].name, "'%.60s' here, '%.60s' in the book",
-                    cell[clash], stands[clash]);
-        return VB_OK;
+        return contradict(ld, f, cell, stands, clash);
     }
     for (size_t i = 0; i < def->n_cols; i++)
         if (!def->col[i].key && !*cell[i])
@@ -456,11 +491,8 @@ meet_history(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     struct past there = {stands[0], stands[1], stands[3], stands[4], 0};
     (void)vb_double_parse(cell[2], strlen(cell[2]), &there.seq); // as in insert_history
     enum vb_err e = past_contradicts(ld, &there, &p, &clash);
-    if (!e && clash)
-        load_refuse(ld, f, other ? "old" : "new", "'%.60s' here, '%.60s' in the book",
-                    cell[other ? 3 : 4], stands[other ? 3 : 4]);
     if (e || clash)
-        return e;
+        return e ? e : refuse_past(ld, f, cell, stands);
     e = history_unite(ld->b, &there, &p, &done, ld->m);
     if (!e && !done)
         e = meet(ld, f, cell, stands);

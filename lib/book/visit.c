@@ -125,7 +125,7 @@ latest_meter(struct reader *r, const char *date, double *meter)
     cells_join(keys, N_KEY, key, sizeof key);
     vb_double_format(*meter, text);
     if (!e)
-        e = history_latest(r->b, "readings", key, text, r->m);
+        e = history_latest(r->b, "readings", key, text, VB_NUM_MAX, r->m);
     if (!e)
         (void)vb_double_parse(text, strlen(text), meter);
     return e;

@@ -165,7 +165,7 @@ filter_half(struct reader *r, int i, double *v, int *dropped)
     reading_key(r, reading_columns[i], key, sizeof key);
     vb_double_format(*v, mine);
     memcpy(now, mine, sizeof now);
-    enum vb_err e = history_latest(r->b, "readings", key, now, r->m);
+    enum vb_err e = history_latest(r->b, "readings", key, now, VB_NUM_MAX, r->m);
     if (e || now[0])
         return e;
     if (r->ld->l->correct && !r->visit.ok)
@@ -315,7 +315,7 @@ check_cell(struct reader *r, int i, char key[][MAX_CELL], int *stands, int *ok)
     if (e || *stands)
         return e;
     if (i < HALVES)
-        e = history_latest(r->b, "readings", joined, now, r->m);
+        e = history_latest(r->b, "readings", joined, now, VB_NUM_MAX, r->m);
     if (e || !now[0])
         return e;
     *ok = 0;
@@ -369,7 +369,7 @@ reading_settle(struct vb_book *b, const char *key, struct vb_msg *m)
     if (e || !stands[0])
         return e == VB_ESYNTAX ? VB_OK : e; // no key of a reading, or nothing stands
     memcpy(now, stands, sizeof now);
-    e = history_latest(b, "readings", key, now, m);
+    e = history_latest(b, "readings", key, now, VB_NUM_MAX, m);
     if (e || strcmp(now, stands) == 0)
         return e;
     return now[0] ? reading_set(b, k, now, m) : reading_unset(b, k, m);
