@@ -201,6 +201,24 @@ is 'no room for what is computed: said, and not of the book' "$status|$err" \
 run "$bin/valve-due" --as-of $as_of --format csv many.db
 is 'with room the list comes' "$status$err" 0
 
+### no file may grow beyond a limit, as a job may be given one (4 KiB): a write fails, nothing dies
+limited() { run sh -c "ulimit -f 8; trap - XFSZ; exec \"\$@\"" limited "$@"; }
+cp whole.db s.db
+limited "$vb" --as-of $as_of --no-end s.db some.csv
+is 'a limit: a load is refused' "$status|$out|$err" '2||valve-book: s.db: disk I/O error'
+run "$vb" --check --as-of $as_of s.db
+is 'a limit: the book is whole' "$status" 0
+"$vb" --dump readings s.db | sed '$d' >after.csv
+ok 'a limit: the book is as before' cmp after.csv readings.csv
+limited "$vb" --as-of $as_of limited.db engines.csv
+is 'a limit: no new book' "$status|$(ls limited.db* 2>/dev/null)" '2|'
+limited sh -c "'$bin/valve-drift' --as-of $as_of --format csv s.db >list.csv"
+is 'a limit: a list that cannot be written says so' "$status|$err" '2|valve-drift: stdout: File too large'
+limited "$bin/valve-alert" --as-of $as_of --dry-run --from a@b.example \
+    --pipe-to 'cat >/dev/null; kill -XFSZ $$' s.db
+is 'a limit: the mailer knows nothing of that' "$status|${err%signal*}" \
+    '2|valve-alert: the command was killed by '
+
 ### on a small disk, full and read-only
 mkdir disk
 if mount -t tmpfs -o size=3m tmpfs disk 2>/dev/null; then

@@ -3,7 +3,8 @@
 
 /*
  * vb_start - to be called before anything else of the library: GSL then returns its error
- * codes, where it would end the program otherwise. Any number of times.
+ * codes, and a write beyond the limit of a file's size (ulimit -f) fails, where either would
+ * end the program without a word otherwise. Any number of times.
  */
 void vb_start(void);
 

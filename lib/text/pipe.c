@@ -56,6 +56,7 @@ start(const char *command, int in)
         return pid;
     setpgid(0, 0);
     signal(SIGPIPE, SIG_DFL);
+    signal(SIGXFSZ, SIG_DFL);                   // which vb_start ignores
     if (dup2(in, STDIN_FILENO) == STDIN_FILENO) // GCOVR_EXCL_BR_LINE: in a child
         execl("/bin/sh", "sh", "-c", command, (char *)NULL);
     _exit(127);
