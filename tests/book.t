@@ -269,6 +269,23 @@ run "$vb" --as-of 2026-13-01 s.db families.csv
 is 'a bad date of --as-of' "$status|$out|$(printf '%s\n' "$err" | sed -n 1p)" \
     "2||valve-book: bad date (YYYY-MM-DD) '2026-13-01'"
 
+### a name is the name of a file, whatever SQLite might read into it
+mkdir names && cd names || exit 1
+for name in file:u.db 'file:u.db?mode=memory' 'file:u.db?mode=ro&immutable=1' :memory: \
+    'a b?c=d%41#e.db' "$(printf 'b\374ch.db')" ./-v.db; do
+    run "$vb" -- "$name" ../families.csv
+    is "$name: a book" "$status|$out|$err|$(sqlite3 "$PWD/$name" 'SELECT count(*) > 0 FROM families')" '0|||1'
+    run "$vb" --dump families -- "$name"
+    is "$name: and back" "$status|$err|$out" "0||$("$vb" --dump families ../void.db)"
+    rm -- "$name"
+done
+is 'and no other file' "$(ls)" ''
+cd ..
+run "$vb" '' families.csv # as in "$BOOK", which nobody has set
+is 'no name: a load' "$status|$out|$err" '2||valve-book: the name of the book is empty'
+run "$bin/valve-due" ''
+is 'no name: a list' "$status|$out|$err" '2||valve-due: the name of the book is empty'
+
 ### two loads at once
 basic two.db
 { head -n 1 readings.csv; for i in 1 2 3 4; do echo "HC-1,2025-0$i-01,$i,h,lash,1I,0.2,,mm,,,,,,x,$i"; done; } >x.csv

@@ -107,6 +107,14 @@ set_up(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
     return db_exec(b, sql[mode], m);
 }
 
+/* SQLite has one name that is no file. */
+static int
+open_file(const char *path, sqlite3 **db, int flags)
+{
+    return sqlite3_open_v2(strcmp(path, ":memory:") == 0 ? "./:memory:" : path, db, flags,
+                           NULL);
+}
+
 /*
  * One connection, used by one thread at a time: SQLite needs no mutex around it and no
  * count of its memory. References are checked by the loader itself, which can name the
@@ -120,12 +128,13 @@ open_db(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
     int flags = SQLITE_OPEN_READWRITE | (mode == VB_BOOK_WRITE ? SQLITE_OPEN_CREATE : 0);
     sqlite3_config(SQLITE_CONFIG_MULTITHREAD);
     sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
+    sqlite3_config(SQLITE_CONFIG_URI, 0); // a name is the name of a file, "file:" or not
     if (sqlite3_libversion_number() < 3037000) { // GCOVR_EXCL_BR_LINE: no old one here
         vb_msg_at(m, b->path, 0, NULL);
         vb_msg_set(m, "SQLite %s is too old, 3.37 is needed", sqlite3_libversion());
         return VB_EDB;
     }
-    if (sqlite3_open_v2(b->path, &b->db, flags, NULL) != SQLITE_OK)
+    if (open_file(b->path, &b->db, flags) != SQLITE_OK)
         return b->db ? db_fail(b, m) : VB_EMEM;
     sqlite3_busy_timeout(b->db, BUSY_MS);
     return set_up(b, mode, m);
@@ -184,9 +193,9 @@ enum vb_err
 vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
              struct vb_msg *m)
 {
-    if (mode != VB_BOOK_WRITE && access(path, R_OK)) {
+    if (!*path || (mode != VB_BOOK_WRITE && access(path, R_OK))) {
         vb_msg_at(m, path, 0, NULL);
-        vb_msg_set(m, "%s", strerror(errno));
+        vb_msg_set(m, "%s", *path ? strerror(errno) : "the name of the book is empty");
         return VB_EIO;
     }
     struct vb_book *b = calloc(1, sizeof *b);
@@ -227,7 +236,7 @@ book_again(struct vb_book *b)
         free(second);
         return NULL;
     }
-    if (sqlite3_open_v2(b->path, &second->db, SQLITE_OPEN_READONLY, NULL) == SQLITE_OK &&
+    if (open_file(b->path, &second->db, SQLITE_OPEN_READONLY) == SQLITE_OK &&
         db_exec(second,
                 "PRAGMA query_only=1; PRAGMA cache_size=-1000; BEGIN;"
                 " SELECT count(*) FROM sqlite_schema",
