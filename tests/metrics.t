@@ -19,7 +19,7 @@ two,,relash_interval,500,h
 END
 # 1E of D-1 closes 0.02 mm in 100 h = 10 days: 0.16 mm to its limit last 800 h, 80 days from 21
 # January; T-1 closes as much in 1000 km = 10 days, so that they last 8000 km. The engine with a
-# difficult name is below its limit. D-4 was never read, D-5 is gone.
+# difficult name is below its limit. D-4 was never read, D-5 was read last and is gone.
 cat >engines.csv <<'END'
 engine,family
 D-1,two
@@ -37,11 +37,12 @@ D-1,2026-01-21,200,h,lash,1E,0.36,,mm
 T-1,2026-01-01,0,km,lash,1E,,0.40,mm
 T-1,2026-01-11,1000,km,lash,1E,0.38,,mm
 T-1,2026-01-21,2000,km,lash,1E,0.36,,mm
+D-5,2026-01-25,50,h,lash,1E,,0.40,mm
 END
 exact readings.csv
 printf '%s\n' '"a\b ""c"", {d=""e""} ü
 f",2026-01-05,50,h,lash,1E,,0.15,mm,' >>readings.csv
-printf 'engine,date,event\nD-5,2026-01-20,end\n' >events.csv
+printf 'engine,date,event\nD-5,2026-01-31,end\n' >events.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end shop.db families.csv engines.csv readings.csv events.csv || exit 1
 run "$due" --as-of 2026-02-01 --format openmetrics shop.db
 is 'metrics' "$status|$err" "0|valve-due: shop.db: family 'two': relash_interval is in h, the meter of T-1 runs in km: no interval by meter is due there"
@@ -69,12 +70,14 @@ def values(f):
 
 m = read('metrics')
 say('families', set(m) == {'valvebook_' + n for n in ('as_of_timestamp_seconds', 'engines',
-    'due_lines', 'due_days', 'due_over', 'due_left_hours', 'due_left_kilometers')})
+    'last_visit_timestamp_seconds', 'due_lines', 'due_days', 'due_over', 'due_left_hours', 'due_left_kilometers')})
 say('all are gauges that say what they are', all(f.type == 'gauge' and f.documentation for f in m.values()))
 say('units', {f.unit for f in m.values()} == {'seconds', 'days', 'hours', 'kilometers', ''})
 say('labels', {tuple(s.labels) for s in m['valvebook_due_days'].samples} == {('engine', 'kind', 'valve')})
 say('the day', values(m['valvebook_as_of_timestamp_seconds']) == {(): 20485 * 86400})
 say('engines in service', values(m['valvebook_engines']) == {(): 4})
+# 21 January, of D-1 and T-1
+say('the newest visit', values(m['valvebook_last_visit_timestamp_seconds']) == {(): 20474 * 86400})
 odd = 'a\\b "c", {d="e"} ü\nf'
 # by hand: intervals of 500 h end 30 days behind 21 January, on 20 February; one in h says
 # nothing of T-1
@@ -92,6 +95,7 @@ want.update({('lash', 'later'): 2, ('lash', 'over'): 1, ('interval', 'later'): 2
 say('lines', values(m['valvebook_due_lines']) == want)
 none = read('none')
 say('an empty list', values(none['valvebook_engines']) == {(): 0} and not none['valvebook_due_days'].samples
+    and not none['valvebook_last_visit_timestamp_seconds'].samples
     and set(values(none['valvebook_due_lines']).values()) == {0})
 END
 run "$python" read.py
@@ -100,5 +104,5 @@ printf '%s\n' "$out" >said
 while IFS= read -r line; do
     is "${line%: *}" "${line##*: }" ok
 done <said
-is 'all was looked at' "$(wc -l <said | tr -d ' ')" 12
+is 'all was looked at' "$(wc -l <said | tr -d ' ')" 13
 done_testing

@@ -59,13 +59,16 @@ struct vb_due_unit {
  * vb_dues - a list that needs nothing else; free with vb_dues_clear.
  *   unit      [n_units] engines that have a line, each once
  *   engines, in_service, lives   of the whole fleet that was looked at
+ *   visited, newest   how many of those in service were ever read, and the day of the newest
+ *             of their visits where one was
  */
 struct vb_dues {
     struct vb_due *due;
     size_t n, size;
     struct vb_due_unit *unit;
     size_t n_units, units_size;
-    size_t engines, in_service, lives;
+    size_t engines, in_service, lives, visited;
+    double newest;
 };
 void vb_dues_clear(struct vb_dues *d);
 

@@ -6,8 +6,8 @@
 
 /*
  * vb_openmetrics_due - a due list as metrics for monitoring: the day it is of, how many
- * engines there are, how many lines of each kind and level, and for each line the days
- * and the meter that are left, and whether it is over.
+ * engines there are, when one of them was last read, how many lines of each kind and level,
+ * and for each line the days and the meter that are left, and whether it is over.
  *   as_of   days since 1970-01-01
  * Source: OpenMetrics 1.0.0, text format.
  */

@@ -143,12 +143,16 @@ days_and_over(const struct metrics *m)
 void
 vb_openmetrics_due(const struct vb_dues *d, double as_of, struct vb_out *o)
 {
+    static const char last[] = "valvebook_last_visit_timestamp_seconds";
     struct metrics m = {d, {.as_of = as_of, .within_days = NAN, .within_meter = NAN}, o};
     family(o, "valvebook_as_of_timestamp_seconds", "seconds",
            "The day that is looked at.");
     alone(o, "valvebook_as_of_timestamp_seconds", round(as_of * 86400));
     family(o, "valvebook_engines", NULL, "Engines in service.");
     alone(o, "valvebook_engines", (double)d->in_service);
+    family(o, last, "seconds", "The newest visit of an engine in service.");
+    if (d->visited)
+        alone(o, last, round(d->newest * 86400));
     counts(&m);
     days_and_over(&m);
     lefts(&m, "valvebook_due_left_hours", "hours", "h");

@@ -427,9 +427,13 @@ valve_due(struct listing *ls, size_t i)
 static enum vb_err
 engine_due(struct listing *ls, size_t i)
 {
-    if (ls->f->unit[i].ended)
+    const struct vb_unit_now *u = &ls->f->unit[i];
+    struct vb_dues *out = ls->out;
+    if (u->ended)
         return VB_OK;
-    ls->out->in_service++;
+    out->in_service++;
+    if (!isnan(u->last_day) && (!out->visited++ || u->last_day > out->newest))
+        out->newest = u->last_day;
     enum vb_err e = interval_due(ls, i);
     return e ? e : unread_due(ls, i);
 }
