@@ -377,11 +377,28 @@ sqlite3 third.db "DELETE FROM trials WHERE typeof(value) = 'text';
 run "$vb" --dump trials third.db
 is 'a book of the third version is not read' "$status|$out|$err" \
     '2||valve-book: third.db: this book is of an older version; valve-book brings it up to date'
-book 'a book of the third version is brought up' 0 '' third.db engines.csv
+echo engine,family >heading.csv
+cp third.db empty.db
+book 'a book of the third version is brought up' 0 '' third.db heading.csv
+book 'also if nothing comes in' 2 'valve-book: stdin: empty: a table begins with its heading' empty.db </dev/null
+same 'which is the same' empty.db third.db
 "$vb" --dump trials third.db >trials.after
 ok 'and its trials are the same' cmp trials.before trials.after
 book 'and may be pairs now' 0 '' third.db trials.csv
 same 'like those of a new book' third.db all.db
+
+### what the administrator of a database may do to one
+for sql in VACUUM 'PRAGMA page_size = 512; VACUUM' 'PRAGMA page_size = 65536; VACUUM' \
+    'PRAGMA auto_vacuum = FULL; VACUUM' 'PRAGMA journal_mode = WAL' 'PRAGMA journal_mode = PERSIST' ANALYZE; do
+    cp all.db kept.db
+    sqlite3 kept.db "$sql" >/dev/null
+    same "$sql: the same tables" kept.db all.db
+    book "$sql: a load" 0 '' kept.db engines.csv readings.csv
+    same "$sql: the same tables still" kept.db all.db
+    run "$vb" --check --as-of 2026-11-01 kept.db
+    is "$sql: whole" "$status" 0
+    rm kept.db*
+done
 
 ### the file itself
 is 'application_id' "$(sqlite3 all.db 'PRAGMA application_id')" 1986154315 # "vbOK"

@@ -368,8 +368,12 @@ check s.db
 is 'and the next list computes that too' "$status|$told" '0|'
 finds 'a reading changed behind its back' "UPDATE reading SET found = 0.28 WHERE found = 0.29" \
     'fresh,HC-1,kept,not what the readings of this engine give'
+"$bin/valve-drift" --as-of $as_of good.db >good.drift
+"$bin/valve-drift" --as-of $as_of s.db >s.drift
+ok 'lists say what they have kept' cmp s.drift good.drift
 sqlite3 s.db 'DELETE FROM fresh'
 run "$bin/valve-drift" --as-of $as_of s.db
+ok 'and what is in the book when nothing is kept' sh -c '! cmp -s .out good.drift'
 check s.db
 is 'when nothing is kept any more, a list keeps it afresh' "$status|$told|$(sqlite3 s.db 'SELECT count(*) FROM fresh')" '0||2'
 finds 'kept before the newest visit' "UPDATE fresh SET newest = '2025-06-01' WHERE engine = 'HC-1'" \
