@@ -74,6 +74,23 @@ while read -r file need; do
     [ "$need" != mail ] || sent=$((sent + 1))
 done <blocks/order
 
+# a backup that comes to its end only in part
+today=backup/$(date +%u)
+cat "$today"/*.csv >before.all
+mkdir -p fails
+printf '#!/bin/sh\ncase $* in *readings*) echo "no room" >&2; exit 2 ;; esac\nexec "%s" "$@"\n' "$bin/valve-book" >fails/valve-book
+chmod +x fails/valve-book
+valve-book --as-of 2026-11-01 --no-end shop.db <<'END'
+gauge,kind
+later,feeler
+END
+(PATH=$PWD/fails:$PATH && run sh backup.sh && echo "$status|$err") >said
+is 'a backup that fails says so' "$(cat said)" '2|no room'
+cat "$today"/*.csv >after.all
+ok 'and leaves that of before whole' cmp before.all after.all
+run sh backup.sh
+is 'the next one is whole' "$status|$(grep -c '^later,' "$today/gauges.csv")|$(ls -d backup/*)" "0|1|$today"
+
 # what came of it
 is 'mails have arrived' "$(grep -l '^Subject: shop: ' box/[0-9]* 2>/dev/null | wc -l | tr -d ' ')" "$sent"
 ok 'what has been said is listed' grep -q '^HC-1 *seat *3E1' 003.run.out
