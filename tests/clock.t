@@ -2,6 +2,7 @@
 # A clock that has lost its time: the book has seen later days, and nothing is done by it
 # that would have to be undone. The book here has seen the year 2198, which no clock says.
 . tests/tap.sh
+clock=$PWD/$B/tests/clock.so
 cd "$work" || exit 1
 heading=engine,date,meter,meter_unit,quantity,at,found,left,unit
 printf '%s\n' family,side,key,value,unit two,,cylinders,1, two,E,valves,1, \
@@ -57,4 +58,27 @@ is 'acknowledging' "$status|$err" '0|'
 "$bin/valve-book" --withdraw --no-end shop.db two.csv
 run "$bin/valve-book" shop.db fact.csv
 is 'and so is the clock, once the dates are mended' "$status|$err" '0|'
+### a clock that says no date at all
+# a sanitizer that is a library of its own must come before it
+sanitizer=$(ldd "$bin/valve-due" 2>&1 | awk '/libasan/ { print $3 }')
+if [ ! -e "$clock" ] || { [ "${B#*-address}" != "$B" ] && [ ! -e "$sanitizer" ]; }; then
+    skip 'a clock that says no date' 'nothing can be preloaded'
+    done_testing
+    exit
+fi
+clock="${sanitizer:+$sanitizer }$clock"
+cp shop.db before.db
+for year in 2255=9000000000 1827=-4500000000; do
+    for c in 'valve-due shop.db' 'valve-drift shop.db' 'valve-trend shop.db' 'valve-timing shop.db' \
+        'valve-life --family two shop.db' 'valve-set --engine D-1 shop.db' 'valve-alert --text shop.db' \
+        'valve-book shop.db fact.csv'; do
+        # shellcheck disable=SC2086
+        run env LD_PRELOAD="$clock" VB_CLOCK="${year#*=}" "$bin"/$c
+        is "${year%=*}: $c" "$status|$out|$err" \
+            "2||${c%% *}: the clock says no year from 1900 to 2199: --as-of is needed"
+    done
+done
+ok 'the book is as before' cmp shop.db before.db
+run env LD_PRELOAD="$clock" VB_CLOCK=1800000000 "$bin/valve-due" --format csv shop.db
+is 'the clock that is preloaded works: a list' "$status|$err" '0|'
 done_testing

@@ -159,6 +159,10 @@ START_TEST(a_clock_that_has_stopped)
     tells = (time_t)-1;
     ck_assert_int_eq(vb_date_now(&now), VB_EIO);
     ck_assert_int_eq(vb_date_today(today), VB_EIO);
+    tells = (time_t)300 * 366 * 86400; // behind the dates that there are
+    ck_assert_int_eq(vb_date_today(today), VB_ERANGE);
+    tells = (time_t)-80 * 366 * 86400; // before them
+    ck_assert_int_eq(vb_date_today(today), VB_ERANGE);
     tells = (time_t)INT64_MAX;
     ck_assert_int_eq(vb_date_today(today), VB_EIO);
     ck_assert_str_eq(today, "as before");

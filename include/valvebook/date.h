@@ -33,7 +33,8 @@ enum vb_err vb_date_days(const char *iso, double *days);
 enum vb_err vb_date_iso(double days, char *out);
 
 /* vb_date_today - the local calendar date of the clock: out [VB_DATE_MAX]. Commands
- * call this once where nobody gave --as-of; nothing else here looks at the clock. */
+ * call this once where nobody gave --as-of; nothing else here looks at the clock.
+ * Errors: VB_EIO it cannot be read; VB_ERANGE its year is none from 1900 to 2199. */
 enum vb_err vb_date_today(char *out);
 
 /* vb_date_now - the clock, days since 1970-01-01 in UTC, for the date of a message. */

@@ -204,6 +204,8 @@ vb_date_today(char *out)
     time_t now = time(NULL);
     if (now == (time_t)-1 || !localtime_r(&now, &tm))
         return VB_EIO;
+    if (tm.tm_year < 0 || tm.tm_year > 299)
+        return VB_ERANGE; // no date of 1900 to 2199
     *put_date(out, (struct ymd){tm.tm_year + 1900, tm.tm_mon + 1, tm.tm_mday}) = 0;
     return VB_OK;
 }

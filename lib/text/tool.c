@@ -123,8 +123,13 @@ vb_tool_version(struct vb_tool *t)
 int
 vb_tool_as_of(struct vb_tool *t, const char **as_of, char *iso)
 {
-    if (!*as_of && vb_date_today(iso)) {
-        t->status = vb_tool_wrong(t, "the clock cannot be read: --as-of is needed", NULL);
+    enum vb_err e = *as_of ? VB_OK : vb_date_today(iso);
+    if (e) {
+        const char *why = e == VB_ERANGE ? "the clock says no year from 1900 to 2199"
+                                         : "the clock cannot be read";
+        struct vb_msg m = {0};
+        vb_msg_set(&m, "%s: --as-of is needed", why);
+        vb_tool_fail(t, e, &m);
         return 0;
     }
     if (*as_of && vb_date_parse(*as_of, strlen(*as_of), "", iso)) {
