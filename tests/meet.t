@@ -217,6 +217,34 @@ valve-book: dumped/readings:2: column 'found': lash 1I of HC-1: 0.27 here, 0.26 
 agree 'two readings' readings $heading HC-1,2025-01-01,100,h,lash,1I,0.26,mm \
     HC-1,2025-01-01,100,h,lash,1I,0.28,mm 'HC-1,2025-01-01,100,h,lash,1I,0.28'
 
+### a laptop put back from an old copy of its book: the other gives it what it had
+heading=engine,date,meter,meter_unit,quantity,at,found,unit
+two $heading HC-1,2025-01-01,100,h,lash,1I,0.25,mm HC-1,2025-01-01,100,h,lash,1E,0.35,mm
+cp a.db old.db
+into a.db --correct $heading HC-1,2025-01-01,100,h,lash,1I,0.26,mm
+printf '%s\n' $heading HC-1,2025-01-01,100,h,lash,1E,0.35,mm >gone.csv
+run "$vb" --withdraw --no-end a.db gone.csv
+is 'a reading goes' "$status|$err" '0|'
+into a.db '' $heading HC-1,2025-02-01,200,h,lash,1I,0.24,mm
+into a.db --correct gauge,kind,resolution,unit g1,dial,0.02,mm
+brings 'before the accident' 0 '' a.db b.db
+cp a.db lost.db
+cp old.db a.db
+brings 'the old copy brings' 0 '' a.db b.db
+brings 'and is given' 0 '' b.db a.db
+same 'an old copy: what it was' a.db lost.db
+same 'an old copy: the other too' b.db lost.db
+
+### a depot where it is tomorrow already
+into a.db '' $heading HC-1,2026-10-02,900,h,lash,1I,0.24,mm
+"$vb" --dump readings a.db >dumped/readings
+run "$vb" --as-of 2026-10-01 b.db dumped/readings
+is 'a visit of tomorrow waits' "$status|$err" \
+    "1|valve-book: dumped/readings:4: column 'date': 2026-10-02 is later than 2026-10-01"
+run "$vb" --as-of 2026-10-02 b.db dumped/readings
+is 'and comes in the next night' "$status|$err" '0|'
+same 'a visit of tomorrow' a.db b.db
+
 ### one has withdrawn a row, taken it in again or withdrawn another in its place: told, not mixed
 heading=gauge,kind,resolution,unit
 two $heading g1,feeler,,mm
