@@ -223,6 +223,20 @@ both 'who corrected two rows into one' 1 \
     "valve-book: two.csv:2: column 'old': gauges F9: 'feeler,0.05,mm,,' here, 'feeler,0.01,mm,,' in the book" \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' 'gauges,F9,1,"feeler,0.05,mm,,","feeler,0.02,mm,,"'
+# what a reading came with is never corrected by itself; a book of an older version may say so
+both 'who corrected where a reading came from' 1 \
+    "valve-book: two.csv:2: column 'new': readings $z,from: ',,100 h,,,c,' here, ',,100 h,,,b,' in the book" \
+    "readings,\"$z,from\",1,\",,100 h,,,a,\",\",,100 h,,,b,\"" \
+    "readings,\"$z,from\",1,\",,100 h,,,a,\",\",,100 h,,,b,\"" \
+    "readings,\"$z,from\",1,\",,100 h,,,a,\",\",,100 h,,,c,\""
+# what the other corrected leads here to what is no row
+cp base.db s.db
+printf 'gauge,kind,resolution,unit,u,valid_until\nF4,feeler,,,,\n' >g.csv
+"$vb" --as-of 2026-11-01 s.db g.csv
+sqlite3 s.db "INSERT INTO history VALUES('gauges', 'F4', 1, 'dial,,,,', 'feeler,,,,'), ('gauges', 'F4', 2, 'blade,,,,', 'feeler,')"
+history two.csv 'gauges,F4,1,"dial,,,,","blade,,,,"'
+book 'of which one leads nowhere' 1 \
+    "valve-book: two.csv:2: column 'new': gauges F4: 'blade,,,,' here, 'feeler,,,,' in the book" s.db two.csv
 both 'one withdrew what the other corrected: the correction stays' 0 '' \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' \
     'gauges,F9,1,"feeler,0.01,mm,,","feeler,0.02,mm,,"' 'gauges,F9,1,"feeler,0.01,mm,,",'
