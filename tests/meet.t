@@ -346,7 +346,7 @@ cp both.csv sheet.csv
 hand 'taken in again' 0 '' --correct a.db sheet.csv
 run "$vb" --withdraw a.db both.csv
 into a.db '' $heading g1,feeler,0.02,mm,0.006
-of_two="valve-book: dumped/history:2: column 'old': ',0.02,mm,0.005,' here, 'feeler,0.01,mm,0.006,' in the book"
+of_two="valve-book: dumped/history:2: column 'old': gauges g1: ',0.02,mm,0.005,' here, 'feeler,0.01,mm,0.006,' in the book"
 brings 'and its withdrawal' 1 "$of_two" a.db b.db
 gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,0.02,mm,0.006,"
 whole 'and its withdrawal' b.db
