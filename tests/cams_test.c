@@ -236,9 +236,9 @@ START_TEST(a_lift_times_a_cam)
     double t = (a.up + a.down - 100) / 2, d = 1e-6;
     double slope = (closed_lift(&harmonic, t + d) - closed_lift(&harmonic, t)) / d / 2;
     near(r->shift.drive, -0.03 / slope, 0.01);
-    // a lift is known to the dial, the lash and the checking lift; twice, and two TDCs of
-    // 0.125; the slope changes by a few per cent on the way
-    near(r->shift.u_drive, sqrt(2 * 3e-4 / slope / slope + 0.25), 0.01);
+    // a lift is known to the dial and the lash; twice, and two TDCs of 0.125; the slope
+    // changes by a few per cent on the way
+    near(r->shift.u_drive, sqrt(2 * 2e-4 / slope / slope + 0.25), 0.01);
     ck_assert_int_eq(r->by_lift, 1);
     ck_assert(isnan(r->fig.duration) && isnan(r->fig.overlap));
 }

@@ -413,10 +413,10 @@ near 'where it stands' "$(get I,nominal centre)" "$(event 1 60 70 '(opens(0.4, 1
 near 'lift: the drive' "$(get I,timed drive)" 2 0.001
 near 'lift: nothing but the lash beside it' "$(get I,timed lash)" \
     "$(event 1 60 70 '(opens(0.4, 1) + closes(0.4, 1) - opens(0.25, 1) - closes(0.25, 1)) / 2')" 0.001
-# u of lift 0.01, of lash 0.01 and of the checking lift 0.01 are sqrt(3) 0.01 mm; the slope there
-# is 12.75/2 pi/60 sin(pi x) / 2 mm a degree; TDC 1 degree
+# u of lift 0.01 and of lash 0.01 are sqrt(2) 0.01 mm; at which lift events are checked does not
+# move TDC in the profile. The slope there is 12.75/2 pi/60 sin(pi x) / 2 mm a degree; TDC 1 degree
 near 'its uncertainty' "$(get I,nominal centre_u)" \
-    "$(event 1 60 70 'sqrt(1 + 0.0003 / (12.75 * pi / 240 * sin(pi * (origin - 2) / 120)) ^ 2)')" 0.001
+    "$(event 1 60 70 'sqrt(1 + 0.0002 / (12.75 * pi / 240 * sin(pi * (origin - 2) / 120)) ^ 2)')" 0.0002
 is 'a duration that was not measured is not told' \
     "$(cols 'at against duration overlap longer rest')" 'at,against,duration,overlap,longer,rest
 I,nominal,,,,

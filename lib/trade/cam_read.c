@@ -238,7 +238,8 @@ take_lift(const struct occasion *o, struct timed *t, const struct vb_cam_reading
     double u_lift;
     if (!take_checking_lift(o, lift, t, &u_lift))
         return 0;
-    take_lash(o, t->v, u_lift, &t->r);
+    // the place of TDC in the profile hangs on no checking lift, so its u is no part of this
+    take_lash(o, t->v, 0, &t->r);
     if (!t->lobe || isnan(t->r.lash)) {
         refuse(o, t->v, lift,
                t->lobe ? "lift_tdc without the lash it was read with"
