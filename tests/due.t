@@ -60,6 +60,18 @@ unread 'a build' '1I 1E never read in build B1' D-2,2026-01-06,build,,,B1
 unread 'a build, and a seat since' '1I 1E never read in the present life' \
     "D-2,2026-01-06,build,,,B1${nl}D-2,2026-01-07,replace,seat,1I,S2"
 unread 'a seat without a name' '1I 1E never read in the present life' D-2,2026-01-06,replace,seat,1I,
+
+# Hydraulic adjusters leave no lash to read: an engine whose cams alone are timed lacks nothing.
+printf '%s\n' family,side,key,value,unit hyd,,cylinders,1, hyd,I,valves,1, hyd,,adjuster,hydraulic, \
+    hyd,,checking_lift,1,mm >hydraulic.fam
+printf '%s\n' engine,family H-1,hyd >hydraulic.eng
+printf '%s\n' engine,date,quantity,at,found,left,unit H-1,2026-01-05,opens,1I,,-10,deg \
+    H-1,2026-01-05,closes,1I,,230,deg >hydraulic.csv
+run "$bin/valve-book" --as-of 2026-02-01 --no-end hyd.db hydraulic.fam hydraulic.eng hydraulic.csv
+is "hydraulic adjusters" "$status$err" 0
+run "$bin/valve-due" --as-of 2026-02-01 --format csv hyd.db
+is "no lash to read" "$status $err$(printf '%s\n' "$out" | tail -n +2)" "0 "
+
 run "$bin/valve-due" --as-of 2026-02-01 --format csv shop.db
 is "due by hand" "$(printf '%s\n' "$out" | cut -d, -f1-9)" \
     "engine,kind,at,due_date,due_meter,meter_left,meter_unit,expected_date,expected_meter

@@ -395,7 +395,7 @@ static enum vb_err
 unread_due(struct listing *ls, size_t i)
 {
     const struct vb_unit_now *u = &ls->f->unit[i];
-    if (!u->n_unread)
+    if (!u->n_unread || u->family->adjuster == VB_ADJUSTER_HYDRAULIC) // no lash to read
         return VB_OK;
     struct vb_due d = due_new(ls, VB_DUE_UNREAD, i);
     char reason[REASON_MAX];
