@@ -47,8 +47,36 @@ START_TEST(an_order_is_read)
 END_TEST
 
 static const char *const no_orders[] = {
-    "",     "1-",  "-1",    "1-3", "1-1-2", "0-1",  "1--2",
-    "1-2 ", "1,2", "1-2-2", "x",   "100",   "1000",
+    "",
+    "1-",
+    "-1",
+    "1-3",
+    "1-1-2",
+    "0-1",
+    "1--2",
+    "1-2 ",
+    "1,2",
+    "1-2-2",
+    "x",
+    "100",
+    "1000",
+    "1@0-2",
+    "1@0",
+    "1-2@",
+    "1-2@0",
+    "1-2@720",
+    "1-2@4050",
+    "1-2@40.5",
+    "1-2@x",
+    "1-2@405-",
+    "1-2@405@405",
+    "1-2@-45",
+    "1-2@180-3",
+    "1-2-3@360",
+    "@0-1",
+    "1-3@180-2@180",
+    "1-3@360-2@180",
+    "1-2@99999999999999999999",
 };
 
 START_TEST(no_order_is_refused)
@@ -73,6 +101,42 @@ START_TEST(firing_positions)
     ck_assert_int_eq(vb_firing_companion(&f, 5), 0);
     ck_assert_double_eq(vb_firing_deg(&odd, 3), 480);
     ck_assert_int_eq(vb_firing_companion(&odd, 1), 0);
+}
+END_TEST
+
+/*
+ * A V-twin of 45 degrees on one crankpin, whose second cylinder fires 360 + 45 degrees behind
+ * the first, counted from either; and a 90 degree V4 with the crankpins half a turn apart.
+ */
+START_TEST(uneven_firing)
+{
+    struct vb_firing f = firing("1-2@405"), turned = firing("2-1@315"),
+                     four = firing("1-3@90-2@360-4@450");
+    ck_assert_double_eq(vb_firing_deg(&f, 1), 0);
+    ck_assert_double_eq(vb_firing_deg(&f, 2), 405);
+    ck_assert_int_eq(f.stated, 1);
+    ck_assert_int_eq(turned.cyl[0], 1);
+    ck_assert_double_eq(vb_firing_deg(&turned, 1), 0);
+    ck_assert_double_eq(vb_firing_deg(&turned, 2), 405);
+    ck_assert_int_eq(vb_firing_companion(&f, 1), 0);
+    ck_assert_int_eq(vb_firing_companion(&f, 2), 0);
+    ck_assert_double_eq(vb_firing_deg(&four, 4), 450);
+    const int companion[] = {2, 1, 4, 3};
+    for (int c = 1; c <= 4; c++)
+        ck_assert_int_eq(vb_firing_companion(&four, c), companion[c - 1]);
+}
+END_TEST
+
+/* Every order of 99 cylinders fits into a family. */
+START_TEST(the_longest_order)
+{
+    char text[VB_FIRING_TEXT];
+    size_t k = 0;
+    for (int c = 1; c <= VB_CYL_MAX; c++)
+        k += (size_t)snprintf(text + k, sizeof text - k, "%s%d", c > 1 ? "-" : "", c);
+    ck_assert_uint_eq(k, 9 + 90 * 2 + 98);
+    struct vb_firing f = firing(text);
+    ck_assert_int_eq(f.n, VB_CYL_MAX);
 }
 END_TEST
 
@@ -228,6 +292,21 @@ static const struct seq_case sequences[] = {
       {630, 2, 3, "2", "2"}}},
     {"1", VB_ORDER_TWO, 0, 1, {{0, 1, 0, "1", "1"}}},
     {"1-2", VB_ORDER_TWO, 0, 2, {{0, 1, 2, "1", "1"}, {360, 2, 1, "2", "2"}}},
+    // a V-twin: at 0, 2 is 315 behind its firing TDC and inlet 2 opens in 33; at 360 it is 45
+    // before it, and exhaust 2 opens in 175
+    {"1-2@405", VB_ORDER_CYLINDERS, 0, 2, {{0, 1, 0, "1", "1"}, {405, 2, 0, "2", "2"}}},
+    {"1-2@405", VB_ORDER_TWO, 0, 2, {{0, 1, 0, "1 2", "1"}, {360, 0, 1, "", "2"}}},
+    // crankpins half a turn apart: at 0, 2 is 540 behind its firing TDC and exhaust 2 has been
+    // shut for 172; at 360 it is 180 behind it, where exhaust 2 is open and inlet 2 opens in 168
+    {"1-2@180", VB_ORDER_TWO, 0, 2, {{0, 1, 0, "1", "1 2"}, {360, 0, 1, "2", ""}}},
+    {"1-3@90-2@360-4@450",
+     VB_ORDER_OPPOSITE,
+     0,
+     4,
+     {{0, 1, 2, "1", "1"},
+      {90, 3, 4, "3", "3"},
+      {360, 2, 1, "2", "2"},
+      {450, 4, 3, "4", "4"}}},
 };
 
 static const char *
@@ -312,9 +391,11 @@ START_TEST(wrong_arguments)
     struct vb_firing f = firing("1-2-3"), none = {.n = 0};
     const struct vb_opening lacks[2] = {{-12, 225}, {NAN, 8}},
                             half[2] = {{-12, NAN}, {-225, 12}};
-    struct vb_firing many = {.n = VB_CYL_MAX + 1};
+    struct vb_firing many = {.n = VB_CYL_MAX + 1}, twin = firing("1-2@405");
     struct vb_crank_order o = {.n = 77};
     ck_assert_int_eq(vb_crank_order_make(&f, usual, 30, VB_ORDER_OPPOSITE, &o),
+                     VB_EUNKNOWN);
+    ck_assert_int_eq(vb_crank_order_make(&twin, usual, 30, VB_ORDER_OPPOSITE, &o),
                      VB_EUNKNOWN);
     ck_assert_int_eq(vb_crank_order_make(&none, usual, 30, VB_ORDER_TWO, &o), VB_EDOM);
     ck_assert_int_eq(vb_crank_order_make(&f, lacks, 30, VB_ORDER_TWO, &o), VB_EDOM);
@@ -342,7 +423,7 @@ settable(const struct vb_firing *f, const struct vb_opening *o, double margin, d
     uint32_t bits = 0;
     for (int i = 0; i < f->n; i++)
         for (int s = 0; s < 2; s++) {
-            double over = deg - i * 720.0 / f->n - 360; // after its overlap TDC
+            double over = deg - f->deg[i] - 360; // after its overlap TDC
             int open = 0;
             for (int turn = -3; turn <= 3; turn++)
                 open |= over + 720 * turn > o[s].opens - margin + 1e-9 &&
@@ -353,16 +434,33 @@ settable(const struct vb_firing *f, const struct vb_opening *o, double margin, d
     return bits;
 }
 
+/* All TDCs, in any order but 0 first; returns how many. */
+static int
+all_tdcs(const struct vb_firing *f, double *deg)
+{
+    int n = 0;
+    for (int i = 0; i < 2 * f->n; i++) {
+        double d = fmod(f->deg[i / 2] + i % 2 * 360, 720);
+        int has = 0;
+        for (int k = 0; k < n; k++)
+            has |= fabs(deg[k] - d) < 1e-6;
+        if (!has)
+            deg[n++] = d;
+    }
+    return n;
+}
+
 /* The fewest TDCs that do for all that can be set at any; the first TDC is one of them
  * if `with_first`. */
 static int
 fewest(const struct vb_firing *f, const struct vb_opening *o, double margin,
        int with_first)
 {
-    int n = f->n % 2 ? 2 * f->n : f->n, best = 99;
+    double deg[16];
+    int n = all_tdcs(f, deg), best = 99;
     uint32_t at[16], all = 0;
     for (int k = 0; k < n; k++)
-        all |= at[k] = settable(f, o, margin, k * 720.0 / n);
+        all |= at[k] = settable(f, o, margin, deg[k]);
     for (uint32_t set = 1; set < 1u << n; set++) {
         uint32_t has = 0;
         int size = 0;
@@ -375,8 +473,17 @@ fewest(const struct vb_firing *f, const struct vb_opening *o, double margin,
     return best;
 }
 
-static const char *const brute_orders[] = {
-    "1", "1-2", "1-3-2", "1-3-4-2", "1-2-4-5-3", "1-5-3-6-2-4", "1-6-5-4-3-2"};
+static const char *const brute_orders[] = {"1",
+                                           "1-2",
+                                           "1-3-2",
+                                           "1-3-4-2",
+                                           "1-2-4-5-3",
+                                           "1-5-3-6-2-4",
+                                           "1-6-5-4-3-2",
+                                           "1-2@405",
+                                           "1-2@180",
+                                           "1-3@90-2@360-4@450",
+                                           "1-4@150-3@240-6@390-5@480-2@630"};
 
 START_TEST(no_fewer_positions_do)
 {
@@ -390,13 +497,15 @@ START_TEST(no_fewer_positions_do)
         struct vb_crank_order p;
         ck_assert_int_eq(vb_crank_order_make(&f, o, margin, VB_ORDER_TWO, &p), VB_OK);
         ck_assert_int_eq(p.n, fewest(&f, o, margin, 1));
-        if (f.n % 2 == 0) // there all TDCs are alike: no better one to begin with
+        if (f.n % 2 == 0 &&
+            !f.stated) // there all TDCs are alike: no better one to begin with
             ck_assert_int_eq(p.n, fewest(&f, o, margin, 0));
         more_than_two += p.n > 2;
         uint32_t all = 0;
-        int n = f.n % 2 ? 2 * f.n : f.n;
+        double tdc[16];
+        int n = all_tdcs(&f, tdc);
         for (int k = 0; k < n; k++)
-            all |= settable(&f, o, margin, k * 720.0 / n);
+            all |= settable(&f, o, margin, tdc[k]);
         for (int i = 0; i < f.n; i++)
             for (int s = 0; s < 2; s++) {
                 int stop = p.at[f.cyl[i]][s], can = all >> (2 * i + s) & 1;
@@ -418,6 +527,8 @@ main(void)
     TCase *t = tcase_create("crank");
     tcase_add_loop_test(t, an_order_is_read, 0, COUNT(orders));
     tcase_add_loop_test(t, no_order_is_refused, 0, COUNT(no_orders));
+    tcase_add_test(t, uneven_firing);
+    tcase_add_test(t, the_longest_order);
     tcase_add_test(t, firing_positions);
     tcase_add_loop_test(t, closed_by_hand, 0, COUNT(closed_cases));
     tcase_add_test(t, an_unknown_event_is_no_answer);

@@ -485,7 +485,7 @@ small 'blank value' "'value': blank ''" $f four,I,lash_min,,mm
 small 'no such word' "'value': adjuster is one of 'screw shim hydraulic', not 'screws'" $f four,,adjuster,screws,
 small 'two words' "'value': adjuster is one of 'screw shim hydraulic', not 'screw shim'" $f \
     'four,,adjuster,screw shim,'
-small 'no firing order' "'value': firing_order is like 1-3-4-2, not '1-3-3-2'" $f four,,firing_order,1-3-3-2,
+small 'no firing order' "'value': firing_order is like 1-3-4-2 or 1-2@405, not '1-3-3-2'" $f four,,firing_order,1-3-3-2,
 small 'half a valve' "'value': valves 1.5 is out of reason" $f six,I,valves,1.5,
 small 'more digits than fit' "'value': lash_min 0.12345678901234567 is out of reason" $f \
     four,I,lash_min,0.12345678901234567,in

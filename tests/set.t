@@ -177,8 +177,8 @@ is "for people" "$out" "S-1 (screw4), to set 2026-02-01, 500 h: 3 to set, 4 to l
 Lash in mm at the valve tip and 20 °C. ± is the standard uncertainty of a reading (no scatter
 is known yet: as stated, or a dial's).
 Leave: inside its window by the guard band (5 %, one-sided). Close: too close to a limit to say.
-Cylinder by cylinder as they fire, each at its firing TDC (order 1-3-4-2). A valve is set 30°
-of the crank or more from its events.
+Cylinder by cylinder as they fire, each at its firing TDC (order 1-3-4-2, taken to fire evenly,
+180° apart). A valve is set 30° of the crank or more from its events.
 Read it: not read in its present life.
 
 crank deg  at TDC            valve  read        found mm   ± mm  target mm  window mm    is     do                  then reads mm  left mm
@@ -209,6 +209,42 @@ is "what the gauge shows is not what lash is" \
 run "$set" --as-of 2026-02-01 --engine L-1 --order opposite shop.db
 is "no companion among three" "$status $err" \
     "2 valve-set: with 3 cylinders no valves rock while another cylinder fires"
+
+### cylinders that fire unevenly: two whose crankpins stand half a turn apart
+# At 360 the second is 180 behind its firing TDC: with the usual events its exhaust is open, and its
+# inlet opens in 168.
+cat >twin.csv <<'END'
+family,side,key,value,unit
+twin,,cylinders,2,
+twin,I,valves,1,
+twin,E,valves,1,
+twin,I,opens,-12,deg
+twin,I,closes,225,deg
+twin,E,opens,-230,deg
+twin,E,closes,8,deg
+twin,,adjuster,screw,
+twin,,screw_pitch,1,mm
+twin,I,lash_target,0.20,mm
+twin,E,lash_target,0.20,mm
+twin,,firing_order,1-2@180,
+END
+printf '%s\n' engine,family T-1,twin >twin.eng
+printf '%s\n' engine,date,quantity,at,found,unit T-1,2026-01-25,lash,1I,0.1,mm \
+    T-1,2026-01-25,lash,1E,0.1,mm T-1,2026-01-25,lash,2I,0.1,mm T-1,2026-01-25,lash,2E,0.1,mm >twin.rd
+run "$bin/valve-book" --as-of 2026-02-01 --no-end twin.db twin.csv twin.eng twin.rd
+is "a twin" "$status$err" 0
+# twin ARGS...: its positions
+twin() {
+    run "$set" --as-of 2026-02-01 --engine T-1 --format csv "$@" twin.db
+    column 'crank_deg firing rocking at'
+}
+is "each at its own firing TDC" "$(twin)" "0,1,,1I${nl}0,1,,1E${nl}180,2,,2I${nl}180,2,,2E"
+is "at the fewest" "$(twin --order two)" "0,1,,1I${nl}0,1,,1E${nl}0,1,,2E${nl}360,,1,2I"
+run "$set" --as-of 2026-02-01 --engine T-1 --order opposite twin.db
+is "no companion" "$status $err" \
+    "2 valve-set: in the order 1-2@180 some cylinder fires while no other's valves rock"
+ok "they are not said to fire evenly" sh -c '"$@" | grep -q "(order 1-2@180)"' \
+    sh "$set" --as-of 2026-02-01 --engine T-1 --format table twin.db
 ok "a gauge's frame is said" sh -c '"$@" | grep -q "^Then reads: what the gauge shows after setting, at the lobe"' \
     sh "$set" --as-of 2026-02-01 --engine L-1 --format table shop.db
 

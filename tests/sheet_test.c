@@ -169,6 +169,12 @@ START_TEST(positions)
     sheet.has_firing = 1;
     snprintf(family.firing_order, sizeof family.firing_order, "1-2");
     PEOPLE("1 fires");
+    sheet.firing.n = 2;
+    PEOPLE("each at its firing TDC (order 1-2, taken to fire");
+    PEOPLE("evenly, 360\u00b0 apart)");
+    sheet.firing.stated = 1;
+    PEOPLE("each at its firing TDC (order 1-2)");
+    sheet.firing.n = 1, sheet.firing.stated = 0;
     PEOPLE("each at its firing TDC (order 1-2)");
     sheet.crank.stop[0].rocking = 2;
     PEOPLE("1 fires, 2 rocks");

@@ -6,20 +6,30 @@
 
 /*
  * In which order valves are set: at which positions of the crank which valves are closed.
- * Four strokes, one crank, cylinders that fire evenly, 720/N crank degrees apart. Crank
- * positions are degrees after the firing TDC of cylinder 1, 0 to 720.
+ * Four strokes, one crank. Crank positions are degrees after the firing TDC of cylinder 1,
+ * 0 to 720.
  */
 
-/* vb_firing - the cylinders in the order in which they fire; each from 1 to n once. */
+#define VB_FIRING_TEXT 300 // bytes that hold an order of 99 cylinders and its NUL
+
+/*
+ * vb_firing - the cylinders in the order in which they fire; each from 1 to n once.
+ *   deg      crank position at which each of them fires; ascending, the first 0
+ *   stated   how many are stated by the text: none, and they are 720/n apart, or n - 1
+ */
 struct vb_firing {
     int cyl[VB_CYL_MAX];
-    int n;
+    double deg[VB_CYL_MAX];
+    int n, stated;
 };
 
 /*
- * vb_firing_parse - read "1-3-4-2".
+ * vb_firing_parse - read "1-3-4-2", cylinders that fire evenly, or "1-2@405", where the
+ * crank degrees behind the firing TDC of the first stand at each of the others.
  *   out   begins with cylinder 1, whichever the text begins with; untouched on failure
- * Errors: VB_ESYNTAX  not every number from 1 on once, or more than VB_CYL_MAX
+ * Errors: VB_ESYNTAX  not every number from 1 on once, or more than VB_CYL_MAX; degrees at
+ *                     some of the others only or at the first, not whole, not ascending,
+ *                     or from 720 on
  */
 enum vb_err vb_firing_parse(const char *s, struct vb_firing *out);
 
@@ -28,7 +38,7 @@ double vb_firing_deg(const struct vb_firing *f, int cyl);
 
 /*
  * vb_firing_companion - the cylinder that fires one turn later: at the firing TDC of the
- * one the other's valves rock, at overlap TDC. 0 if there is none (an odd number).
+ * one the other's valves rock, at overlap TDC. 0 if there is none, as in an odd number.
  */
 int vb_firing_companion(const struct vb_firing *f, int cyl);
 
@@ -99,7 +109,7 @@ struct vb_crank_order {
  * firing TDC of cylinder 1 first, one turn on if that does for all the others, else the
  * fewest that do.
  * Errors: VB_EDOM      an argument not as above, or no cylinder
- *         VB_EUNKNOWN  OPPOSITE with an odd number: no cylinder has a companion
+ *         VB_EUNKNOWN  OPPOSITE where some cylinder has no companion
  * Cost:   O(n^2) time for each position, no allocation.
  * Source: common practice; TWO gives the sequence of TM 5-3805-258-24-1 p. 4-28. Points
  *         that meet all intervals: greedy by their ends.

@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "valvebook/banks.h"
+#include "valvebook/crank.h"
 #include "valvebook/err.h"
 #include "valvebook/unit.h"
 #include "valvebook/valve.h"
@@ -100,7 +101,7 @@ struct vb_family {
     double relash; // h or km
     enum vb_dim relash_dim;
     double relash_days;
-    char firing_order[64];
+    char firing_order[VB_FIRING_TEXT];
     double opens[2], closes[2]; // nominal events, crank deg from overlap TDC
     double checking_lift[2];    // mm at the valve
     char lobe[2][VB_LOBE_NAME]; // profile of table lobes, "" if not stated

@@ -140,7 +140,8 @@ struct vb_sheet_wish {
  *                   day of the sheet, else that day
  *   meter           shown then, NaN if not known, as at a visit that is only to come;
  *                   planned: of the forecast
- *   crank           positions;  has_firing  0: one cylinder after another by number
+ *   crank           positions
+ *   firing          if has_firing, else one cylinder goes after another by number
  *   assumed         [side] its events are vb_opening_assumed's
  *   df              [side] degrees of freedom of the uncertainties; infinite where nothing
  *                   is known of the scatter: a reading is taken to be as good as it
@@ -153,6 +154,7 @@ struct vb_sheet {
     char date[VB_DAY_TEXT];
     double meter;
     struct vb_crank_order crank;
+    struct vb_firing firing;
     int has_firing, assumed[2];
     double df[2];
     struct vb_sheet_row *row;

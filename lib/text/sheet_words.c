@@ -374,7 +374,7 @@ say_order(const struct vb_sheet *s, words_say *say, void *arg)
                          "TDC of no. 1",
         [VB_ORDER_OPPOSITE] = "Each cylinder while the valves of its companion rock",
     };
-    char text[400];
+    char text[600], apart[60] = "";
     if (!s->has_firing) {
         say(arg, "No firing order is stated: cylinder by cylinder by number, each at its "
                  "firing TDC.");
@@ -383,10 +383,14 @@ say_order(const struct vb_sheet *s, words_say *say, void *arg)
     const char *sides = s->assumed[0] && s->assumed[1] ? ""
                         : s->assumed[0]                ? " of the inlet"
                                                        : " of the exhaust";
+    if (!s->firing.stated && s->firing.n > 1)
+        snprintf(apart, sizeof apart, ", taken to fire evenly, %.4g" DEG " apart",
+                 720.0 / s->firing.n);
     snprintf(text, sizeof text,
-             "%s (order %.63s). A valve is set %.0f" DEG " of the crank or more from its "
+             "%s (order %.200s%s). A valve is set %.0f" DEG
+             " of the crank or more from its "
              "events%s%s%s.",
-             ways[s->wish.order], s->unit->family->firing_order, VB_SET_MARGIN,
+             ways[s->wish.order], s->unit->family->firing_order, apart, VB_SET_MARGIN,
              s->assumed[0] || s->assumed[1] ? "; those" : "",
              s->assumed[0] || s->assumed[1] ? sides : "",
              s->assumed[0] || s->assumed[1]

@@ -25,7 +25,7 @@ static const struct vb_fact table[VB_FACT_COUNT] = {
     [VB_FACT_NUMBERED_FROM] = {"numbered_from", NEVER, NONE, NONE, "free_end drive_end", 0, 0,
         "end that cylinder 1 stands at"},
     [VB_FACT_FIRING_ORDER] = {"firing_order", NEVER, NONE, NONE, "", 0, 0,
-        "cylinders in the order in which they fire, 1-3-4-2"},
+        "cylinders in the order in which they fire, 1-3-4-2, or 1-2@405 where not evenly"},
     [VB_FACT_ADJUSTER] = {"adjuster", NEVER, NONE, NONE, "screw shim hydraulic", 0, 0,
         "what sets the lash"},
     [VB_FACT_LASH_MIN] = {"lash_min", MUST, MM, NONE, NULL, 0, 5, "tight limit, cold"},
@@ -90,25 +90,12 @@ vb_fact_all(size_t *n)
     return table;
 }
 
-/* "1-3-4-2": every cylinder named once, from 1 upwards without a gap. */
+/* An order that a struct can hold. */
 static int
 is_firing_order(const char *s)
 {
-    int seen[100] = {0}, count = 0, most = 0;
-    while (*s) {
-        char *end;
-        long v = strtol(s, &end, 10);
-        if (end == s || *s < '0' || v < 1 || v > 99 || seen[v]++)
-            return 0;
-        count++;
-        most = v > most ? (int)v : most;
-        if (*end && *end != '-')
-            return 0;
-        s = *end ? end + 1 : end;
-        if (*end && !*s)
-            return 0;
-    }
-    return count > 0 && count == most;
+    struct vb_firing f;
+    return strlen(s) < VB_FIRING_TEXT && !vb_firing_parse(s, &f);
 }
 
 static int
@@ -144,7 +131,7 @@ is_word(const struct vb_fact *f, const char *value, const char **like)
     case '+': *like = "like +120x21.5 -98x11.7"; return !vb_stack_growth(value, &g);
     case ':': *like = "like A:1-2-3 B:4-5-6"; return !vb_banks_parse(value, &b);
     case '*': *like = "a name of 1 to 63 bytes"; return is_name(value);
-    case 0: *like = "like 1-3-4-2"; return is_firing_order(value);
+    case 0: *like = "like 1-3-4-2 or 1-2@405"; return is_firing_order(value);
     default: return is_word_of(f->words, value);
     }
 }

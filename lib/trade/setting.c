@@ -95,9 +95,8 @@ static enum vb_err
 find_stops(struct vb_sheet *s, struct vb_msg *m)
 {
     const struct vb_family *f = s->unit->family;
-    struct vb_firing firing;
     struct vb_opening o[2];
-    s->has_firing = f->firing_order[0] && !vb_firing_parse(f->firing_order, &firing);
+    s->has_firing = f->firing_order[0] && !vb_firing_parse(f->firing_order, &s->firing);
     if (!s->has_firing && s->wish.order == VB_ORDER_CYLINDERS) {
         stops_by_number(s);
         return VB_OK;
@@ -106,9 +105,9 @@ find_stops(struct vb_sheet *s, struct vb_msg *m)
         vb_msg_set(m, "family '%.40s' states no firing_order", s->unit->family_name);
         return VB_EUNKNOWN;
     }
-    if (f->cylinders && f->cylinders != firing.n) {
+    if (f->cylinders && f->cylinders != s->firing.n) {
         vb_msg_set(m, "family '%.40s' has %d cylinders, its firing_order %d",
-                   s->unit->family_name, f->cylinders, firing.n);
+                   s->unit->family_name, f->cylinders, s->firing.n);
         return VB_EDOM;
     }
     for (int side = 0; side < 2; side++) {
@@ -118,11 +117,15 @@ find_stops(struct vb_sheet *s, struct vb_msg *m)
             o[side] = vb_opening_assumed(side);
     }
     enum vb_err e =
-        vb_crank_order_make(&firing, o, VB_SET_MARGIN, s->wish.order, &s->crank);
-    if (e)
+        vb_crank_order_make(&s->firing, o, VB_SET_MARGIN, s->wish.order, &s->crank);
+    if (e && s->firing.stated)
+        vb_msg_set(m,
+                   "in the order %.60s some cylinder fires while no other's valves rock",
+                   f->firing_order);
+    else if (e)
         vb_msg_set(m, "with %d cylinders no valves rock while another cylinder fires",
-                   firing.n);
-    for (int cyl = firing.n + 1; cyl <= VB_CYL_MAX; cyl++)
+                   s->firing.n);
+    for (int cyl = s->firing.n + 1; cyl <= VB_CYL_MAX; cyl++)
         s->crank.at[cyl][0] = s->crank.at[cyl][1] = -1;
     return e;
 }
