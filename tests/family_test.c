@@ -59,6 +59,8 @@ static const struct good good[] = {
     {"read_at", "", "lobe", "", NAN, VB_DIM_NONE},
     {"read_at", "E", "tip", "", NAN, VB_DIM_NONE},
     {"screw_on", "", "pushrod", "", NAN, VB_DIM_NONE},
+    {"screw_on", "", "stud", "", NAN, VB_DIM_NONE},
+    {"screw_on", "", "pivot", "", NAN, VB_DIM_NONE},
     // angles: BDC is 180 after overlap TDC for an inlet, 180 before for an exhaust; cam
     // degrees count twice
     {"opens", "I", "12 BTDC", "", -12, VB_DIM_ANGLE},
@@ -303,7 +305,7 @@ START_TEST(nothing_said_is_nothing_known)
     }
     ck_assert(isnan(f.timing_tolerance) && isnan(f.sprocket_limit));
     ck_assert(f.crank_teeth == 0 && f.cam_teeth == 0);
-    ck_assert(f.adjuster == VB_ADJUSTER_UNKNOWN && !f.screw_on_pushrod[0]);
+    ck_assert(f.adjuster == VB_ADJUSTER_UNKNOWN && !f.screw_on[0]);
     ck_assert(isnan(f.screw_pitch[0]) && isnan(f.shim_min[1]) && isnan(f.shim_max[0]) &&
               isnan(f.shim_step[1]));
     char list[27];
@@ -353,7 +355,11 @@ START_TEST(adjusters_go_to_their_side)
     ck_assert(f.screw_pitch[0] == 1 && f.screw_pitch[1] == 0.75);
     say(&f, "screw_on", "", "pushrod", "");
     say(&f, "screw_on", "I", "valve", "");
-    ck_assert(!f.screw_on_pushrod[0] && f.screw_on_pushrod[1]);
+    ck_assert(f.screw_on[0] == VB_SCREW_VALVE && f.screw_on[1] == VB_SCREW_PUSHROD);
+    say(&f, "screw_on", "E", "stud", "");
+    ck_assert(f.screw_on[0] == VB_SCREW_VALVE && f.screw_on[1] == VB_SCREW_STUD);
+    say(&f, "screw_on", "", "pivot", "");
+    ck_assert(f.screw_on[0] == VB_SCREW_PIVOT && f.screw_on[1] == VB_SCREW_PIVOT);
     say(&f, "shim_min", "", "2", "mm");
     say(&f, "shim_max", "", "3", "mm");
     say(&f, "shim_step", "", "0.05", "mm");

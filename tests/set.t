@@ -143,7 +143,7 @@ column() {
 # 1I and 1E are 0.01 mm from a limit, nearer than the guard band; 2E is 0.05 mm outside.
 sheet S-1
 is "screws by hand" "$status$err $out" "0 $heading
-S-1,2026-02-01,500,h,1,0,1,4,1I,2026-02-01,0.29,0.01,0.25,0.2,0.3,close,in,0.04,0.04,14.4,,,,,0.25,0.25,,,
+S-1,2026-02-01,500,h,1,0,1,4,1I,2026-02-01,0.29,0.01,0.25,0.2,0.3,close,in,0.04,0.04,14.4,,,,,0.25,0.25,,,screw taken to be on the valve's side: no screw_on
 S-1,2026-02-01,500,h,1,0,1,4,1E,2026-02-01,0.46,0.01,0.4,0.35,0.45,close,in,0.06,0.05,18,,,,,0.4,0.4,,,
 S-1,2026-02-01,500,h,2,180,3,2,3I,2026-02-01,0.27,0.01,0.25,0.2,0.3,in,leave,0.02,,,,,,,0.27,0.27,,,
 S-1,2026-02-01,500,h,2,180,3,2,3E,2026-02-01,0.41,0.01,0.4,0.35,0.45,in,leave,0.01,,,,,,,0.41,0.41,,,
@@ -155,6 +155,19 @@ S-1,2026-02-01,500,h,4,540,2,3,2E,2026-02-01,0.3,0.01,0.4,0.35,0.45,out,out,-0.1
 sheet S-1 --all
 is "--all sets what is not at its target" "$(column 'at do turn_deg' | sed -n '3,4p;6,7p')" \
     "3I,in,7.2${nl}3E,in,3${nl}4E,leave,${nl}2I,leave,"
+
+# The same screws elsewhere, ratio 1.3: a stud's nut closes the tip by 2.3 mm a turn, so 1I needs
+# 0.04 / 2.3 turn, 6.26 degrees; a follower's pivot opens it by 0.3, so its screw comes out by
+# 0.04 / 0.3 turn, 48 degrees.
+for on in stud pivot; do
+    printf '%s\n' family,side,key,value,unit screw4,I,screw_on,$on, >on.csv
+    cp shop.db $on.db
+    "$bin/valve-book" --as-of 2026-02-01 $on.db on.csv
+    run "$set" --as-of 2026-02-01 --engine S-1 --format csv $on.db
+    is "on a $on" "$(column 'at do close_by turns turn_deg why' | head -n 1)" "$(
+        test $on = stud && echo 1I,in,0.04,0.017391,6.26087, || echo 1I,out,0.04,-0.133333,-48,
+    )"
+done
 
 # TM 5-3805-258-24-1 p. 4-28: at TDC no. 1 inlet 1, 2 and exhaust 1, 3; one turn on the others.
 sheet S-1 --order two
@@ -179,6 +192,8 @@ is known yet: as stated, or a dial's).
 Leave: inside its window by the guard band (5 %, one-sided). Close: too close to a limit to say.
 Cylinder by cylinder as they fire, each at its firing TDC (order 1-3-4-2, taken to fire evenly,
 180° apart). A valve is set 30° of the crank or more from its events.
+Turns: the family states a ratio and no screw_on. The screw is taken to be on the valve's side;
+on the push-rod's side, or on a stud, other turns are right.
 Read it: not read in its present life.
 
 crank deg  at TDC            valve  read        found mm   ± mm  target mm  window mm    is     do                  then reads mm  left mm

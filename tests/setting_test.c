@@ -21,10 +21,14 @@ struct screw_case {
 /* Common practice: M8x1 moves 1 mm a turn, 0.04 mm are 0.04 turn and 14.4 degrees; 0.004
  * in is 0.1016 mm. The others by hand. */
 static const struct screw_case screws[] = {
-    {0.24, 0.20, 1, 1, 14.4},     {0.20, 0.24, 1, 1, -14.4}, {0.30, 0.1984, 1, 1, 36.576},
+    {0.24, 0.20, 1, 1, 14.4},
+    {0.20, 0.24, 1, 1, -14.4},
+    {0.30, 0.1984, 1, 1, 36.576},
     {0.26, 0.20, 1, 1.5, 14.4},   // 0.06 mm at the tip are 0.04 at the screw
     {0.20, 0.35, 0.75, 1.6, -45}, // 0.15 / 1.2
     {0.25, 0.25, 1, 1, 0},
+    {0.30, 0.20, 1, 2.5, 14.4}, // 0.1 mm at the tip, a stud under a rocker of 1.5
+    {0.30, 0.20, 1, -0.5, -72}, // a pivot's screw comes out by 0.2 mm
 };
 
 START_TEST(turns_by_hand)
@@ -36,12 +40,52 @@ START_TEST(turns_by_hand)
 }
 END_TEST
 
+/* Height at x of a straight lever, one point of which goes down by 1 while another is held. */
+static double
+lever(double moved, double held, double x)
+{
+    return -(x - held) / (moved - held);
+}
+
+/*
+ * A rocker turns on a pivot at 0, push-rod at -1, tip at the ratio; a follower has its cam at 1
+ * and its tip at the ratio. In closes by as much as the tip goes down, the rest of the train
+ * held. A screw in the push-rod's end lifts that end by 1.
+ */
+START_TEST(screws_move_a_lever)
+{
+    const double ratio[] = {0.8, 1, 1.3, 1.6};
+    for (size_t i = 0; i < sizeof ratio / sizeof *ratio; i++) {
+        double r = ratio[i];
+        ck_assert_double_eq(vb_screw_k(VB_SCREW_UNKNOWN, r), 1);
+        ck_assert_double_eq(vb_screw_k(VB_SCREW_VALVE, r), 1);
+        ck_assert_double_eq_tol(vb_screw_k(VB_SCREW_PUSHROD, r), lever(-1, 0, r), 1e-12);
+        ck_assert_double_eq_tol(vb_screw_k(VB_SCREW_STUD, r), -lever(0, -1, r), 1e-12);
+        ck_assert_double_eq_tol(vb_screw_k(VB_SCREW_PIVOT, r), -lever(0, 1, r), 1e-12);
+    }
+}
+END_TEST
+
+START_TEST(where_a_screw_is_matters_with_a_ratio)
+{
+    struct vb_family f;
+    vb_family_init(&f);
+    ck_assert(!vb_screw_assumed(&f, 0) && !vb_screw_assumed(&f, 1));
+    f.ratio[1] = 1.6;
+    ck_assert(!vb_screw_assumed(&f, 0) && vb_screw_assumed(&f, 1));
+    f.screw_on[1] = VB_SCREW_VALVE;
+    ck_assert(!vb_screw_assumed(&f, 1));
+}
+END_TEST
+
 START_TEST(no_screw_no_turns)
 {
     double turns = 77;
     ck_assert_int_eq(vb_screw(0.2, 0.3, 0, 1, &turns), VB_EDOM);
     ck_assert_int_eq(vb_screw(0.2, 0.3, NAN, 1, &turns), VB_EDOM);
-    ck_assert_int_eq(vb_screw(0.2, 0.3, 1, -1, &turns), VB_EDOM);
+    ck_assert_int_eq(vb_screw(0.2, 0.3, -1, 1, &turns), VB_EDOM);
+    ck_assert_int_eq(vb_screw(0.2, 0.3, 1, 0, &turns), VB_EDOM);
+    ck_assert_int_eq(vb_screw(0.2, 0.2, 1, 0, &turns), VB_EDOM);
     ck_assert_int_eq(vb_screw(NAN, 0.3, 1, 1, &turns), VB_EDOM);
     ck_assert_int_eq(vb_screw(0.2, NAN, 1, 1, &turns), VB_EDOM);
     ck_assert_double_eq(turns, 77);
@@ -333,6 +377,8 @@ main(void)
     TCase *t = tcase_create("setting");
     tcase_add_loop_test(t, turns_by_hand, 0, COUNT(screws));
     tcase_add_test(t, no_screw_no_turns);
+    tcase_add_test(t, screws_move_a_lever);
+    tcase_add_test(t, where_a_screw_is_matters_with_a_ratio);
     tcase_add_test(t, the_gauge_is_the_other_way_round);
     tcase_add_loop_test(t, the_present_shim, 0, COUNT(shim_cases));
     tcase_add_test(t, found_and_its_uncertainty);

@@ -86,6 +86,15 @@ enum vb_adjuster {
     VB_ADJUSTER_HYDRAULIC,
 };
 
+/* Where the adjusting screw is. */
+enum vb_screw_on {
+    VB_SCREW_UNKNOWN, // taken to be on the valve's side
+    VB_SCREW_VALVE,
+    VB_SCREW_PUSHROD,
+    VB_SCREW_STUD,  // a nut that carries the rocker's pivot between push-rod and valve
+    VB_SCREW_PIVOT, // under the end of a follower whose cam lies between it and the valve
+};
+
 /*
  * vb_family - the facts of one family, by side (0 inlet, 1 exhaust), in the book's
  * units; NaN where nobody said anything.
@@ -110,8 +119,8 @@ struct vb_family {
     int crank_teeth, cam_teeth; // 0 unknown
     double sprocket_limit;      // deg
     enum vb_adjuster adjuster;
-    double screw_pitch[2];   // mm
-    int screw_on_pushrod[2]; // 0: on the valve's side, or not stated
+    double screw_pitch[2]; // mm
+    enum vb_screw_on screw_on[2];
     double shim_min[2], shim_max[2], shim_step[2]; // mm, the shims that can be bought
 };
 

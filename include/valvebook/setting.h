@@ -15,14 +15,26 @@
 
 /*
  * vb_screw - how far an adjusting screw is turned.
- *     turns = (found - target) / (pitch k), k = ratio where the screw is on the push-rod
- *     side, else 1
- *   pitch    mm a turn, > 0;   k   > 0
- *   turns    out: above 0 in, which closes; below 0 out.  Degrees are 360 times that.
+ *     turns = (found - target) / (pitch k)
+ *   pitch    mm a turn, > 0;   k   see vb_screw_k, not 0
+ *   turns    out: above 0 in, below 0 out.  Degrees are 360 times that.
  * Errors: VB_EDOM (turns untouched)
  * Source: common practice; M8x1: 0.04 mm is 0.04 turn, 14.4 degrees.
  */
 enum vb_err vb_screw(double found, double target, double pitch, double k, double *turns);
+
+/*
+ * vb_screw_k - how far the gap at the valve tip closes when the screw goes in by 1.
+ *     valve 1, push-rod ratio, stud 1 + ratio, pivot 1 - ratio
+ *   ratio   valve lift over lobe lift, > 0
+ * Below 0 for the usual pivot: the follower's end sinks with the screw, and the gap opens.
+ * Source: the lever; a straight line through pivot, cam or push-rod, and tip, one of them
+ * moved by the screw and another held.
+ */
+double vb_screw_k(enum vb_screw_on on, double ratio);
+
+/* vb_screw_assumed - does it matter where the screw is, and has nobody said? */
+int vb_screw_assumed(const struct vb_family *f, int side);
 
 /*
  * vb_gauge_shows - what is read where the lash at reference is so much: the inverse of

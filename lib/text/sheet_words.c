@@ -153,6 +153,10 @@ words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length
         if (!isnan(r->due))
             snprintf(out, size, "%s", words_due(s));
         break;
+    case VB_TODO_SCREW:
+        if (vb_screw_assumed(s->unit->family, r->valve.side == 'E'))
+            snprintf(out, size, "screw taken to be on the valve's side: no screw_on");
+        break;
     case VB_TODO_KEEP:
         snprintf(out, size, "best for all valves together%s%s", isnan(r->due) ? "" : "; ",
                  isnan(r->due) ? "" : words_due(s));
@@ -400,6 +404,21 @@ say_order(const struct vb_sheet *s, words_say *say, void *arg)
     say(arg, text);
 }
 
+/* Turns that rest on where the screw was taken to be. */
+static void
+say_screws(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    size_t i = 0;
+    while (i < s->n && (s->row[i].todo != VB_TODO_SCREW ||
+                        !vb_screw_assumed(s->unit->family, s->row[i].valve.side == 'E')))
+        i++;
+    if (i < s->n)
+        say(arg,
+            "Turns: the family states a ratio and no screw_on. The screw is taken to be "
+            "on the valve's side; on the push-rod's side, or on a stud, other turns are "
+            "right.");
+}
+
 /* What a word among the tasks means, said once where it occurs. */
 static void
 say_tasks(const struct vb_sheet *s, words_say *say, void *arg)
@@ -442,6 +461,7 @@ words_notes(const struct vb_sheet *s, enum vb_length length, words_say *say, voi
     say_lash(s, length, say, arg);
     say_reads(s, say, arg);
     say_order(s, say, arg);
+    say_screws(s, say, arg);
     say_tasks(s, say, arg);
 }
 

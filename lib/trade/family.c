@@ -45,8 +45,8 @@ static const struct vb_fact table[VB_FACT_COUNT] = {
         "planned time between settings"},
     [VB_FACT_SCREW_PITCH] = {"screw_pitch", MAY, MM, NONE, NULL, 0.1, 5,
         "pitch of the adjusting screw"},
-    [VB_FACT_SCREW_ON] = {"screw_on", MAY, NONE, NONE, "valve pushrod", 0, 0,
-        "side of the rocker that carries the screw"},
+    [VB_FACT_SCREW_ON] = {"screw_on", MAY, NONE, NONE, "valve pushrod stud pivot", 0, 0,
+        "what carries the screw: side of the rocker, its stud, a follower's pivot"},
     [VB_FACT_OPENS] = {"opens", MUST, ANGLE, NONE, NULL, -360, 360,
         "nominal opening at checking lift, crank angle"},
     [VB_FACT_CLOSES] = {"closes", MUST, ANGLE, NONE, NULL, -360, 360,
@@ -291,6 +291,15 @@ adjuster_of(const char *word)
                                        : VB_ADJUSTER_HYDRAULIC;
 }
 
+static enum vb_screw_on
+screw_on(const char *word)
+{
+    return strcmp(word, "valve") == 0     ? VB_SCREW_VALVE
+           : strcmp(word, "pushrod") == 0 ? VB_SCREW_PUSHROD
+           : strcmp(word, "stud") == 0    ? VB_SCREW_STUD
+                                          : VB_SCREW_PIVOT;
+}
+
 static void
 set_adjuster(struct vb_family *f, enum vb_fact_id id, const char *side, const char *value,
              double x)
@@ -299,7 +308,10 @@ set_adjuster(struct vb_family *f, enum vb_fact_id id, const char *side, const ch
     case VB_FACT_ADJUSTER: f->adjuster = adjuster_of(value); break;
     case VB_FACT_SCREW_PITCH: set_both(f->screw_pitch, side, x); break;
     case VB_FACT_SCREW_ON:
-        set_words(f->screw_on_pushrod, side, strcmp(value, "pushrod") == 0);
+        if (*side != 'E')
+            f->screw_on[0] = screw_on(value);
+        if (*side != 'I')
+            f->screw_on[1] = screw_on(value);
         break;
     case VB_FACT_SHIM_MIN: set_both(f->shim_min, side, x); break;
     case VB_FACT_SHIM_MAX: set_both(f->shim_max, side, x); break;

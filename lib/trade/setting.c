@@ -13,10 +13,27 @@ enum vb_err
 vb_screw(double found, double target, double pitch, double k, double *turns)
 {
     double t = (found - target) / (pitch * k);
-    if (!(pitch > 0) || !(k > 0) || !isfinite(t))
+    if (!(pitch > 0) || !isfinite(t))
         return VB_EDOM;
     *turns = t;
     return VB_OK;
+}
+
+double
+vb_screw_k(enum vb_screw_on on, double ratio)
+{
+    switch (on) {
+    case VB_SCREW_PUSHROD: return ratio;
+    case VB_SCREW_STUD: return 1 + ratio;
+    case VB_SCREW_PIVOT: return 1 - ratio;
+    default: return 1;
+    }
+}
+
+int
+vb_screw_assumed(const struct vb_family *f, int side)
+{
+    return f->screw_on[side] == VB_SCREW_UNKNOWN && f->ratio[side] != 1;
 }
 
 double
@@ -248,7 +265,7 @@ due_too_soon(const struct maker *k, struct vb_valve v)
 static enum vb_todo
 screw(const struct vb_family *f, int side, struct vb_sheet_row *row)
 {
-    double k = f->screw_on_pushrod[side] ? f->ratio[side] : 1;
+    double k = vb_screw_k(f->screw_on[side], f->ratio[side]);
     if (vb_screw(row->found, row->target, f->screw_pitch[side], k, &row->turns))
         return VB_TODO_BY;
     return VB_TODO_SCREW;
