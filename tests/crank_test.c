@@ -169,6 +169,25 @@ START_TEST(closed_by_hand)
 }
 END_TEST
 
+/* By hand: the wider of each, whole where one is not known. */
+START_TEST(stated_events_only_widen)
+{
+    const struct {
+        struct vb_opening stated, inlet;
+    } cases[] = {
+        {{-12, 225}, {-60, 270}}, {{-75, 225}, {-75, 270}}, {{-12, 280}, {-60, 280}},
+        {{NAN, 280}, {-60, 270}}, {{-75, NAN}, {-60, 270}},
+    };
+    for (size_t i = 0; i < COUNT(cases); i++) {
+        struct vb_opening o = vb_opening_wide(cases[i].stated, 0);
+        ck_assert_double_eq(o.opens, cases[i].inlet.opens);
+        ck_assert_double_eq(o.closes, cases[i].inlet.closes);
+    }
+    struct vb_opening e = vb_opening_wide((struct vb_opening){-230, 70}, 1);
+    ck_assert(e.opens == -270 && e.closes == 70);
+}
+END_TEST
+
 START_TEST(an_unknown_event_is_no_answer)
 {
     ck_assert(isnan(vb_closed_by((struct vb_opening){NAN, 225}, 0)));
@@ -531,6 +550,7 @@ main(void)
     tcase_add_test(t, the_longest_order);
     tcase_add_test(t, firing_positions);
     tcase_add_loop_test(t, closed_by_hand, 0, COUNT(closed_cases));
+    tcase_add_test(t, stated_events_only_widen);
     tcase_add_test(t, an_unknown_event_is_no_answer);
     tcase_add_test(t, assumed_events_are_wider);
     tcase_add_loop_test(t, sequences_by_hand, 0, COUNT(sequences));

@@ -42,8 +42,8 @@ double vb_firing_deg(const struct vb_firing *f, int cyl);
  */
 int vb_firing_companion(const struct vb_firing *f, int cyl);
 
-/* How far from its nominal events a valve must be to be set, crank degrees: a lobe's
- * ramps reach so far beyond the checking lift (common practice, set wide). */
+/* How far from the events of vb_opening_wide a valve must be to be set, crank degrees
+ * (common practice). */
 #define VB_SET_MARGIN 30.0
 
 /* vb_opening - when a valve is off its seat: nominal events at checking lift, crank
@@ -61,6 +61,14 @@ struct vb_opening {
  * Source: common practice, wider than the events of any case in the reference data.
  */
 struct vb_opening vb_opening_assumed(int side);
+
+/*
+ * vb_opening_wide - stated events, each no nearer to the middle than the assumed one; the
+ * assumed ones where either is NaN. At a checking lift of 1 mm a lobe's clearance ramp
+ * begins a good deal earlier and ends later than VB_SET_MARGIN: to state events must not
+ * set a valve where nobody would set it without.
+ */
+struct vb_opening vb_opening_wide(struct vb_opening stated, int side);
 
 /*
  * vb_closed_by - how many crank degrees from its nearer event a closed valve is.

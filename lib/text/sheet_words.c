@@ -400,7 +400,7 @@ say_order(const struct vb_sheet *s, words_say *say, void *arg)
              s->assumed[0] || s->assumed[1]
                  ? " are not stated and taken to be wider than usual: look whether "
                    "it is closed"
-                 : "");
+                 : ", taken to be as wide as usual at least");
     say(arg, text);
 }
 

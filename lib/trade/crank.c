@@ -112,6 +112,16 @@ vb_opening_assumed(int side)
     return side ? (struct vb_opening){-270, 60} : (struct vb_opening){-60, 270};
 }
 
+struct vb_opening
+vb_opening_wide(struct vb_opening stated, int side)
+{
+    struct vb_opening o = vb_opening_assumed(side);
+    if (isnan(stated.opens) || isnan(stated.closes))
+        return o;
+    return (struct vb_opening){fmin(stated.opens, o.opens),
+                               fmax(stated.closes, o.closes)};
+}
+
 double
 vb_closed_by(struct vb_opening o, double after)
 {

@@ -130,8 +130,7 @@ find_stops(struct vb_sheet *s, struct vb_msg *m)
     for (int side = 0; side < 2; side++) {
         o[side] = (struct vb_opening){f->opens[side], f->closes[side]};
         s->assumed[side] = isnan(o[side].opens) || isnan(o[side].closes);
-        if (s->assumed[side])
-            o[side] = vb_opening_assumed(side);
+        o[side] = vb_opening_wide(o[side], side);
     }
     enum vb_err e =
         vb_crank_order_make(&s->firing, o, VB_SET_MARGIN, s->wish.order, &s->crank);
