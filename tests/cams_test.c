@@ -417,6 +417,29 @@ START_TEST(without_a_profile_a_duration_is_lash)
 }
 END_TEST
 
+/* The same with a lash that was read, and is the nominal one: 0.01 mm off at most 4 degrees. Of
+ * two valves one of which has no lash nobody knows. */
+START_TEST(a_lash_that_is_right_is_not_blamed)
+{
+    nominal(0, -12, 225);
+    family.lash_target[0] = 0.2;
+    family.timing_tolerance = 2;
+    events(0, "1I", LEFT, -6, 219, 0.2);
+    take(0, VB_CAM_LASH, "1I", LEFT, 0.2, 0.01);
+    stop(0, "1", -30, 30, 0.2);
+    compute();
+    ck_assert_str_eq(the("I", VB_AGAINST_NOMINAL)->hint,
+                     "open shorter than lash explains: lobe or follower worn, checking "
+                     "lift (-12.0 deg)");
+    vb_cam_list_clear(&list);
+    events(0, "2I", LEFT, -6, 219, 0.2);
+    compute();
+    ck_assert_str_eq(
+        the("I", VB_AGAINST_NOMINAL)->hint,
+        "duration -12.0 deg: lash, most likely (no profile, or lash not read)");
+}
+END_TEST
+
 /* 0.02 degrees at either end, read to 0.005: small, but not nothing. */
 START_TEST(a_duration_that_is_off_by_little)
 {
@@ -601,6 +624,7 @@ cams_suite(void)
     tcase_add_test(t, a_cam_of_the_same_duration_is_no_exchange);
     tcase_add_test(t, its_place_speaks_against_a_cam_too);
     tcase_add_test(t, without_a_profile_a_duration_is_lash);
+    tcase_add_test(t, a_lash_that_is_right_is_not_blamed);
     tcase_add_test(t, a_duration_that_is_off_by_little);
     tcase_add_test(t, with_one_what_lash_does_not_explain_is_said);
     tcase_add_test(t, a_duration_may_be_off_by_what_is_stated_or_usual);

@@ -53,6 +53,11 @@ enum vb_split {
  *                   checking lift, a misreading
  * Without a profile: lash_phase and lash_duration NaN, drive = phase, rest = duration,
  * and their uncertainties know nothing of lash: duration is then mostly lash.
+ *   not_lash        without a profile: both lashes are known, and no change of lash between
+ *                   them can have changed the duration so, on flanks of VB_LOBE_SLOPE_MIN
+ *                   or steeper:
+ *                   |duration| > 2 max(0, k u_lash -+ (lash_to - lash_from)) / slope, with
+ *                   - where it grew; k = VB_SHIFT_K
  *   u_own           of drive, without the two TDCs
  *   tdc, u_tdc      of both readings, as given
  */
@@ -65,6 +70,7 @@ struct vb_shift {
     double lash_duration, u_lash_duration;
     double drive, u_drive;
     double rest, u_rest;
+    int not_lash;
     double u_own;
     long tdc[2];
     double u_tdc[2];
@@ -110,6 +116,7 @@ enum vb_err vb_shift_split(const struct vb_timing_read *from,
  *                   else 1
  *   odd             index of the valve the others contradict most, where p < 0.27 % and
  *                   there are more than two; else n
+ *   not_lash        so said of every valve, none of which has a profile
  *   beyond          |drive| > k u_drive: the drive has moved
  *   phase_beyond, rest_beyond   the same of phase and of rest
  */
@@ -123,7 +130,7 @@ struct vb_cam_shift {
     double rest, u_rest;
     double k, chi2, p, raised;
     size_t odd;
-    int beyond, phase_beyond, rest_beyond;
+    int not_lash, beyond, phase_beyond, rest_beyond;
 };
 
 /*

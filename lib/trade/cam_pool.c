@@ -75,6 +75,9 @@ pool_duration(const struct vb_shift *s, size_t n, struct vb_cam_shift *c)
         total2 += w * w * s[i].u_duration * s[i].u_duration;
         lash2 += w * w * s[i].u_lash_duration * s[i].u_lash_duration;
     }
+    c->not_lash = 1;
+    for (size_t i = 0; i < n; i++)
+        c->not_lash &= s[i].not_lash;
     c->u_duration = sqrt(total2);
     c->u_lash_duration = sqrt(lash2);
     c->u_rest = sqrt(1 / sum);

@@ -95,10 +95,11 @@ say_duration(struct vb_cam_row *r)
         say_profile(r);
     if (r->by_lift || isnan(s->duration) || r->mix != VB_CAM_OWN)
         return;
-    if (!r->plain && s->rest_beyond)
+    int far = fabs(s->duration) > s->k * s->u_duration;
+    if (r->plain ? far && s->not_lash : s->rest_beyond)
         hint(r, "%s (%+.*f deg)", vb_rest_says(s->rest), vb_digits(s->rest, NAN, 1),
              s->rest);
-    else if (r->plain && fabs(s->duration) > s->k * s->u_duration)
+    else if (r->plain && far)
         hint(r, "duration %+.*f deg: lash, most likely (no profile, or lash not read)",
              vb_digits(s->duration, NAN, 1), s->duration);
 }

@@ -63,11 +63,26 @@ lash_part(const struct vb_timing_read *from, const struct vb_timing_read *to,
     s->lash_duration = 2 * ((b.down - a.down) - (b.up - a.up));
     s->u_lash_phase = sqrt(phase2);
     s->u_lash_duration = sqrt(duration2);
+    s->not_lash = 0;
     s->drive = s->phase - s->lash_phase;
     s->rest = s->duration - s->lash_duration;
     s->u_own = hypot(s->u_own, s->u_lash_phase);
     s->u_rest = hypot(s->u_rest, s->u_lash_duration);
     return VB_OK;
+}
+
+/* More lash opens later and closes earlier, by 1 / slope for each mm, the slope at the
+ * checking lift not known but for its least. */
+static int
+beyond_lash(const struct vb_timing_read *from, const struct vb_timing_read *to,
+            double duration)
+{
+    double more = to->lash - from->lash;
+    double error = VB_SHIFT_K * hypot(from->u_lash, to->u_lash);
+    double most = error + (duration > 0 ? -more : more);
+    if (isnan(more))
+        return 0;
+    return fabs(duration) > 2 * fmax(0, most) / VB_LOBE_SLOPE_MIN;
 }
 
 /* The whole shift, all of it given to the drive so far. */
@@ -90,6 +105,7 @@ plain(const struct vb_timing_read *from, const struct vb_timing_read *to)
     s.rest = s.duration = s.closes - s.opens;
     s.u_own = both / sqrt(2);
     s.u_rest = s.u_duration = both * sqrt(2);
+    s.not_lash = beyond_lash(from, to, s.duration);
     return s;
 }
 

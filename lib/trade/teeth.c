@@ -143,6 +143,7 @@ const char *
 vb_rest_says(double rest)
 {
     return rest > 0
-               ? "open longer than lash explains: checking lift, ratio, a misreading"
+               ? "open longer than lash explains: checking lift, ratio, another lobe, a "
+                 "misreading"
                : "open shorter than lash explains: lobe or follower worn, checking lift";
 }
