@@ -264,6 +264,22 @@ ok "they are not said to fire evenly" sh -c '"$@" | grep -q "(order 1-2@180)"' \
 ok "a gauge's frame is said" sh -c '"$@" | grep -q "^Then reads: what the gauge shows after setting, at the lobe"' \
     sh "$set" --as-of 2026-02-01 --engine L-1 --format table shop.db
 
+### a valve that reads 0 may be held open; one that is to stand at 0 has its lash
+printf '%s\n' engine,family T-2,twin T-3,zero >zero.eng
+printf '%s\n' family,side,key,value,unit zero,,adjuster,screw, zero,,screw_pitch,1,mm \
+    zero,I,lash_target,0,mm >zero.fam
+printf '%s\n' engine,date,quantity,at,found,unit T-2,2026-01-25,lash,1I,0,mm \
+    T-2,2026-01-25,lash,1E,0.00,mm T-2,2026-01-25,lash,2I,0.01,mm T-3,2026-01-25,lash,1I,0,mm >zero.rd
+run "$bin/valve-book" --as-of 2026-02-01 --no-end twin.db zero.eng zero.fam zero.rd
+is "no gaps" "$status$err" 0
+run "$set" --as-of 2026-02-01 --engine T-2 --format csv twin.db
+is "no gap is no length" "$(column 'at found do turns why' | head -n 3)" \
+    "1I,0,out,-0.2,\"no gap: may be held open${nl}1E,0,out,-0.2,\"no gap: may be held open${nl}2I,0.01,out,-0.19,"
+is "for people" "$("$set" --as-of 2026-02-01 --engine T-2 --format table twin.db | grep 'no gap')" \
+    "1I, 1E read no gap: held open, perhaps, and nobody knows how far. Set, read and set again."
+run "$set" --as-of 2026-02-01 --engine T-3 --format csv twin.db
+is "set to nothing" "$(column 'at found do why')" 1I,0,leave,
+
 ### events at 1 mm of lift say nothing of the clearance ramps beyond
 # With the inlet shut at 225 inlet 8 of 1-8-4-3-6-5-7-2 would be set 45 degrees behind that, at 0.
 # A lobe of 8 mm whose flank of 60 degrees stands on a ramp of 0.2 mm in 20 closes at 1 mm, ratio

@@ -110,6 +110,8 @@ enum vb_todo {
  *               UNSERVED
  *   after       lash at reference it should have then;  reads  what the gauge shows then
  *   temp_c      of the reading, if it is of the sheet's own visit, else NaN
+ *   no_gap      it read 0 and is not to stay so: it may be held open, nobody knows how far, and
+ *               found, by and what follows from them are at the loose end
  */
 struct vb_sheet_row {
     struct vb_valve valve;
@@ -125,6 +127,7 @@ struct vb_sheet_row {
     struct vb_shim_choice choice;
     struct vb_valve from;
     double after, reads, temp_c;
+    int no_gap;
 };
 
 /*

@@ -143,9 +143,9 @@ words_due(const struct vb_sheet *s)
                : "may reach a limit before the next planned event is over";
 }
 
-const char *
-words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length length,
-          char *out, size_t size)
+static void
+why_so(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length length,
+       char *out, size_t size)
 {
     out[0] = 0;
     switch (r->todo) {
@@ -176,6 +176,17 @@ words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length
     case VB_TODO_UNSERVED: why_unserved(r, length, out, size); break;
     default: break;
     }
+}
+
+const char *
+words_why(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length length,
+          char *out, size_t size)
+{
+    why_so(s, r, length, out, size);
+    size_t k = strlen(out);
+    if (r->no_gap)
+        snprintf(out + k, size - k, "%sno gap: may be held open, set it twice",
+                 k ? "; " : "");
     return out;
 }
 
@@ -419,6 +430,28 @@ say_screws(const struct vb_sheet *s, words_say *say, void *arg)
             "right.");
 }
 
+/* A reading of 0 is no length: the valve may be held off its seat. */
+static void
+say_no_gap(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    char at[VB_VALVE_MAX], text[400];
+    size_t k = 0, many = 0;
+    for (size_t i = 0; i < s->n; i++)
+        if (s->row[i].no_gap && k < 200) {
+            vb_valve_format(s->row[i].valve, at);
+            k += (size_t)snprintf(text + k, sizeof text - k, "%s%s", many++ ? ", " : "",
+                                  at);
+        }
+    if (!many)
+        return;
+    snprintf(
+        text + k, sizeof text - k,
+        " read%s no gap: held open, perhaps, and nobody knows how far. Set, read and "
+        "set again.",
+        many == 1 ? "s" : "");
+    say(arg, text);
+}
+
 /* What a word among the tasks means, said once where it occurs. */
 static void
 say_tasks(const struct vb_sheet *s, words_say *say, void *arg)
@@ -462,6 +495,7 @@ words_notes(const struct vb_sheet *s, enum vb_length length, words_say *say, voi
     say_reads(s, say, arg);
     say_order(s, say, arg);
     say_screws(s, say, arg);
+    say_no_gap(s, say, arg);
     say_tasks(s, say, arg);
 }
 

@@ -216,6 +216,7 @@ read_valve(const struct maker *k, struct vb_sheet_row *row)
     uncertainty(k, l, vb_lash_u(k->s->unit->family, side, newest->u), &row->u, &df);
     k->s->df[side] = df;
     memcpy(row->date, newest->date, sizeof row->date);
+    row->no_gap = raw == 0;
     if (!k->s->wish.plan && strcmp(newest->date, k->s->date) == 0)
         row->temp_c = newest->temp_c;
     if (k->s->wish.plan)
@@ -313,6 +314,7 @@ fill_row(const struct maker *k, struct vb_sheet_row *row)
     double df = read_valve(k, row);
     judge(row, df);
     row->todo = decide(k, row);
+    row->no_gap &= row->todo != VB_TODO_LEAVE && row->todo != VB_TODO_NO_TARGET;
     if (row->todo == VB_TODO_LEAVE)
         row->after = row->found;
     else if (row->todo == VB_TODO_SCREW || row->todo == VB_TODO_BY ||
