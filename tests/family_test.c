@@ -58,6 +58,8 @@ static const struct good good[] = {
     {"adjuster", "", "shim", "", NAN, VB_DIM_NONE},
     {"read_at", "", "lobe", "", NAN, VB_DIM_NONE},
     {"read_at", "E", "tip", "", NAN, VB_DIM_NONE},
+    {"lift_at", "", "lobe", "", NAN, VB_DIM_NONE},
+    {"lift_at", "I", "tip", "", NAN, VB_DIM_NONE},
     {"screw_on", "", "pushrod", "", NAN, VB_DIM_NONE},
     {"screw_on", "", "stud", "", NAN, VB_DIM_NONE},
     {"screw_on", "", "pivot", "", NAN, VB_DIM_NONE},
@@ -370,6 +372,9 @@ START_TEST(adjusters_go_to_their_side)
     ck_assert(!f.read_at_lobe[0] && f.read_at_lobe[1]);
     say(&f, "read_at", "E", "tip", "");
     ck_assert(!f.read_at_lobe[0] && !f.read_at_lobe[1]);
+    say(&f, "lift_at", "", "lobe", "");
+    say(&f, "lift_at", "I", "tip", "");
+    ck_assert(!f.lift_at_lobe[0] && f.lift_at_lobe[1]);
 }
 END_TEST
 

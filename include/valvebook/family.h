@@ -31,6 +31,7 @@ enum vb_fact_id {
     VB_FACT_OPENS,
     VB_FACT_CLOSES,
     VB_FACT_CHECKING_LIFT,
+    VB_FACT_LIFT_AT,
     VB_FACT_LOBE,
     VB_FACT_TIMING_TOLERANCE,
     VB_FACT_BANKS,
@@ -112,7 +113,8 @@ struct vb_family {
     double relash_days;
     char firing_order[VB_FIRING_TEXT];
     double opens[2], closes[2]; // nominal events, crank deg from overlap TDC
-    double checking_lift[2];    // mm at the valve
+    double checking_lift[2];    // mm
+    int lift_at_lobe[2];        // it and lift at TDC, without lash; else at the valve
     char lobe[2][VB_LOBE_NAME]; // profile of table lobes, "" if not stated
     double timing_tolerance;    // crank deg
     struct vb_banks banks;

@@ -3,11 +3,25 @@
 
 #include "cams_impl.h"
 
+/* Lift over lobe lift where the lift is read. */
+static double
+ratio_there(const struct vb_family *f, int side)
+{
+    return f->lift_at_lobe[side] ? 1 : f->ratio[side];
+}
+
+/* Lash that should be, as far as the lift has any in it. */
+static double
+nominal_lash(const struct vb_family *f, int side)
+{
+    return f->lift_at_lobe[side] ? 0 : f->lash_target[side];
+}
+
 struct vb_train
 cams_train(const struct cams *c, const struct timed *t)
 {
     return (struct vb_train){.lobe = t->lobe,
-                             .ratio = c->e->family->ratio[t->v.side == 'E'],
+                             .ratio = ratio_there(c->e->family, t->v.side == 'E'),
                              .checking_lift = t->lift,
                              .u_lift = t->u_lobe};
 }
@@ -19,10 +33,11 @@ cams_events(struct cams *c, int side, const struct vb_lobe *own, struct vb_event
     struct vb_events e = {f->opens[side], f->closes[side]};
     if (isnan(f->checking_lift[side]) || vb_events_check(e, NULL))
         return 0;
-    const struct vb_train t = {own, f->ratio[side], f->checking_lift[side], 0};
+    const struct vb_train t = {own, ratio_there(f, side), f->checking_lift[side], 0};
     struct vb_lobe_events v;
-    if (own && !isnan(f->lash_target[side])) {
-        enum vb_err err = vb_lobe_solve(&t, f->lash_target[side], &v, NULL);
+    double lash = nominal_lash(f, side);
+    if (own && !isnan(lash)) {
+        enum vb_err err = vb_lobe_solve(&t, lash, &v, NULL);
         c->oom |= err == VB_EMEM;
         if (err)
             return 0;
@@ -44,7 +59,7 @@ cams_nominal(struct cams *c, const struct timed *to, struct timed *out)
     *out = *to;
     out->lift = f->checking_lift[s];
     out->by_lift = 0;
-    out->r = (struct vb_timing_read){.e = e, .lash = f->lash_target[s]};
+    out->r = (struct vb_timing_read){.e = e, .lash = nominal_lash(f, s)};
     return 1;
 }
 

@@ -175,7 +175,8 @@ check_stops(const struct occasion *o)
 
 /* --- one valve ---------------------------------------------------------------------- */
 
-/* Lash at the tip as it was, whatever the temperature; NaN if nobody read it. */
+/* Lash at the tip as it was, whatever the temperature; NaN if nobody read it. Lift of the
+ * lobe knows nothing of it. */
 static void
 take_lash(const struct occasion *o, struct vb_valve v, double u_lift,
           struct vb_timing_read *r)
@@ -183,6 +184,11 @@ take_lash(const struct occasion *o, struct vb_valve v, double u_lift,
     const struct vb_family *f = o->c->e->family;
     const struct vb_cam_reading *lash = look(o, VB_CAM_LASH, v);
     int side = v.side == 'E';
+    if (f->lift_at_lobe[side]) {
+        r->lash = 0;
+        r->u_lash = u_lift;
+        return;
+    }
     r->lash = vb_lash_reference(f, side, holding(o, lash), NAN);
     double u = u_of(lash, VB_U_REFERENCE) * (f->read_at_lobe[side] ? f->ratio[side] : 1);
     r->u_lash = hypot(u, u_lift); // lash and checking lift act as their sum

@@ -52,7 +52,9 @@ static const struct vb_fact table[VB_FACT_COUNT] = {
     [VB_FACT_CLOSES] = {"closes", MUST, ANGLE, NONE, NULL, -360, 360,
         "nominal closing at checking lift, crank angle"},
     [VB_FACT_CHECKING_LIFT] = {"checking_lift", MAY, MM, NONE, NULL, 0.01, 10,
-        "valve lift at which opens and closes are read"},
+        "lift at which opens and closes are read"},
+    [VB_FACT_LIFT_AT] = {"lift_at", MAY, NONE, NONE, "tip lobe", 0, 0,
+        "where that lift is read, and lift at TDC"},
     [VB_FACT_LOBE] = {"lobe", MUST, NONE, NONE, "*", 0, 0,
         "profile of this side in the table lobes"},
     [VB_FACT_TIMING_TOLERANCE] = {"timing_tolerance", NEVER, ANGLE, NONE, NULL, 0, 45,
@@ -329,6 +331,9 @@ set_timing(struct vb_family *f, enum vb_fact_id id, const char *side, const char
     case VB_FACT_OPENS: f->opens[s] = x; break;
     case VB_FACT_CLOSES: f->closes[s] = x; break;
     case VB_FACT_CHECKING_LIFT: set_both(f->checking_lift, side, x); break;
+    case VB_FACT_LIFT_AT:
+        set_words(f->lift_at_lobe, side, strcmp(value, "lobe") == 0);
+        break;
     case VB_FACT_LOBE: snprintf(f->lobe[s], sizeof f->lobe[s], "%s", value); break;
     case VB_FACT_TIMING_TOLERANCE: f->timing_tolerance = x; break;
     case VB_FACT_BANKS: vb_banks_parse(value, &f->banks); break;
