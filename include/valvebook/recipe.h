@@ -70,6 +70,7 @@ struct vb_recipe {
     char **totals; // rows whose first filled cell is one of these are passed over
     size_t n_totals;
     char *constant[VB_MEANS_COUNT];
+    unsigned long stated;       // bit by meaning: the command line states the constant
     char remark[VB_REMARK_MAX]; // lines that begin so are passed over; "": none are
     unsigned long merged;       // bit by meaning: a blank cell takes what stands above it
     char *checking_lift;        // with its unit; NULL: readings say it

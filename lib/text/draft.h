@@ -149,6 +149,8 @@ int draft_number(const struct draft_shape *s, struct vb_text t, double *x,
 
 /* draft_date.c */
 int draft_is_date(struct vb_text t);
+/* draft_date_may_be - does some order read t as the day of an ISO date? */
+int draft_date_may_be(struct vb_text t, const char *iso);
 /* draft_date_order - the order that fits most of the cells, NULL if none fits any. */
 const char *draft_date_order(const struct vb_text *cell, size_t n, char *why,
                              size_t size);

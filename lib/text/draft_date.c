@@ -28,6 +28,16 @@ draft_is_date(struct vb_text t)
     return 0;
 }
 
+int
+draft_date_may_be(struct vb_text t, const char *iso)
+{
+    char day[VB_DATE_MAX];
+    for (size_t i = 0; i < N_PRINTED; i++)
+        if (!vb_date_parse(t.s, t.n, orders[i].text, day) && memcmp(day, iso, 10) == 0)
+            return 1;
+    return 0;
+}
+
 /* How many cells an order fits, and how often the dates run backwards under it. */
 static size_t
 fits(const struct vb_text *cell, size_t n, const char *order, size_t *back)

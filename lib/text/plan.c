@@ -293,6 +293,8 @@ use_heading(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
         e = bind_columns(t, row, m);
     if (!e)
         e = check_fields(t, m);
+    if (!e)
+        e = parts_agree(t, m);
     return e ? e : read_units(t, m);
 }
 
@@ -351,6 +353,7 @@ plan_find(struct vb_tidy *t, struct vb_msg *m)
         size_t n = lacks(t->r, &row, &first);
         if (n == 0)
             return use_heading(t, &row, m);
+        parts_above(t, &row);
         if (n < best) {
             best = n;
             best_line = row.line;

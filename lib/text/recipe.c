@@ -352,7 +352,11 @@ set_one(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_ms
 enum vb_err
 vb_recipe_set(struct vb_recipe *r, const char *name, const char *value, struct vb_msg *m)
 {
-    return set_one(r, text_of(name), text_of(value), m);
+    enum vb_err e = set_one(r, text_of(name), text_of(value), m);
+    for (int i = VB_MEANS_ENGINE; !e && i < VB_MEANS_READING; i++)
+        if (vb_text_is(text_of(name), means_names[i]))
+            r->stated |= 1UL << i;
+    return e;
 }
 
 static enum vb_err
