@@ -152,4 +152,29 @@ is 'a pressure alone' "$status" 2
 printf 'Cyl,Lash\n1,0.15\n2,0.16\n3,0.17\n' >cyls.csv
 draft 'cylinders without sides' cyls.csv
 why 'cylinders without sides: said' Lash 'nothing says at which valve'
+
+### two digits of a year, which may stand in front
+# year NAME ORDER WHY DATE...
+year() {
+    year_name=$1 year_order=$2 year_why=$3
+    shift 3
+    { echo 'Engine,Date,Valve,Lash mm'; for day in "$@"; do echo "HC-1,$day,1I,0.15"; done; } >year.csv
+    run "$tidy" --draft year.csv
+    is "$year_name: order" "$(printf '%s\n' "$out" | grep '^Date' | cut -d, -f 6)" "$year_order"
+    is "$year_name: why" "$(printf '%s\n' "$out" | grep '^Date' | cut -d, -f 8- | tr -d '\"')" \
+        "heading word 'date'; all $# dates fit$year_why"
+}
+closer='but by the latter the dates lie closer together: check'
+year 'in front, by how close they lie' y-M-D "; UNCERTAIN: '25-03-02' fits D-M-y and y-M-D, $closer" \
+    25-03-02 25-04-05 25-06-11
+year 'in front, with slashes' y/M/D "; UNCERTAIN: '25/03/22' fits D/M/y and y/M/D, $closer" 25/03/22 25/04/25
+year 'in front, with points' y.M.D "; UNCERTAIN: '25.03.02' fits D.M.y and y.M.D, $closer" 25.03.02 26.04.05
+year 'in front, nothing else fits' y-M-D '' 25-3-2 25-4-5
+year 'at the end, by how close they lie' D-M-y '' 22-03-25 25-06-25
+year 'one day: nothing tells' D-M-y "; UNCERTAIN: '25-03-14' fits D-M-y and y-M-D: check" 25-03-14 25-03-14
+year 'all three' D-M-y "; UNCERTAIN: '05-03-02' fits D-M-y and M-D-y: check; UNCERTAIN: '05-03-02' fits D-M-y and y-M-D: check" \
+    05-03-02
+year 'one day with points: the day is in front' D.M.y '' 14.03.25
+year 'a month in front' M/D/y '' 03/14/25
+
 done_testing
