@@ -177,4 +177,46 @@ year 'all three' D-M-y "; UNCERTAIN: '05-03-02' fits D-M-y and M-D-y: check; UNC
 year 'one day with points: the day is in front' D.M.y '' 14.03.25
 year 'a month in front' M/D/y '' 03/14/25
 
+### A, E, left and right: what they mean hangs on what stands beside them
+# heads NAME HEADINGS WANT: of the columns of readings and their twins name, meaning, place, state
+heads() {
+    printf 'Engine,Date,%s\nHC-1,2025-03-02,0.10,0.15,0.11,0.16\n' "$2" >heads.csv
+    run "$tidy" --draft heads.csv
+    is "$1" "$(printf '%s\n' "$out" | sed -n '/^Date/,$p' | sed 1d | cut -d, -f 1,2,4,5)" "$3"
+    printf '%s\n' "$out" >recipe
+}
+heads 'A beside E' '1E mm,1A mm,2E mm,2A mm' '1E mm,lash,1I,found
+1A mm,lash,1E,found
+2E mm,lash,2I,found
+2A mm,lash,2E,found'
+why 'A beside E: doubted, as it may be admission' '1E mm' 'UNCERTAIN: E and A .*where A is admission'
+heads 'AV beside EV' 'EV 1 mm,AV 1 mm,EV 2 mm,AV 2 mm' 'EV 1 mm,lash,1I,found
+AV 1 mm,lash,1E,found
+EV 2 mm,lash,2I,found
+AV 2 mm,lash,2E,found'
+ok 'AV beside EV: not doubted' sh -c '! grep -q UNCERTAIN recipe'
+heads 'banks A and B' 'A1 IN mm,A1 EX mm,B1 IN mm,B1 EX mm' 'A1 IN mm,lash,I,found
+A1 EX mm,lash,E,found
+B1 IN mm,ignore,,
+B1 EX mm,ignore,,'
+why 'banks A and B: said' 'A1 IN' "CHECK: 'a' is taken for a bank.*rows will be refused"
+heads 'left and right banks' 'Left IN 1 mm,Left EX 1 mm,Right IN 1 mm,Right EX 1 mm' 'Left IN 1 mm,lash,I,found
+Left EX 1 mm,lash,E,found
+Right IN 1 mm,ignore,,
+Right EX 1 mm,ignore,,'
+why 'left and right banks: said' 'Left EX' "CHECK: 'left' is taken for a bank.*rows will be refused"
+why 'left and right banks: the other too' 'Right IN' 'CHECK: A SECOND COLUMN'
+heads 'front and rear' 'IN 1 front mm,EX 1 front mm,IN 1 REAR mm,EX 1 REAR mm' 'IN 1 front mm,lash,I,found
+EX 1 front mm,lash,E,found
+IN 1 REAR mm,ignore,,
+EX 1 REAR mm,ignore,,'
+heads 'left alone is what was left' '1I mm,1E mm,1I left mm,1E left mm' '1I mm,lash,1I,found
+1E mm,lash,1E,found
+1I left mm,lash,1I,left
+1E left mm,lash,1E,left'
+printf 'Engine,Date,Valve,Lash mm\nHC-1,2025-03-02,A1I,0.10\nHC-1,2025-03-02,B1I,0.11\n' >bank.csv
+run "$tidy" --draft bank.csv
+printf '%s\n' "$out" >recipe
+why 'letters of banks in cells' Valve "CHECK: 2 of 2 cells, as 'A1I', name no valve"
+
 done_testing

@@ -11,7 +11,7 @@
 /*
  * Guessing a recipe: draft_shape.c looks at bytes and numbers, draft_words.c at the words
  * of one heading, draft_group.c at a row above it, draft_table.c for where the table begins,
- * draft_columns.c at all columns together, draft_cells.c at what headings leave open,
+ * draft_banks.c at words of banks, draft_columns.c at all columns together, draft_cells.c at what headings leave open,
  * draft_place.c at valves and states, draft_units.c at units, draft_layout.c at how rows
  * stand, and draft.c writes.
  */
@@ -83,7 +83,8 @@ struct draft_head {
     char word[32]; // the word that said most
     const struct vb_quantity *quantity;
     const struct vb_unit *unit;
-    char side;  // 'I', 'E'; 'e' for E and EV, 'a' for A and AV, which two languages share
+    char
+        side; // 'I', 'E'; 'e' for E, 'a' for A, 'w' for EV, 'v' for AV, which languages share
     char state; // 'f', 'l'
     enum vb_pair pair;
     size_t n_num;
@@ -117,7 +118,8 @@ struct draft_col {
     char state;
     enum vb_pair pair;
     const char *format;
-    int silent; // nothing in it: no row in the recipe
+    const char *bank; // word of a bank in its heading, NULL if there is none
+    int silent;       // nothing in it: no row in the recipe
     char why[DRAFT_WHY];
 };
 
@@ -174,6 +176,9 @@ void draft_say(struct draft_col *c, const char *fmt, ...)
 
 /* draft_group.c: what stands above several columns belongs to each of them */
 void draft_groups(struct draft *d);
+
+/* draft_banks.c: a word for a bank is no side and no state */
+void draft_banks(struct draft *d);
 
 /* draft_cells.c */
 void draft_from_cells(struct draft *d);

@@ -93,7 +93,8 @@ count_words(struct draft_stats *s, struct vb_text t)
     if (t.n > 24 || (t.s[0] >= '0' && t.s[0] <= '9' && part))
         return;
     draft_words(t, &h);
-    s->auslass += h.side == 'a' && !h.unknown;
+    s->auslass +=
+        (h.side == 'a' || h.side == 'v') && !h.unknown && !(h.flags & D_SIDECOL);
     if (vb_state_find(&none, t) || (h.state && !h.unknown && !h.n_num))
         s->states++;
     else if (!s->odd_state.n)
@@ -177,22 +178,29 @@ by_cells(struct draft_col *c)
     }
 }
 
-/* EV and AV, E and A are German; beside IV or IN, EV is English. */
+/* EV and AV are German; beside IV or IN, EV is English. E and A may be German, or French or
+ * Spanish, where A is admission. */
 static void
 settle_sides(struct draft *d)
 {
     int auslass = 0;
-    for (size_t i = 0; i < d->n_cols; i++)
-        auslass |= d->col[i].means == VB_MEANS_READING && d->col[i].words.side == 'a';
+    for (size_t i = 0; i < d->n_cols; i++) {
+        char side = d->col[i].words.side;
+        auslass |= d->col[i].means == VB_MEANS_READING && (side == 'a' || side == 'v');
+    }
     for (size_t i = 0; i < d->n_cols; i++) {
         struct draft_col *c = &d->col[i];
         char side = c->words.side;
-        if (side == 'a')
+        if (side == 'a' || side == 'v')
             c->words.side = 'E';
-        else if (side == 'e')
+        else if (side == 'e' || side == 'w')
             c->words.side = auslass ? 'I' : 'E';
-        if (auslass && (side == 'a' || side == 'e'))
-            draft_say(c, "E and A are taken for Einlass and Auslass");
+        if (auslass && (side == 'v' || side == 'w'))
+            draft_say(c, "EV and AV are taken for Einlass and Auslass");
+        else if (auslass && (side == 'a' || side == 'e'))
+            draft_say(c,
+                      "UNCERTAIN: E and A are taken for Einlass and Auslass; where A is "
+                      "admission they are the other way round: check");
     }
 }
 
@@ -334,6 +342,7 @@ draft_columns(struct draft *d, struct vb_msg *m)
         count_column(d, i);
         draft_words(d->col[i].head, &d->col[i].words);
     }
+    draft_banks(d);
     draft_groups(d);
     for (size_t i = 0; i < d->n_cols; i++) {
         by_rules(&d->col[i]);

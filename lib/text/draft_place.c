@@ -120,6 +120,12 @@ name_place(struct draft_col *c, struct beside b)
 {
     const struct vb_quantity *q = c->quantity;
     c->at = valve_of(&c->words, b);
+    if (c->bank) {
+        c->at.cyl = 0;
+        draft_say(c,
+                  "CHECK: '%s' is taken for a bank: say in 'at' which cylinder this is",
+                  c->bank);
+    }
     if (q && q->at == VB_AT_CYLINDER)
         c->at.side = 0, c->at.index = 0;
     if (q && q->at == VB_AT_CAM)

@@ -48,7 +48,7 @@ static const struct word dict[] = {
     {"einl", D_SIDE, "I"}, {"iv", D_SIDE, "I"}, {"in", D_SIDE | D_IN, "I"},
     {"ex", D_SIDE, "E"}, {"exh", D_SIDE, "E"}, {"exhaust", D_SIDE, "E"},
     {"auslass", D_SIDE, "E"}, {"ausla\xc3\x9f", D_SIDE, "E"}, {"ausl", D_SIDE, "E"},
-    {"e", D_SIDE, "e"}, {"ev", D_SIDE, "e"}, {"a", D_SIDE, "a"}, {"av", D_SIDE, "a"},
+    {"e", D_SIDE, "e"}, {"ev", D_SIDE, "w"}, {"a", D_SIDE, "a"}, {"av", D_SIDE, "v"},
     {"state", D_STATECOL, ""}, {"status", D_STATECOL, ""}, {"zustand", D_STATECOL, ""},
     {"condition", D_STATECOL, ""}, {"stage", D_STATECOL, ""}, {"when", D_STATECOL, ""},
     {"found", D_FOUND, ""}, {"before", D_FOUND, ""}, {"pre", D_FOUND, ""},
