@@ -219,4 +219,24 @@ run "$tidy" --draft bank.csv
 printf '%s\n' "$out" >recipe
 why 'letters of banks in cells' Valve "CHECK: 2 of 2 cells, as 'A1I', name no valve"
 
+### a meter whose decimals may be thousands
+printf 'Engine,Date,Odometer km,Valve,Lash mm\nT-1,2025-03-02,120.500,1I,0.15\nT-1,2025-06-02,98,1I,0.15\n' >km.csv
+run "$tidy" --draft km.csv
+printf '%s\n' "$out" >recipe
+why 'three decimals throughout: doubted' Odometer "CHECK: every mark stands before three digits; '120.500'"
+printf 'Engine;Date;Hours;Valve;Lash mm\nT-1;2025-03-02;1,234;1I;0,15\n' >km.csv
+run "$tidy" --draft km.csv
+printf '%s\n' "$out" >recipe
+why 'with a decimal comma' Hours "CHECK: every mark stands before three digits; '1,234'"
+for km in 1234.500 120.5 0.500 120500; do
+    printf 'Engine,Date,Odometer km,Valve,Lash mm\nT-1,2025-03-02,%s,1I,0.15\n' $km >km.csv
+    run "$tidy" --draft km.csv
+    printf '%s\n' "$out" >recipe
+    ok "no doubt of $km" sh -c '! grep -q "three digits" recipe'
+done
+printf 'Engine,Date,Odometer km,Valve,Lash mm\nT-1,2025-03-02,1.500,1I,0.15\nT-1,2025-03-03,1.75,1I,0.15\n' >km.csv
+run "$tidy" --draft km.csv
+printf '%s\n' "$out" >recipe
+ok 'no doubt where other decimals stand beside' sh -c '! grep -q "three digits" recipe'
+
 done_testing

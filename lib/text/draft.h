@@ -149,6 +149,10 @@ void draft_sample_clear(struct draft_sample *s);
 int draft_number(const struct draft_shape *s, struct vb_text t, double *x,
                  struct vb_text *rest);
 
+/* draft_thousands - 1 if the decimal mark in a cell stands where one of thousands would, -1 if
+ * it cannot be one, 0 if there is none. */
+int draft_thousands(const struct draft_shape *s, struct vb_text t);
+
 /* draft_date.c */
 int draft_is_date(struct vb_text t);
 /* draft_date_may_be - does some order read t as the day of an ISO date? */

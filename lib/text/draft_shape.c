@@ -289,6 +289,15 @@ draft_number(const struct draft_shape *s, struct vb_text t, double *x,
     return good_rest(*rest);
 }
 
+int
+draft_thousands(const struct draft_shape *s, struct vb_text t)
+{
+    struct look k;
+    if (!look_at(t, &k) || !(s->decimal == ',' ? k.commas : k.points))
+        return 0;
+    return k.last == s->decimal && k.tail == 3 && k.lead <= 3 && !k.zero ? 1 : -1;
+}
+
 /* The number of cells that most records have, of those with more than one. */
 static size_t
 usual_width(const struct draft_sample *s, size_t *how_many)

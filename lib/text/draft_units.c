@@ -77,9 +77,34 @@ reading_unit(struct draft *d, struct draft_col *c)
         draft_ignore(c, "CHECK: IT MIGHT BE A READING, but nothing states its unit");
 }
 
+/* 120.500 km beside a lash of 0.15: a meter seldom has three decimals and never fewer. */
+static void
+doubt_thousands(const struct draft *d, struct draft_col *c)
+{
+    size_t i = (size_t)(c - d->col), n = 0;
+    char q[40] = "";
+    for (size_t r = d->first; r < d->sample.n; r++) {
+        if (!draft_is_data(d, r) || i >= d->sample.row[r].n)
+            continue;
+        struct vb_text t = vb_text_trim(d->sample.row[r].cell[i]);
+        int is = draft_thousands(&d->shape, t);
+        if (is < 0)
+            return;
+        if (is > 0 && n++ == 0)
+            vb_quote(t.s, t.n, q, sizeof q);
+    }
+    if (n)
+        draft_say(
+            c,
+            "CHECK: every mark stands before three digits; '%s' is read as a decimal "
+            "and not as thousands",
+            q);
+}
+
 static void
 meter_unit(struct draft *d, struct draft_col *c)
 {
+    doubt_thousands(d, c);
     double mean = c->stats.summed ? c->stats.sum / (double)c->stats.summed : 0;
     if (d->has[VB_MEANS_METER_UNIT])
         draft_say(c, "another column says its unit");
