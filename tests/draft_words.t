@@ -239,4 +239,31 @@ run "$tidy" --draft km.csv
 printf '%s\n' "$out" >recipe
 ok 'no doubt where other decimals stand beside' sh -c '! grep -q "three digits" recipe'
 
+### dates as spreadsheets and tablets write them
+# day NAME ORDER READ DATE...: the order that is drafted, and what valve-tidy reads then
+day() {
+    day_name=$1 day_order=$2 day_want=$3
+    shift 3
+    { echo 'Engine;Date;Valve;Lash mm'; for day in "$@"; do echo "HC-1;$day;1I;0.15"; done; } >day.csv
+    run "$tidy" --draft day.csv
+    printf '%s\n' "$out" >recipe
+    run "$tidy" --recipe recipe day.csv
+    is "$day_name" "$(grep '^Date' recipe | cut -d, -f 6- | sed 's/,,heading.*//; s/\"//g') $status $(
+        printf '%s\n' "$out" | sed '1d;$d' | cut -d, -f 2 | tr '\n' ' ')" "$day_order $day_want "
+}
+day 'an American afternoon' M/D/Y '0 2025-03-14T07:30 2025-03-14T15:15 2025-03-14T12:15' \
+    '3/14/2025 7:30 AM' '3/14/2025 3:15 PM' '3/14/2025 12:15:59 PM'
+day 'a comma before the time' D/M/Y '0 2025-03-14T07:30' '14/03/2025, 07:30:00'
+day 'English months' D-M-y '0 2025-03-02 2025-10-14' 02-Mar-25 14-Oct-25
+day 'German months' 'D. M Y' '0 2025-03-02 2025-06-01' '2. März 2025' '1. Juni 2025'
+day 'French months' 'D M Y' '0 2025-08-02 2025-12-01' '2 août 2025' '1 déc. 2025'
+day 'the month in front' 'M D, Y' '0 2025-07-04' 'July 4, 2025'
+day 'a serial day with its time' serial '0 2025-03-02 2025-06-01T12:00' 45718 45809.5
+day 'a point behind each part' 'Y. M. D.' '0 2025-03-02' '2025. 03. 02.'
+printf 'Engine,Date,Valve,Lash mm\nHC-1,2025-03-02T23:30:00Z,1I,0.15\nHC-1,2025-03-02 23:30+02:00,1E,0.15\n' >day.csv
+printf 'column,means,unit,at,state,format,value\nEngine,engine\nDate,date\nValve,valve\nLash mm,lash\n' >r
+run "$tidy" --recipe r day.csv
+is 'a zone: what to do' "$status $err" "1 valve-tidy: day.csv:2: column 'Date': dates have no zone: write the time of the place, without it, for '2025-03-02T23:30:00Z'
+valve-tidy: day.csv:3: column 'Date': dates have no zone: write the time of the place, without it, for '2025-03-02 23:30+02:00'"
+
 done_testing

@@ -158,7 +158,8 @@ dated YMD 20261201 02026-12-01
 dated serial 61 01900-03-01
 dated serial 45658 02025-01-01
 dated serial 60 "1$refused (serial) '60'"
-dated serial 45658.5 "1$refused (serial) '45658.5'"
+dated serial 45658.5 02025-01-01T12:00
+dated serial 45658.5h "1$refused (serial) '45658.5h'"
 dated Y-M-D 2026-02-29 "1$refused (Y-M-D) '2026-02-29'"
 dated Y-M-D 1900-02-29 "1$refused (Y-M-D) '1900-02-29'"
 dated Y-M-D 2026-13-01 "1$refused (Y-M-D) '2026-13-01'"
@@ -166,7 +167,8 @@ dated Y-M-D 2026-04-31 "1$refused (Y-M-D) '2026-04-31'"
 dated Y-M-D 26-04-30 "1$refused (Y-M-D) '26-04-30'"
 dated Y-M-D 2026-04-30x "1$refused (Y-M-D) '2026-04-30x'"
 dated Y-M-D 2026-04-30T24:00 "1$refused (Y-M-D) '2026-04-30T24:00'"
-dated Y-M-D 2026-04-30T08:30Z "1$refused (Y-M-D) '2026-04-30T08:30Z'"
+dated Y-M-D 2026-04-30T08:30Z "1valve-tidy: day.csv:2: column 'Date': dates have no zone: \
+write the time of the place, without it, for '2026-04-30T08:30Z'"
 dated D.M.Y 31.04.2026 "1$refused (D.M.Y) '31.04.2026'"
 
 ### the row says the unit: of lash, of angles (cam degrees count twice), and not of u

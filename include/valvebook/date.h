@@ -13,9 +13,10 @@
  *   order    how the parts stand: "" or "Y-M-D" for ISO 8601, else the letters Y (four
  *            digits), y (two digits: 20yy), M and D with their separators ("D.M.Y",
  *            "M/D/y"), or "serial" for a spreadsheet's day number (1 = 1900-01-01 with
- *            the customary leap-year slip, so 60 and below are refused)
+ *            the customary leap-year slip, so 60 and below are refused; a fraction is
+ *            the time of day); in an order that is stated M may also be a month's name
  *   out      [VB_DATE_MAX] receives YYYY-MM-DD or YYYY-MM-DDThh:mm and a NUL
- * Seconds are cut off; a zone is refused.
+ * A time of day may be followed by AM or PM. Seconds are cut off; a zone is refused.
  * Errors: VB_ESYNTAX  not a date of this order, or no such day
  */
 enum vb_err vb_date_parse(const char *s, size_t n, const char *order, char *out);

@@ -217,6 +217,20 @@ piece_field(struct vb_tidy *t, enum vb_means means, struct memo *k, struct piece
     return s;
 }
 
+/* A time of day with a zone behind it, as in 07:30Z or 07:30:00+02:00. */
+static int
+has_zone(struct vb_text s)
+{
+    const char *colon = s.n ? memchr(s.s, ':', s.n) : NULL;
+    size_t at = colon ? (size_t)(colon - s.s) : s.n;
+    if (!colon)
+        return 0;
+    for (size_t i = at; i < s.n; i++)
+        if (s.s[i] == '+' || s.s[i] == '-')
+            return 1;
+    return s.s[s.n - 1] == 'Z' || s.s[s.n - 1] == 'z';
+}
+
 static int
 take_date(struct vb_tidy *t)
 {
@@ -231,6 +245,10 @@ take_date(struct vb_tidy *t)
         char what[64];
         snprintf(what, sizeof what, "bad date%s%.40s%s", *order ? " (" : "", order,
                  *order ? ")" : "");
+        if (has_zone(s))
+            return bad(t, t->plan.field[VB_MEANS_DATE],
+                       "dates have no zone: write the time of the place, without it, for",
+                       s);
         return bad(t, t->plan.field[VB_MEANS_DATE], s.n ? what : "no date", s);
     }
     memo_keep(&t->date_memo, s, col);

@@ -33,11 +33,63 @@ digits(const char *s, size_t n, size_t most, int *v)
     return i;
 }
 
-/* Read by the order's letters; returns bytes used, 0 if it does not fit. */
+static int
+is_letter(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
+}
+
+/* A name of a month, as spreadsheets of several languages write it, with or without a point
+ * behind it. Only names that no language gives to another month. Returns bytes used. */
 static size_t
-read_order(const char *s, size_t n, const char *order, struct ymd *t)
+month_name(const char *s, size_t n, int *month)
+{
+    static const char *const names[12] = {
+        " jan january januar januari janvier janv ene enero gen gennaio janeiro jaan ",
+        " feb february februar februari fevrier fevr fev febrero febbraio fevereiro ",
+        " mar march marz maerz mrz mars marzo maart mrt marco ",
+        " apr april avr avril abr abril aprile ",
+        " may mai mei maj mayo mag maggio maio ",
+        " jun june juni juin junio giu giugno junho ",
+        " jul july juli juil juillet julio lug luglio julho ",
+        " aug august aout ago agosto augustus ",
+        " sep sept september septembre septiembre set settembre setembro ",
+        " oct october okt oktober octobre octubre ott ottobre out outubro ",
+        " nov november novembre noviembre novembro ",
+        " dec december dez dezember decembre dic diciembre dicembre dezembro des ",
+    };
+    char key[16] = " ";
+    size_t i = 0, k = 1;
+    for (; i < n && is_letter(s[i]) && k < sizeof key - 2; i++) {
+        unsigned char c = (unsigned char)s[i],
+                      next = i + 1 < n ? (unsigned char)s[i + 1] : 0;
+        if (c < 0x80) {
+            key[k++] = (char)(c | 0x20);
+            continue;
+        }
+        next |= 0x20; // the small letter
+        if (c != 0xc3 || !(next == 0xa4 || next == 0xa7 || next == 0xa9 || next == 0xbb))
+            return 0;
+        key[k++] = next == 0xa4 ? 'a' : next == 0xa7 ? 'c' : next == 0xa9 ? 'e' : 'u';
+        i++;
+    }
+    key[k] = ' ';
+    key[k + 1] = 0;
+    for (int m = 0; k > 3 && m < 12 && (i == n || !is_letter(s[i])); m++)
+        if (strstr(names[m], key)) {
+            *month = m + 1;
+            return i + (i < n && s[i] == '.');
+        }
+    return 0;
+}
+
+/* Read by the order's letters; returns bytes used, 0 if it does not fit. Months have names
+ * only where an order is stated, and behind a day: 02-Mar-25 is not of 2002. */
+static size_t
+read_order(const char *s, size_t n, const char *order, int named, struct ymd *t)
 {
     size_t i = 0;
+    named &= *order != 'y';
     for (; *order; order++) {
         int v;
         size_t k;
@@ -51,7 +103,10 @@ read_order(const char *s, size_t n, const char *order, struct ymd *t)
                 return 0;
             t->y = 2000 + v;
             break;
-        case 'M': k = digits(s + i, n - i, 2, &t->m); break;
+        case 'M':
+            if (!(k = digits(s + i, n - i, 2, &t->m)) && named)
+                k = month_name(s + i, n - i, &t->m);
+            break;
         case 'D': k = digits(s + i, n - i, 2, &t->d); break;
         default: k = i < n && s[i] == *order;
         }
@@ -62,11 +117,46 @@ read_order(const char *s, size_t n, const char *order, struct ymd *t)
     return i;
 }
 
+/* Seconds, which are cut off; returns bytes used, 0 if there are none. */
+static size_t
+read_seconds(const char *s, size_t n)
+{
+    int sec, more;
+    size_t i = 3;
+    if (n < 3 || *s != ':' || digits(s + 1, n - 1, 2, &sec) != 2 || sec > 60)
+        return 0;
+    if (i < n && (s[i] == '.' || s[i] == ',')) {
+        size_t k = digits(s + i + 1, n - i - 1, 9, &more);
+        i += k ? k + 1 : 0;
+    }
+    return i;
+}
+
+/* "PM", "p.m.": all that is left; 0 if it is not. */
+static int
+read_noon(const char *s, size_t n, int *h)
+{
+    char key[3] = "";
+    size_t k = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (s[i] == ' ' || s[i] == '.')
+            continue;
+        if (k == 2)
+            return 0;
+        key[k++] = (char)(s[i] | 0x20);
+    }
+    if (k != 2 || key[1] != 'm' || (key[0] != 'a' && key[0] != 'p') || *h < 1 || *h > 12)
+        return 0;
+    *h = *h % 12 + (key[0] == 'p' ? 12 : 0);
+    return 1;
+}
+
 static int
 read_time(const char *s, size_t n, int *h, int *min)
 {
-    int sec;
     size_t i = 1, k;
+    if (n > 1 && *s == ',' && s[1] == ' ') // as in 3/2/2025, 7:30 AM
+        s++, n--;
     if (n < 5 || (*s != ' ' && *s != 'T' && *s != 't'))
         return 0;
     if (!(k = digits(s + i, n - i, 2, h)) || *h > 23)
@@ -75,9 +165,8 @@ read_time(const char *s, size_t n, int *h, int *min)
     if (s[i++] != ':' || digits(s + i, n - i, 2, min) != 2 || *min > 59)
         return 0;
     i += 2;
-    if (i < n && s[i] == ':' && digits(s + i + 1, n - i - 1, 2, &sec) == 2 && sec < 61)
-        i += 3;
-    return i == n;
+    i += read_seconds(s + i, n - i);
+    return i == n || read_noon(s + i, n - i, h);
 }
 
 /* Proleptic Gregorian calendar; March first, so that the leap day comes last. */
@@ -103,13 +192,22 @@ from_days(long z)
     return t;
 }
 
+/* A day's number, and behind a mark the part of the day that is over. */
 static int
-serial(const char *s, size_t n, struct ymd *t)
+serial(const char *s, size_t n, struct ymd *t, int *minutes)
 {
     int v;
-    if (n < 2 || n > 5 || digits(s, n, n, &v) != n || v <= 60)
+    double part = 0, digit = 0.1;
+    size_t k = digits(s, n, 5, &v), i = k + 1;
+    if (k < 2 || v <= 60 || (k < n && s[k] != '.' && s[k] != ',') || i == n)
         return 0;
-    *t = from_days(to_days((struct ymd){1899, 12, 30}) + v);
+    for (; i < n && s[i] >= '0' && s[i] <= '9'; i++, digit /= 10)
+        part += digit * (s[i] - '0');
+    if (i < n)
+        return 0;
+    long seconds = lround(part * 86400); // 0.520833333 is 12:30
+    *t = from_days(to_days((struct ymd){1899, 12, 30}) + v + seconds / 86400);
+    *minutes = k < n ? (int)(seconds % 86400 / 60) : -1;
     return 1;
 }
 
@@ -135,23 +233,28 @@ enum vb_err
 vb_date_parse(const char *s, size_t n, const char *order, char *out)
 {
     struct ymd t = {0, 0, 0};
-    int h = 0, min = 0;
+    int h = 0, min = 0, minutes = -1;
     while (n > 0 && *s == ' ')
         s++, n--;
     while (n > 0 && s[n - 1] == ' ')
         n--;
     if (n == 0)
         return VB_ESYNTAX;
-    if (!order || !*order)
+    int named = order && *order;
+    if (!named)
         order = "Y-M-D";
     int is_serial = strcmp(order, "serial") == 0;
-    size_t used = is_serial ? (serial(s, n, &t) ? n : 0) : read_order(s, n, order, &t);
+    size_t used = !is_serial                   ? read_order(s, n, order, named, &t)
+                  : serial(s, n, &t, &minutes) ? n
+                                               : 0;
     if (!used || !valid(t))
         return VB_ESYNTAX;
     if (used < n && !read_time(s + used, n - used, &h, &min))
         return VB_ESYNTAX;
+    if (minutes >= 0)
+        h = minutes / 60, min = minutes % 60;
     char *p = put_date(out, t);
-    if (used < n) {
+    if (used < n || minutes >= 0) {
         *p++ = 'T';
         p = put2(p, h);
         *p++ = ':';
@@ -180,7 +283,7 @@ vb_date_days(const char *iso, double *days)
 {
     struct ymd t = {0, 0, 0};
     int h = 0, min = 0;
-    size_t n = strlen(iso), used = read_order(iso, n, "Y-M-D", &t);
+    size_t n = strlen(iso), used = read_order(iso, n, "Y-M-D", 0, &t);
     if (!used || !valid(t) || (used < n && !read_time(iso + used, n - used, &h, &min)))
         return VB_ESYNTAX;
     *days = (double)to_days(t) + (h * 60 + min) / 1440.0;

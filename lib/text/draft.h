@@ -11,7 +11,8 @@
 /*
  * Guessing a recipe: draft_shape.c looks at bytes and numbers, draft_words.c at the words
  * of one heading, draft_group.c at a row above it, draft_table.c for where the table begins,
- * draft_banks.c at words of banks, draft_columns.c at all columns together, draft_cells.c at what headings leave open,
+ * draft_banks.c at words of banks, draft_columns.c at all columns together,
+ * draft_cells.c at what headings leave open,
  * draft_place.c at valves and states, draft_units.c at units, draft_layout.c at how rows
  * stand, and draft.c writes.
  */

@@ -15,6 +15,8 @@ static const struct order {
     {"D/M/y", "M/D/y", "y/M/D"}, {"D-M-Y", "M-D-Y", NULL}, {"D-M-y", "M-D-y", "y-M-D"},
     {"M.D.Y", NULL, NULL},       {"M.D.y", NULL, NULL},    {"M/D/Y", NULL, NULL},
     {"M/D/y", NULL, NULL},       {"M-D-Y", NULL, NULL},    {"M-D-y", NULL, NULL},
+    {"D. M Y", NULL, NULL},      {"M D, Y", NULL, NULL},   {"D M y", NULL, NULL},
+    {"M D Y", NULL, NULL},       {"Y. M. D.", NULL, NULL}, {"D M, Y", NULL, NULL},
     {"y/M/D", NULL, NULL},       {"y-M-D", NULL, NULL},    {"D M Y", NULL, NULL},
     {"YMD", NULL, NULL},         {"serial", NULL, NULL},
 };
