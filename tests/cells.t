@@ -46,8 +46,8 @@ cell 'an unknown unit of the row' 'V,valve,,,,, U,unit,,,,, L,lash,,,,,' 1I,ell,
     "column 'U': unknown unit 'ell'"
 csi=$(printf '0.1\302\2332J') # U+009B begins what a terminal takes for a command
 cell 'a control of two bytes' "$lash" "1I,$csi" "column 'L': bad number '0.1??2J'"
-cell 'letters of the same first byte' "$lash" "1I,0.1 $(printf '\302\265\302\240x')" \
-    "column 'L': unknown unit '$(printf '\302\265\302\240x')'"
+cell 'letters of the same first byte' "$lash" "1I,0.1 $(printf '\302\265\302\267x')" \
+    "column 'L': unknown unit '$(printf '\302\265\302\267x')'"
 printf '%s\n%s\nV,valve,,,,,\nL\302\233,lash,mm,,,,\n' "$top" "$base" >r
 printf 'E,D,V,L\302\233\nHC-1,2026-03-01,1I,x\n' >in.csv
 run "$tidy" --recipe r in.csv

@@ -130,7 +130,8 @@ int
 cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
          struct value *v)
 {
-    struct vb_text s = vb_text_trim(t->row.cell[col]);
+    char buf[PLAIN_MAX];
+    struct vb_text s = plain_number(vb_text_trim(t->row.cell[col]), buf);
     v->present = 0;
     if (vb_missing(s.s, s.n))
         return 1;
@@ -235,13 +236,15 @@ static int
 take_date(struct vb_tidy *t)
 {
     size_t col;
+    char buf[PLAIN_MAX];
     struct vb_text s = field(t, VB_MEANS_DATE, &col);
     if (memo_hit(&t->date_memo, s, col))
         return 1;
     t->date_memo.set = 0;
     t->head.n = 0;
     const char *order = col == NO_COL ? "" : t->plan.rc[col]->format;
-    if (vb_date_parse(s.s, s.n, order, t->cx.date)) {
+    struct vb_text d = plain_number(s, buf);
+    if (vb_date_parse(d.s, d.n, order, t->cx.date)) {
         char what[64];
         snprintf(what, sizeof what, "bad date%s%.40s%s", *order ? " (" : "", order,
                  *order ? ")" : "");
@@ -297,6 +300,7 @@ static int
 take_meter(struct vb_tidy *t)
 {
     size_t col, ucol;
+    char buf[PLAIN_MAX];
     struct vb_text s = field(t, VB_MEANS_METER, &col);
     struct vb_text u = field(t, VB_MEANS_METER_UNIT, &ucol);
     if (memo_hit(&t->meter_memo, s, col) && memo_hit(&t->meter_unit_memo, u, ucol))
@@ -305,9 +309,10 @@ take_meter(struct vb_tidy *t)
     t->head.n = 0;
     t->cx.meter[0] = 0;
     t->cx.meter_unit = "";
-    if (!vb_missing(s.s, s.n)) {
+    struct vb_text number = plain_number(s, buf);
+    if (!vb_missing(number.s, number.n)) {
         const struct vb_unit *unit = col == NO_COL ? NULL : t->plan.unit[col];
-        if (!meter_unit(t, col, u, ucol, &unit) || !read_meter(t, s, col, unit))
+        if (!meter_unit(t, col, u, ucol, &unit) || !read_meter(t, number, col, unit))
             return 0;
     }
     memo_keep(&t->meter_memo, s, col);
@@ -333,12 +338,14 @@ static int
 take_temp(struct vb_tidy *t)
 {
     size_t col;
+    char buf[PLAIN_MAX];
     struct vb_text s = field(t, VB_MEANS_TEMP, &col);
     if (memo_hit(&t->temp_memo, s, col))
         return 1;
     t->temp_memo.set = 0;
     t->cx.temp[0] = 0;
-    if (!vb_missing(s.s, s.n) && !read_temp(t, s, col))
+    struct vb_text number = plain_number(s, buf);
+    if (!vb_missing(number.s, number.n) && !read_temp(t, number, col))
         return 0;
     memo_keep(&t->temp_memo, s, col);
     return 1;
@@ -349,7 +356,8 @@ take_u(struct vb_tidy *t)
 {
     size_t col;
     struct value v;
-    struct vb_text s = field(t, VB_MEANS_U, &col);
+    char buf[PLAIN_MAX];
+    struct vb_text s = plain_number(field(t, VB_MEANS_U, &col), buf);
     t->cx.u = 0;
     if (vb_missing(s.s, s.n))
         return 1;
@@ -492,6 +500,14 @@ cell_context(struct vb_tidy *t)
            take_valve(t) && take_state(t);
 }
 
+static int
+is_missing(struct vb_text s)
+{
+    char buf[PLAIN_MAX];
+    s = plain_number(s, buf);
+    return vb_missing(s.s, s.n);
+}
+
 /* No cell of a place holds a value: then nothing is lost if it cannot be named. */
 int
 cell_is_silent(const struct vb_tidy *t, const struct place *p)
@@ -501,8 +517,7 @@ cell_is_silent(const struct vb_tidy *t, const struct place *p)
         size_t col[4] = {s->n > 0 ? s->col[0] : NO_COL, s->n > 1 ? s->col[1] : NO_COL,
                          s->go, s->nogo};
         for (int k = 0; k < 4; k++)
-            if (col[k] != NO_COL &&
-                !vb_missing(t->row.cell[col[k]].s, t->row.cell[col[k]].n))
+            if (col[k] != NO_COL && !is_missing(t->row.cell[col[k]]))
                 return 0;
     }
     return 1;

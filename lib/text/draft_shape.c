@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "draft.h"
+#include "plain.h"
 #include "valvebook/input.h"
 
 void
@@ -87,10 +88,14 @@ keep_row(struct draft_sample *s, const struct vb_row *row, size_t record)
         return VB_EMEM;
     char *to = (char *)(cell + row->n);
     for (size_t i = 0; i < row->n; i++) {
-        cell[i] = (struct vb_text){to, row->cell[i].n};
-        if (row->cell[i].n)
-            memcpy(to, row->cell[i].s, row->cell[i].n);
-        to += row->cell[i].n;
+        char buf[PLAIN_MAX];
+        struct vb_text t = plain_number(row->cell[i], buf);
+        if (!t.n || !strchr("0123456789-+", *t.s)) // a word stays as it is
+            t = row->cell[i];
+        cell[i] = (struct vb_text){to, t.n};
+        if (t.n)
+            memcpy(to, t.s, t.n);
+        to += t.n;
     }
     s->row[s->n++] = (struct draft_row){cell, row->n, row->line, record, 0};
     return VB_OK;
@@ -103,17 +108,19 @@ read_sample(const char *raw, size_t n, const char *encoding, char delim,
     struct vb_input *in = NULL;
     struct vb_csv *c = NULL;
     struct vb_row row = {0};
+    struct plain_row plain = {0};
     enum vb_err e = vb_input_memory(raw, n, DRAFT_BYTES, encoding, &in, NULL);
     if (!e)
         e = vb_csv_new(in, delim, &c);
     for (size_t i = 0; !e && i < DRAFT_ROWS; i++) {
         e = vb_csv_next(c, &row, NULL);
         if (!e && row.n <= DRAFT_COLS)
-            e = keep_row(s, &row, i);
+            e = plain_cells(&plain, &row) ? VB_EMEM : keep_row(s, &row, i);
         else if (e == VB_ESYNTAX)
             e = VB_OK;
     }
     vb_csv_free(c);
+    plain_free(&plain);
     if (e && e != VB_EEND)
         draft_sample_clear(s);
     return e == VB_EEND ? VB_OK : e;

@@ -1,5 +1,7 @@
 #include "valvebook/recipe.h"
 
+#include "plain.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -505,9 +507,10 @@ static enum vb_err
 read_rows(struct vb_csv *c, struct vb_recipe *r, struct vb_msg *m)
 {
     struct vb_row row = {0};
+    struct plain_row plain = {0};
     int heading = 1;
     enum vb_err e;
-    while (!(e = vb_csv_next(c, &row, m))) {
+    while (!(e = vb_csv_next(c, &row, m)) && !(e = plain_cells(&plain, &row))) {
         struct vb_text f[N_FIELDS] = {0};
         for (size_t i = 0; i < row.n && i < N_FIELDS; i++)
             f[i] = i == VALUE && row.cell[i].n == 1 ? row.cell[i]
@@ -515,9 +518,10 @@ read_rows(struct vb_csv *c, struct vb_recipe *r, struct vb_msg *m)
         vb_msg_at(m, vb_csv_name(c), row.line, NULL);
         e = heading ? check_heading(&row, m) : take_row(r, f, m);
         if (e)
-            return e;
+            break;
         heading = 0;
     }
+    plain_free(&plain);
     if (e == VB_EEND && heading) {
         vb_msg_at(m, vb_csv_name(c), 0, NULL);
         vb_msg_set(m, "empty recipe");

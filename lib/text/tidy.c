@@ -46,6 +46,7 @@ vb_tidy_free(struct vb_tidy *t)
         return;
     plan_clear(&t->plan);
     merged_free(t);
+    plain_free(&t->plain);
     free(t);
 }
 

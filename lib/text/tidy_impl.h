@@ -1,6 +1,7 @@
 #ifndef VALVEBOOK_TIDY_IMPL_H
 #define VALVEBOOK_TIDY_IMPL_H
 
+#include "plain.h"
 #include "valvebook/csv.h"
 #include "valvebook/date.h"
 #include "valvebook/number.h"
@@ -111,6 +112,7 @@ struct vb_tidy {
     struct memo gauge_memo, by_memo, note_memo;
     struct merged *merged; // NULL: no cells are
     struct parts parts;
+    struct plain_row plain;
     struct piece head, tail; // engine to meter_unit; gauge to source
     char why[512];           // reasons against this row so far
     char why_column[64];     // of the first
@@ -132,7 +134,9 @@ static inline enum vb_err
 tidy_next(struct vb_tidy *t, struct vb_row *row, struct vb_msg *m)
 {
     enum vb_err e = vb_csv_next(t->csv, row, m);
-    return t->r->remark[0] ? tidy_past_remarks(t, row, e, m) : e;
+    if (t->r->remark[0])
+        e = tidy_past_remarks(t, row, e, m);
+    return e ? e : plain_cells(&t->plain, row);
 }
 
 /* plan.c */

@@ -1,0 +1,25 @@
+#ifndef VALVEBOOK_PLAIN_H
+#define VALVEBOOK_PLAIN_H
+
+#include "valvebook/csv.h"
+
+#define PLAIN_MAX 80 // bytes of a number
+
+/* plain_row - where the plain cells of one record are kept; begins as all zero. */
+struct plain_row {
+    struct vb_text *cell;
+    char *text;
+    size_t cells_size, text_size;
+};
+
+/* plain_cells - give a record cells with plain blanks and without =""; its raw bytes stay as they
+ * are. They are valid until the next call.
+ * Errors: VB_EMEM */
+enum vb_err plain_cells(struct plain_row *p, struct vb_row *row);
+void plain_free(struct plain_row *p);
+
+/* plain_number - a number, a date or a dash with plain signs: buf [PLAIN_MAX] is used if there
+ * are others in it. Longer texts stay as they are. */
+struct vb_text plain_number(struct vb_text t, char *buf);
+
+#endif
