@@ -62,4 +62,17 @@ run "$tidy" --recipe r3 x.csv
 is 'a minus before an angle and a temperature' "$(printf '%s\n' "$out" | sed '1d;$d' | cut -d, -f 5-11)" \
     'opens,1I,-12,,deg,,-5'
 
+### names that a spreadsheet has made numbers of
+# name VALVE WANT
+name() {
+    printf 'Engine,Date,Valve,Lash\nHC-1,%s,%s,0.15\n' $day "$1" >x.csv
+    run "$tidy" --recipe r x.csv
+    is "a valve by the name of $1" "$status $err" "$2"
+}
+made="valve-tidy: x.csv:2: column 'Valve': no valve but a number, as spreadsheets make of 3E1 unless the column is imported as text:"
+name 3.00E+01 "1 $made '3.00E+01'"
+name 100 "1 $made '100'"
+name 1-Jan "1 valve-tidy: x.csv:2: column 'Valve': unknown valve '1-Jan'"
+name 3E1 '0 '
+
 done_testing

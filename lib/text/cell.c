@@ -414,6 +414,21 @@ take_index(struct vb_tidy *t)
                                   : bad(t, col, "the row names another valve too:", s);
 }
 
+/* 3E1 is a number to a spreadsheet, which may have made 3.00E+01 of it, or 30 or 100. */
+static int
+unknown_valve(struct vb_tidy *t, size_t col, struct vb_text s)
+{
+    struct vb_dec d;
+    size_t used;
+    int number = !vb_dec_prefix(s.s, s.n, t->r->decimal, 0, &d, &used) && used == s.n;
+    return bad(
+        t, col,
+        number ? "no valve but a number, as spreadsheets make of 3E1 unless the column "
+                 "is imported as text:"
+               : "unknown valve",
+        s);
+}
+
 static int
 take_valve(struct vb_tidy *t)
 {
@@ -435,11 +450,8 @@ take_valve(struct vb_tidy *t)
                    (i != 2 || (v.side && !v.cyl));
         if (!fits && (i > 0 || !t->cx.quantity || t->cx.quantity->at == VB_AT_VALVE ||
                       t->cx.quantity->at == VB_AT_PART))
-            return bad(t, col,
-                       i == 0   ? "unknown valve"
-                       : i == 1 ? "bad cylinder"
-                                : "bad side",
-                       s);
+            return i == 0 ? unknown_valve(t, col, s)
+                          : bad(t, col, i == 1 ? "bad cylinder" : "bad side", s);
         if (fits && !merge(&t->cx.valve, v))
             return bad(t, col, "the row names another valve too:", s);
     }
