@@ -358,6 +358,45 @@ START_TEST(many_shims)
 }
 END_TEST
 
+/* What reads 0: one, one that cannot be set either, and more than there is room for. */
+START_TEST(no_gaps)
+{
+    static struct vb_sheet_row many[80];
+    ck_assert(is_in(VB_FORMAT_TABLE, 0, "no gap", 0) == 0);
+    row[0].no_gap = 1, row[0].todo = VB_TODO_SCREW, row[0].turns = -0.2;
+    PEOPLE("1I reads no gap: held open, perhaps, and nobody knows how far.");
+    PAGE("1I reads no gap");
+    DATA(",\"no gap: may be held open");
+    row[0].todo = VB_TODO_BY, row[0].by = -0.2;
+    DATA("the family does not state with what it is set; no gap: may be held open");
+    for (int i = 0; i < 80; i++) {
+        many[i] = row[0];
+        many[i].valve.cyl = i + 1;
+    }
+    sheet.row = many;
+    sheet.n = 2;
+    PEOPLE("1I, 2I read no gap:");
+    sheet.n = 80; // 9 names of 4 bytes with a comma, then of 5: 204 with the 43rd
+    PEOPLE("42I, 43I and 37 more read no gap:");
+}
+END_TEST
+
+/* A screw of a rocker that has a ratio, and nobody says which end it is at. */
+START_TEST(where_the_screw_is)
+{
+    row[0].todo = VB_TODO_SCREW, row[0].turns = 0.05;
+    ck_assert(is_in(VB_FORMAT_TABLE, 0, "screw_on", 0) == 0);
+    family.ratio[0] = 1.5;
+    PEOPLE("Turns: the family states a ratio and no screw_on.");
+    DATA("no screw_on");
+    row[0].todo = VB_TODO_LEAVE;
+    ck_assert(is_in(VB_FORMAT_TABLE, 0, "screw_on", 0) == 0);
+    row[0].todo = VB_TODO_SCREW;
+    family.screw_on[0] = VB_SCREW_VALVE;
+    ck_assert(is_in(VB_FORMAT_TABLE, 0, "screw_on", 0) == 0);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -376,6 +415,8 @@ main(void)
     tcase_add_test(t, lengths);
     tcase_add_test(t, lengths_of_shims);
     tcase_add_test(t, many_shims);
+    tcase_add_test(t, no_gaps);
+    tcase_add_test(t, where_the_screw_is);
     suite_add_tcase(s, t);
     return run_suite(s);
 }

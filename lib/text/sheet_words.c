@@ -434,22 +434,24 @@ say_screws(const struct vb_sheet *s, words_say *say, void *arg)
 static void
 say_no_gap(const struct vb_sheet *s, words_say *say, void *arg)
 {
-    char at[VB_VALVE_MAX], text[400];
-    size_t k = 0, many = 0;
-    for (size_t i = 0; i < s->n; i++)
-        if (s->row[i].no_gap && k < 200) {
-            vb_valve_format(s->row[i].valve, at);
-            k += (size_t)snprintf(text + k, sizeof text - k, "%s%s", many++ ? ", " : "",
-                                  at);
-        }
-    if (!many)
-        return;
+    char at[VB_VALVE_MAX], text[400], more[40] = "";
+    size_t k = 0, named = 0, all = 0;
+    for (size_t i = 0; i < s->n; i++) {
+        all += s->row[i].no_gap != 0;
+        if (!s->row[i].no_gap || k > 200)
+            continue;
+        vb_valve_format(s->row[i].valve, at);
+        k += (size_t)snprintf(text + k, sizeof text - k, "%s%s", named++ ? ", " : "", at);
+    }
+    if (all > named)
+        snprintf(more, sizeof more, " and %zu more", all - named);
     snprintf(
         text + k, sizeof text - k,
-        " read%s no gap: held open, perhaps, and nobody knows how far. Set, read and "
+        "%s read%s no gap: held open, perhaps, and nobody knows how far. Set, read and "
         "set again.",
-        many == 1 ? "s" : "");
-    say(arg, text);
+        more, all == 1 ? "s" : "");
+    if (all)
+        say(arg, text);
 }
 
 /* What a word among the tasks means, said once where it occurs. */
