@@ -174,9 +174,10 @@ books_run() {
     [ "$status" = 0 ] || [ -e "$books_book.odd" ] || fail "--check $books_book: $out"
     err=$run_err
 }
-# What a sheet of readings says and no line of standard error refuses must be known now.
+# What a sheet of readings says and is not among the rejects must be known now. (Standard error
+# says what is wrong with a visit once, and then how many more rows it has.)
 heard() {
-    printf '%s\n' "$err" | sed -n 's/^valve-book: [^:]*readings.csv:\([0-9]*\):.*/\1/p' >refused
+    sed -n 's/^[^,]*readings.csv,\([0-9]*\),.*/\1/p' rejects >refused
     awk -F, 'FILENAME == "refused" { no[$1]; next }
         FNR > 1 && !(FNR in no) {
             if ($7 != "") print $1 "," $2 "," $5 "," $6 ",found," $7
@@ -187,8 +188,8 @@ heard() {
 load() {
     [ -e "$1.db" ] || [ "$2" != withdraw ] || return
     case $2 in
-    plain) books_run "$1.db" $as --no-end "$1.db" "$3"-*.csv ;;
-    correct) books_run "$1.db" $as --correct --no-end "$1.db" "$3"-*.csv ;;
+    plain) books_run "$1.db" $as --no-end --rejects rejects "$1.db" "$3"-*.csv ;;
+    correct) books_run "$1.db" $as --correct --no-end --rejects rejects "$1.db" "$3"-*.csv ;;
     withdraw) books_run "$1.db" --withdraw --no-end "$1.db" "$3"-*.csv ;;
     esac
     [ "$2" = withdraw ] || [ ! -e "$3-readings.csv" ] || heard "$3-readings.csv"
@@ -233,11 +234,12 @@ alone() {
     done
 }
 # What books at rest must agree on. Of a row of several cells that each of two books has corrected
-# more than once each may take the other's for an old one: of these tables only the keys.
+# more than once each may take the other's for an old one: of these tables only the keys. So of the
+# history, in which each keeps how it came to what both say.
 resting() {
     sqlite3 "$1" 'SELECT * FROM families; SELECT engine FROM engines; SELECT engine, date, event, part, at FROM events;
         SELECT gauge FROM gauges; SELECT * FROM plan; SELECT * FROM lobes; SELECT * FROM shims; SELECT * FROM trials;
-        SELECT * FROM history; SELECT * FROM readings ORDER BY engine, date, quantity, at'
+        SELECT DISTINCT "table", key FROM history; SELECT * FROM readings ORDER BY engine, date, quantity, at'
 }
 # All give all to all, until nothing changes any more
 exchange() {
