@@ -247,6 +247,15 @@ book 'a newer book' 2 "$new" newer.db families.csv
 run "$vb" --dump engines newer.db
 is 'a newer book: dump' "$status|$out|$err" "2||$new"
 ok 'a newer book: left alone' cmp newer.db newer.copy
+for version in 0 -1; do
+    sqlite3 newer.db "PRAGMA user_version=$version"
+    cp newer.db newer.copy
+    why='newer.db: this book says no version: was it changed by hand?'
+    book "version $version" 2 "valve-book: $why" newer.db families.csv
+    run "$bin/valve-due" newer.db
+    is "version $version: a list" "$status|$out|$err" "2||valve-due: $why"
+    ok "version $version: left alone" cmp newer.db newer.copy
+done
 mkdir dir.db
 book 'a directory' 2 'valve-book: dir.db: unable to open database file' dir.db families.csv
 run "$vb" --dump engines dir.db

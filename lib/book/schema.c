@@ -173,6 +173,8 @@ schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
         return db_fail(b, m);
     if (id != APPLICATION_ID && (objects > 0 || mode != VB_BOOK_WRITE))
         return unknown(b, m, "this file is no valvebook");
+    if (id == APPLICATION_ID && version < 1)
+        return unknown(b, m, "this book says no version: was it changed by hand?");
     if (version > want)
         return unknown(b, m, "this book was written by a newer version of valvebook");
     b->older = version < want;
