@@ -383,6 +383,12 @@ enum vb_err meter_begin(struct vb_book *b, const char *engine,
                         struct meter_faults *before, struct vb_msg *m);
 enum vb_err meter_end(struct vb_book *b, const char *engine,
                       const struct meter_faults *before, char *why, struct vb_msg *m);
+/* small_insert, small_set or small_remove, the same way where it is an event's figure */
+typedef enum vb_err row_write(struct vb_book *b, const struct table_def *def,
+                              char cell[][MAX_CELL], struct vb_msg *m);
+enum vb_err small_write(struct vb_book *b, const struct table_def *def,
+                        char cell[][MAX_CELL], row_write *write, char *why,
+                        struct vb_msg *m);
 /* a correction that was taken back is tried again when all is loaded */
 enum vb_err pending_add(struct loader *ld, const struct refused *at, const char *column,
                         const char *engine, const struct past *p);

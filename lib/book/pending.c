@@ -40,6 +40,19 @@ meter_end(struct vb_book *b, const char *engine, const struct meter_faults *befo
     return e ? e : db_exec(b, "RELEASE meter", m);
 }
 
+enum vb_err
+small_write(struct vb_book *b, const struct table_def *def, char cell[][MAX_CELL],
+            row_write *write, char *why, struct vb_msg *m)
+{
+    struct meter_faults before;
+    int figure = strcmp(def->name, "events") == 0 && *cell[2];
+    why[0] = 0;
+    enum vb_err e = figure ? meter_begin(b, cell[0], &before, m) : VB_OK;
+    if (!e)
+        e = write(b, def, cell, m);
+    return e || !figure ? e : meter_end(b, cell[0], &before, why, m);
+}
+
 static void
 correction_free(struct correction *c)
 {

@@ -232,20 +232,6 @@ take_cells(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
     return 1;
 }
 
-static enum vb_err
-replace_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
-            const char *key, const char *old)
-{
-    char now[JOINED_MAX];
-    const struct table_def *def = f->def;
-    small_join(def, cell, 0, now, sizeof now);
-    const struct past p = {def->name, key, old, now, 0};
-    enum vb_err e = small_set(ld->b, def, cell, ld->m);
-    if (!e)
-        e = history_correct(ld->b, &p, ld->m);
-    return e ? e : row_fill(ld, def, key);
-}
-
 /* A row that does not go with the book waits for one that may make room for it, if any can
  * still come; else it is refused. */
 static enum vb_err
@@ -273,27 +259,25 @@ facts_fit(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int *f
     return e || *fit ? e : wait_or_refuse(ld, f, cell, column, "", why);
 }
 
-/* An event that is there is filled, or, where it contradicts `old`, corrected. */
+/* A row that is there is filled, or, where it contradicts `old`, corrected. */
 static enum vb_err
-change_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
-             const char *key, const char *old)
+change_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
+           const char *key, const char *old)
 {
-    struct meter_faults before;
-    char why[WHY_MAX] = "", now[JOINED_MAX];
-    enum vb_err e = meter_begin(ld->b, cell[0], &before, ld->m);
-    if (!e)
-        e = old ? replace_row(ld, f, cell, key, old)
-                : small_set(ld->b, f->def, cell, ld->m);
-    if (!e)
-        e = meter_end(ld->b, cell[0], &before, why, ld->m);
-    if (e || !why[0])
+    char why[WHY_MAX], now[JOINED_MAX];
+    const struct table_def *def = f->def;
+    enum vb_err e = small_write(ld->b, def, cell, small_set, why, ld->m);
+    if (e || (!old && !why[0]))
         return e;
     if (!old)
         return wait_or_refuse(ld, f, cell, "meter", "with this event: ", why);
-    small_join(f->def, cell, 0, now, sizeof now);
-    const struct past p = {f->def->name, key, old, now, 0};
+    small_join(def, cell, 0, now, sizeof now);
+    const struct past p = {def->name, key, old, now, 0};
     const struct refused at = feed_at(f);
-    return pending_add(ld, &at, "meter", cell[0], &p);
+    if (why[0])
+        return pending_add(ld, &at, "meter", cell[0], &p);
+    e = history_correct(ld->b, &p, ld->m);
+    return e ? e : row_fill(ld, def, key);
 }
 
 /* Two rows of the history under one number contradict each other, as each of two books has
@@ -372,37 +356,17 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
         if (!def->col[i].key && !*cell[i])
             memcpy(cell[i], stands[i], MAX_CELL);
     e = facts_fit(ld, f, cell, &fit);
-    if (e || !fit)
-        return e;
-    if (strcmp(def->name, "events") == 0)
-        return change_event(ld, f, cell, key, clash == NO_CELL ? NULL : old);
-    return clash == NO_CELL ? small_set(ld->b, def, cell, ld->m)
-                            : replace_row(ld, f, cell, key, old);
-}
-
-/* An event's figure of the meter, and a swap for all that follow, must go with the rest. */
-static enum vb_err
-insert_event(struct loader *ld, const struct feed *f, char cell[][MAX_CELL], int *in)
-{
-    struct meter_faults before;
-    char why[WHY_MAX] = "";
-    enum vb_err e = meter_begin(ld->b, cell[0], &before, ld->m);
-    if (!e)
-        e = small_insert(ld->b, f->def, cell, ld->m);
-    if (!e)
-        e = meter_end(ld->b, cell[0], &before, why, ld->m);
-    *in = !why[0];
-    return e || *in ? e : wait_or_refuse(ld, f, cell, "meter", "with this event: ", why);
+    return e || !fit ? e : change_row(ld, f, cell, key, clash == NO_CELL ? NULL : old);
 }
 
 /* A row that was corrected or withdrawn since comes in as what became of it. */
 static enum vb_err
 insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
 {
-    char key[JOINED_MAX], now[JOINED_MAX];
+    char key[JOINED_MAX], now[JOINED_MAX], why[WHY_MAX];
     const struct table_def *def = f->def;
     enum fate fate;
-    int in = 1, fit;
+    int fit;
     enum vb_err e = small_fate(ld->b, def, cell, 1, &fate, ld->m);
     if (!e && fate == FATE_WITHDRAWN && !ld->l->correct) {
         ld->passed++;
@@ -412,11 +376,10 @@ insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
         e = facts_fit(ld, f, cell, &fit);
     if (e || !fit)
         return e;
-    if (strcmp(def->name, "events") == 0 && *cell[2])
-        e = insert_event(ld, f, cell, &in);
-    else
-        e = small_insert(ld->b, def, cell, ld->m);
-    if (e || !in || fate == FATE_STANDS)
+    e = small_write(ld->b, def, cell, small_insert, why, ld->m);
+    if (!e && why[0])
+        return wait_or_refuse(ld, f, cell, "meter", "with this event: ", why);
+    if (e || fate == FATE_STANDS)
         return e;
     small_join(def, cell, 1, key, sizeof key);
     small_join(def, cell, 0, now, sizeof now);

@@ -141,17 +141,11 @@ static enum vb_err
 take_away(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
           const struct refused *at, const struct past *p)
 {
-    struct meter_faults before;
-    char why[WHY_MAX] = "";
-    int event = strcmp(def->name, "events") == 0;
-    enum vb_err e = event ? meter_begin(ld->b, cell[0], &before, ld->m) : VB_OK;
-    if (!e)
-        e = small_remove(ld->b, def, cell, ld->m);
-    if (!e && !(p->seq > 0))
-        e = history_add(ld->b, p->table, p->key, p->old, "", ld->m);
-    if (!e && event)
-        e = meter_end(ld->b, cell[0], &before, why, ld->m);
-    return e || !why[0] ? e : pending_add(ld, at, "meter", cell[0], p);
+    char why[WHY_MAX];
+    enum vb_err e = small_write(ld->b, def, cell, small_remove, why, ld->m);
+    if (!e && why[0])
+        return pending_add(ld, at, "meter", cell[0], p);
+    return e || p->seq > 0 ? e : history_add(ld->b, p->table, p->key, p->old, "", ld->m);
 }
 
 /* The first cell that says something else than the book, NO_CELL if there is none. */
@@ -332,23 +326,6 @@ look_at(struct loader *ld, const struct table_def *def, const char *key,
     return e;
 }
 
-/* write: small_set or small_insert. why: of an event whose figure of the meter does not go with
- * the rest, and which is not written then. */
-static enum vb_err
-write_row(struct loader *ld, const struct table_def *def, char cell[][MAX_CELL],
-          enum vb_err (*write)(struct vb_book *, const struct table_def *,
-                               char (*)[MAX_CELL], struct vb_msg *),
-          char *why)
-{
-    struct meter_faults before;
-    int event = strcmp(def->name, "events") == 0;
-    why[0] = 0;
-    enum vb_err e = event ? meter_begin(ld->b, cell[0], &before, ld->m) : VB_OK;
-    if (!e)
-        e = write(ld->b, def, cell, ld->m);
-    return e || !event ? e : meter_end(ld->b, cell[0], &before, why, ld->m);
-}
-
 /* A row that another book took in again is here once more, if its engine is. */
 static enum vb_err
 restore(struct loader *ld, const struct table_def *def, const char *key,
@@ -362,7 +339,7 @@ restore(struct loader *ld, const struct table_def *def, const char *key,
         e = look_at(ld, def, key, cell, "taken in again", &fits);
     if (e || !fits)
         return e;
-    e = write_row(ld, def, cell, small_insert, why);
+    e = small_write(ld->b, def, cell, small_insert, why, ld->m);
     if (!e && why[0])
         load_refuse_at(ld, &at, NULL, "event '%.60s', taken in again elsewhere: %s", key,
                        why);
@@ -418,7 +395,7 @@ change(struct loader *ld, const struct table_def *def, const char *key,
         return e;
     small_join(def, cell, 0, now, sizeof now);
     const struct past p = {def->name, key, old, now, PAST_KNOWN};
-    e = write_row(ld, def, cell, small_set, why);
+    e = small_write(ld->b, def, cell, small_set, why, ld->m);
     if (e || !why[0])
         return e ? e : history_hold(ld->b, &p, ld->m);
     e = small_get(ld->b, def, cell, &has, ld->m);
@@ -455,7 +432,7 @@ fill(struct loader *ld, const struct table_def *def, const char *key,
     enum vb_err e = look_at(ld, def, key, cell, "corrected", &fits);
     if (e || !fits)
         return e;
-    e = write_row(ld, def, cell, small_set, why);
+    e = small_write(ld->b, def, cell, small_set, why, ld->m);
     if (e || !why[0])
         return e;
     e = small_get(ld->b, def, cell, &has, ld->m);
