@@ -362,4 +362,24 @@ run "$vb" --withdraw b.db sheet.csv
 hand 'growth, taken in again' 0 '' --correct b.db sheet.csv
 brings 'growth beside what makes it' 1 \
     "valve-book: a.db: facts of family 'four' from several books: lash_stack is stated too, which says the same" b.db a.db
+
+### corrected and withdrawn here, another row of the key taken in again there: that is not mixed
+heading=gauge,kind,unit,u
+cp base.db a.db
+into a.db '' $heading g1,feeler,mm,
+run "$vb" --withdraw a.db sheet.csv
+into a.db '' $heading g1,dial,mm,
+into a.db --correct $heading g1,feeler,mm,
+cp base.db b.db
+into b.db '' $heading g1,feeler,,
+into b.db --correct $heading g1,dial,mm,0.005
+run "$vb" --withdraw b.db sheet.csv
+brings 'another row, taken in again' 1 \
+    "valve-book: dumped/history:2: column 'old': 'feeler,,mm,,' here, 'feeler,,,,' in the book
+valve-book: dumped/history:3: column 'old': 'dial,,mm,,' here, 'dial,,mm,0.005,' in the book" a.db b.db
+gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,,mm,,"
+whole 'another row, taken in again' b.db
+rm -f new.db
+brings 'another row, taken in again: a new book' 0 '' b.db new.db
+same 'another row, taken in again: the same book' b.db new.db
 done_testing

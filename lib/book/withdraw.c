@@ -21,6 +21,14 @@ struct life_of_row {
     int of_past; // nothing stands: there is none but what the history takes in again
 };
 
+static void
+blank_others(const struct table_def *def, char cell[][MAX_CELL])
+{
+    for (size_t i = 0; i < def->n_cols; i++)
+        if (!def->col[i].key)
+            cell[i][0] = 0;
+}
+
 static enum vb_err
 follow(struct life_of_row *l, const char *old, const char *now)
 {
@@ -37,6 +45,8 @@ follow(struct life_of_row *l, const char *old, const char *now)
     } else if (!l->here && *old) {
         l->gone |= !*now;
     } else if (!l->here && l->gone && !(e = cells_split(now, l->part, n))) {
+        if (!small_compatible(l->def, l->cell, l->part)) // another row of the key
+            blank_others(l->def, l->cell);
         small_put_parts(l->def, l->part, l->cell);
         l->here = l->changed = 1;
         l->gone = 0;
