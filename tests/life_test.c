@@ -10,7 +10,7 @@
 
 static struct vb_family family;
 static struct vb_visit visit[8];
-static struct vb_event event[4];
+static struct vb_event event[5];
 static struct vb_lash lash[8];
 static struct vb_engine engine;
 static struct vb_lives lives;
@@ -134,6 +134,26 @@ START_TEST(a_build_ends_a_life_within_its_day)
 END_TEST
 
 /* A new cam begins a new lash life, but the old seat goes on sinking. */
+/* A part at no known time stands before a build at ten o'clock: the life is of that build. */
+START_TEST(a_build_of_the_day_of_a_part)
+{
+    happens(0, 105, VB_RENEWS_LASH | VB_RENEWS_SEAT, "");
+    happens(1, 115, VB_RENEWS_LASH | VB_RENEWS_SEAT, "");
+    happens(2, 115.25, 0, "B1"); // renews nothing here
+    happens(3, 115 + 10.0 / 24, VB_RENEWS_LASH, "B2");
+    happens(4, 116, VB_RENEWS_SEAT, "B3");
+    read_lash(0.30, NAN);
+    read_lash(0.31, NAN);
+    read_lash(0.32, NAN);
+    compute(3);
+    ck_assert_str_eq(lives.life[1].build, "");
+    ck_assert_str_eq(lives.life[2].build, "B2");
+    ck_assert_str_eq(vb_life_build(&engine, (struct vb_valve){1, 'E', 0}, 130), "B2");
+    ck_assert_str_eq(vb_life_build(&engine, (struct vb_valve){1, 'E', 0}, 110), "");
+    ck_assert_str_eq(vb_life_build(&engine, (struct vb_valve){1, 'E', 0}, 100), "");
+}
+END_TEST
+
 START_TEST(a_seat_outlives_a_cam)
 {
     read_lash(NAN, 0.40);
@@ -411,6 +431,7 @@ main(void)
     tcase_add_test(c, settings_open_intervals);
     tcase_add_test(c, untouched_closes_nothing);
     tcase_add_test(c, a_build_ends_a_life_within_its_day);
+    tcase_add_test(c, a_build_of_the_day_of_a_part);
     tcase_add_test(c, a_seat_outlives_a_cam);
     tcase_add_test(c, two_visits_on_the_day_of_a_build);
     tcase_add_test(c, a_seat_renewed_between_readings);

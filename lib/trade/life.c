@@ -1,6 +1,7 @@
 #include "valvebook/life.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -62,12 +63,24 @@ beginning(const struct vb_engine *e, struct vb_valve v, int number, int renews)
     return NULL;
 }
 
+/* The build that a life is of: one event of the day that began it may say so, if not the
+ * first. */
+static const char *
+build_of(const struct vb_engine *e, struct vb_valve v, const struct vb_event *begun)
+{
+    const struct vb_event *end = e->event + e->n_events;
+    for (const struct vb_event *ev = begun;
+         ev && ev < end && floor(ev->day) == floor(begun->day); ev++)
+        if (ev->build[0] && concerns(e, ev, v, VB_RENEWS_LASH))
+            return ev->build;
+    return "";
+}
+
 const char *
 vb_life_build(const struct vb_engine *e, struct vb_valve v, double day)
 {
     int now = vb_life_number(e, v, day, 1, VB_RENEWS_LASH);
-    const struct vb_event *ev = beginning(e, v, now, VB_RENEWS_LASH);
-    return ev ? ev->build : "";
+    return build_of(e, v, beginning(e, v, now, VB_RENEWS_LASH));
 }
 
 double
@@ -271,10 +284,10 @@ settle(struct gather *g)
     }
     g->life.current = vb_life_number(g->e, g->life.valve, HUGE_VAL, 1, VB_RENEWS_LASH) ==
                       g->life.number;
-    if (ev) {
-        memcpy(g->life.build, ev->build, sizeof g->life.build);
+    snprintf(g->life.build, sizeof g->life.build, "%s",
+             build_of(g->e, g->life.valve, ev));
+    if (ev)
         memcpy(g->life.since, ev->date, sizeof g->life.since);
-    }
     g->started = 0;
     return append(g->out, &g->life);
 }
