@@ -318,6 +318,21 @@ use_numbers(struct vb_tidy *t, struct vb_msg *m)
     return e ? e : check_fields(t, m);
 }
 
+/* The mark that parts the cells of a row which is one cell to the recipe; NULL if it has none. */
+static const char *
+other_mark(const struct vb_tidy *t, const struct vb_row *row)
+{
+    static const struct {
+        char mark;
+        const char *word;
+    } marks[] = {{';', "semicolon"}, {'\t', "tab"}, {'|', "pipe"}, {',', "comma"}};
+    for (size_t i = 0; row->n == 1 && i < sizeof marks / sizeof *marks; i++)
+        if (marks[i].mark != t->r->delim && row->cell[0].n &&
+            memchr(row->cell[0].s, marks[i].mark, row->cell[0].n))
+            return marks[i].word;
+    return NULL;
+}
+
 enum vb_err
 plan_find(struct vb_tidy *t, struct vb_msg *m)
 {
@@ -326,6 +341,7 @@ plan_find(struct vb_tidy *t, struct vb_msg *m)
     int unreadable = 0;
     unsigned long long best_line = 0;
     const struct vb_recipe_col *lacking = NULL;
+    const char *mark = NULL;
     char name[24];
     enum vb_err e = t->r->has_skip ? vb_csv_skip(t->csv, t->r->skip, m) : VB_OK;
     if (e)
@@ -354,6 +370,8 @@ plan_find(struct vb_tidy *t, struct vb_msg *m)
         if (n == 0)
             return use_heading(t, &row, m);
         parts_above(t, &row);
+        if (i == 0)
+            mark = other_mark(t, &row);
         if (n < best) {
             best = n;
             best_line = row.line;
@@ -364,7 +382,14 @@ plan_find(struct vb_tidy *t, struct vb_msg *m)
         return VB_ESYNTAX; // as m has it
     if (!lacking)
         return fail(t, 0, m, "empty", NULL);
-    return fail(t, best_line, m,
-                "no heading as the recipe has it; the nearest row lacks column",
-                col_name(lacking, name, sizeof name));
+    e = fail(t, best_line, m,
+             "no heading as the recipe has it; the nearest row lacks column",
+             col_name(lacking, name, sizeof name));
+    if (mark)
+        vb_msg_set(
+            m,
+            "no heading as the recipe has it; the cells seem to be parted by a %s, "
+            "as --set delimiter=%s would say",
+            mark, mark);
+    return e;
 }

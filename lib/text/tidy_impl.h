@@ -1,6 +1,8 @@
 #ifndef VALVEBOOK_TIDY_IMPL_H
 #define VALVEBOOK_TIDY_IMPL_H
 
+#include <string.h>
+
 #include "plain.h"
 #include "valvebook/csv.h"
 #include "valvebook/date.h"
@@ -144,6 +146,31 @@ enum vb_err plan_find(struct vb_tidy *t, struct vb_msg *m);
 int plan_is_heading(const struct plan *p, const struct vb_row *row);
 void plan_clear(struct plan *p);
 
+/* The constant of a field; blank if there is none. */
+static inline struct vb_text
+cell_constant(const struct vb_tidy *t, enum vb_means means)
+{
+    const char *c = t->r->constant[means];
+    return (struct vb_text){c, c ? strlen(c) : 0};
+}
+
+/* The cell of a field, or its constant (*col = NO_COL); blank if there is neither. */
+static inline struct vb_text
+cell_field(const struct vb_tidy *t, enum vb_means means, size_t *col)
+{
+    *col = t->plan.field[means];
+    if (*col < t->row.n) {
+        struct vb_text s = vb_text_trim(t->row.cell[*col]);
+        if (s.n || !t->r->constant[means])
+            return s;
+        *col = NO_COL;
+    }
+    return cell_constant(t, means);
+}
+
+/* cell_bad - refuse a cell by what is wrong and what it holds; returns 0. */
+int cell_bad(struct vb_tidy *t, size_t col, const char *what, struct vb_text s);
+
 /* cell.c; these return 0 after they have refused the cell */
 int cell_number(struct vb_tidy *t, size_t col, struct vb_text s,
                 const struct vb_unit *unit, enum vb_dim dim, struct value *v);
@@ -152,6 +179,8 @@ int cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char si
 int cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q,
               char side, struct value *v);
 int cell_context(struct vb_tidy *t);
+/* cell_valve.c */
+int cell_take_valve(struct vb_tidy *t);
 int cell_is_silent(const struct vb_tidy *t, const struct place *p);
 int cell_valve(struct vb_tidy *t, const struct place *p, const struct vb_quantity *q,
                char *at, char *side);
