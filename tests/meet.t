@@ -375,8 +375,8 @@ into b.db '' $heading g1,feeler,,
 into b.db --correct $heading g1,dial,mm,0.005
 run "$vb" --withdraw b.db sheet.csv
 brings 'another row, taken in again' 1 \
-    "valve-book: dumped/history:2: column 'old': 'feeler,,mm,,' here, 'feeler,,,,' in the book
-valve-book: dumped/history:3: column 'old': 'dial,,mm,,' here, 'dial,,mm,0.005,' in the book" a.db b.db
+    "valve-book: dumped/history:2: column 'old': gauges g1: 'feeler,,mm,,' here, 'feeler,,,,' in the book
+valve-book: dumped/history:3: column 'old': gauges g1: 'dial,,mm,,' here, 'dial,,mm,0.005,' in the book" a.db b.db
 gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,,mm,,"
 whole 'another row, taken in again' b.db
 rm -f new.db
