@@ -79,6 +79,12 @@ for year in 2255=9000000000 1827=-4500000000; do
     done
 done
 ok 'the book is as before' cmp shop.db before.db
+run env LD_PRELOAD="$clock" VB_CLOCK=9000000000 "$bin/valve-book" --dump engines shop.db
+is 'no day is needed to give a table back' "$status|$err|$out" "0||$("$bin/valve-book" --dump engines shop.db)"
+printf '%s\n' engine,date,event,part,at D-1,2026-01-02,build,, >wrong.csv
+"$bin/valve-book" --as-of 2199-12-31 --no-end shop.db wrong.csv
+run env LD_PRELOAD="$clock" VB_CLOCK=9000000000 "$bin/valve-book" --withdraw --no-end shop.db wrong.csv
+is 'nor to withdraw' "$status|$err" '0|'
 run env LD_PRELOAD="$clock" VB_CLOCK=1800000000 "$bin/valve-due" --format csv shop.db
 is 'the clock that is preloaded works: a list' "$status|$err" '0|'
 done_testing
