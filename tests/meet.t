@@ -382,4 +382,22 @@ whole 'another row, taken in again' b.db
 rm -f new.db
 brings 'another row, taken in again: a new book' 0 '' b.db new.db
 same 'another row, taken in again: the same book' b.db new.db
+
+### taken in again here, corrected into the same there: what was taken in again stays so
+heading=gauge,kind,resolution,unit
+two $heading g1,dial,,
+run "$vb" --withdraw a.db both.csv
+into a.db '' $heading g1,feeler,0.02,mm
+run "$vb" --withdraw a.db sheet.csv
+cp a.db b.db
+into a.db --correct $heading g1,dial,,
+into a.db '' $heading g1,,0.02,mm
+into a.db --correct $heading g1,feeler,,
+into b.db '' $heading g1,dti,,
+into b.db --correct $heading g1,feeler,0.02,mm
+brings 'taken in again here, corrected there into the same' 1 \
+    "valve-book: dumped/history:4: column 'old': gauges g1: '' here, 'dti,,,,' in the book
+valve-book: dumped/history:5: column 'old': gauges g1: 'dial,0.02,mm,,' here, '' in the book" a.db b.db
+gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,0.02,mm,,"
+whole 'taken in again here, corrected there into the same' b.db
 done_testing

@@ -220,8 +220,9 @@ stands_otherwise(struct loader *ld, const struct past *p, const char *text, int 
 }
 
 /*
- * One may be blank where the other is not, if they agree otherwise: that is a withdrawal of
- * what the other book has corrected. But what followed it here must not lose its ground, nor
+ * Behind the row one may be blank where the other is not, if they agree otherwise: that is a
+ * withdrawal of what the other book has corrected. Not before it: a blank says that the row was
+ * taken in again. But what followed it here must not lose its ground, nor
  * a row that was taken in again here say what it never said.
  */
 enum vb_err
@@ -230,7 +231,7 @@ past_contradicts(struct loader *ld, const struct past *there, const struct past 
 {
     int old = strcmp(there->old, p->old) != 0, now = strcmp(there->now, p->now) != 0;
     int last = 1;
-    *yes = old && now;
+    *yes = old && (now || !*there->old || !*p->old);
     if (*yes || (!old && !now))
         return VB_OK;
     if (now && !*p->old)
