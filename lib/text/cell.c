@@ -127,7 +127,9 @@ cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
          struct value *v)
 {
     char buf[PLAIN_MAX];
-    struct vb_text s = plain_number(vb_text_trim(t->row.cell[col]), buf);
+    struct vb_text s = vb_text_trim(t->row.cell[col]);
+    if (!t->plain.ascii)
+        s = plain_number(s, buf);
     v->present = 0;
     if (vb_missing(s.s, s.n))
         return 1;

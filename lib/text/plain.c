@@ -5,6 +5,7 @@
  */
 #include "plain.h"
 
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -52,7 +53,29 @@ full_width(const char *s, size_t n)
     return (char)(digit ? '0' + (last - 0x90) : 0);
 }
 
+/* Which of eight bytes are above 0x7f or an equals sign: their uppermost bits. A byte behind an
+ * equals sign may be marked too. */
+static uint64_t
+odd_bytes(const char *s)
+{
+    uint64_t x, y, ones = UINT64_C(0x0101010101010101);
+    memcpy(&x, s, sizeof x);
+    y = x ^ ones * '=';
+    return (x | ((y - ones) & ~y)) & ones << 7;
+}
+
 /* Nearly every record has none of the bytes that the signs begin with. */
+static int
+is_ascii(struct vb_text t)
+{
+    uint64_t odd = 0;
+    if (t.n < 8)
+        return 0; // too short to be worth it
+    for (size_t i = 0; i + 8 < t.n; i += 8)
+        odd |= odd_bytes(t.s + i);
+    return !(odd | odd_bytes(t.s + t.n - 8));
+}
+
 static int
 is_plain(struct vb_text t)
 {
@@ -111,7 +134,8 @@ enum vb_err
 plain_cells(struct plain_row *p, struct vb_row *row)
 {
     char *to;
-    if (is_plain(row->raw))
+    p->ascii = is_ascii(row->raw);
+    if (p->ascii || is_plain(row->raw))
         return VB_OK;
     if (make_room(p, row))
         return VB_EMEM;

@@ -5,11 +5,13 @@
 
 #define PLAIN_MAX 80 // bytes of a number
 
-/* plain_row - where the plain cells of one record are kept; begins as all zero. */
+/* plain_row - where the plain cells of one record are kept; begins as all zero.
+ *   ascii   the record has no sign that another could stand for */
 struct plain_row {
     struct vb_text *cell;
     char *text;
     size_t cells_size, text_size;
+    int ascii;
 };
 
 /* plain_cells - give a record cells with plain blanks and without =""; its raw bytes stay as they
