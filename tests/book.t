@@ -257,16 +257,18 @@ for version in 0 -1; do
     ok "version $version: left alone" cmp newer.db newer.copy
 done
 mkdir dir.db
-book 'a directory' 2 'valve-book: dir.db: unable to open database file' dir.db families.csv
+book 'a directory' 2 'valve-book: dir.db: Is a directory' dir.db families.csv
 run "$vb" --dump engines dir.db
-is 'a directory: dump' "$status|$out|$err" '2||valve-book: dir.db: unable to open database file'
+is 'a directory: dump' "$status|$out|$err" '2||valve-book: dir.db: Is a directory'
+book 'no such directory' 2 'valve-book: none/s.db: No such file or directory' none/s.db families.csv
+book 'no directory at all' 2 'valve-book: families.csv/s.db: Not a directory' families.csv/s.db families.csv
 if [ "$(id -u)" = 0 ]; then # who may write everywhere but there
-    closed=/proc
+    closed=/proc closed_why='unable to open database file'
 else
-    closed=closed
+    closed=closed closed_why='Permission denied'
     mkdir closed && chmod 555 closed
 fi
-book 'a read-only directory' 2 "valve-book: $closed/s.db: unable to open database file" \
+book 'a read-only directory' 2 "valve-book: $closed/s.db: $closed_why" \
     "$closed/s.db" families.csv
 : >void.db
 run "$vb" --dump engines void.db

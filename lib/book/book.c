@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 enum vb_err
@@ -189,13 +190,42 @@ book_stands(struct vb_book *b, struct vb_msg *m)
     return VB_EDB;
 }
 
+/* Can there be a file in the directory of this name? errno says why not. */
+static int
+can_be_made(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    char *dir = !slash ? strdup(".") : strndup(path, (size_t)(slash - path) + 1);
+    int can = dir && access(dir, W_OK | X_OK) == 0;
+    free(dir);
+    return can;
+}
+
+/* Why there can be no book of this name, where SQLite would only say that it cannot open it;
+ * NULL: nothing is against it. */
+static const char *
+why_not(const char *path, enum vb_book_mode mode)
+{
+    struct stat st;
+    if (!*path)
+        return "the name of the book is empty";
+    if (stat(path, &st))
+        return mode == VB_BOOK_WRITE && errno == ENOENT && can_be_made(path)
+                   ? NULL
+                   : strerror(errno);
+    if (S_ISDIR(st.st_mode))
+        return strerror(EISDIR);
+    return access(path, R_OK) ? strerror(errno) : NULL;
+}
+
 enum vb_err
 vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
              struct vb_msg *m)
 {
-    if (!*path || (mode != VB_BOOK_WRITE && access(path, R_OK))) {
+    const char *why = why_not(path, mode);
+    if (why) {
         vb_msg_at(m, path, 0, NULL);
-        vb_msg_set(m, "%s", *path ? strerror(errno) : "the name of the book is empty");
+        vb_msg_set(m, "%s", why);
         return VB_EIO;
     }
     struct vb_book *b = calloc(1, sizeof *b);
