@@ -92,6 +92,8 @@ static const struct good good[] = {
     {"banks", "", "A:1-2-3 B:4-5-6", "", NAN, VB_DIM_NONE},
     {"banks", "", "R:1-3-5-99 L:2-4", "", NAN, VB_DIM_NONE},
     {"banks", "", "F:1", "", NAN, VB_DIM_NONE},
+    {"cam_for", "", "side", "", NAN, VB_DIM_NONE},
+    {"cam_for", "", "engine", "", NAN, VB_DIM_NONE},
     {"shim_min", "", "2.0", "mm", 2, VB_DIM_LENGTH},
     {"shim_max", "E", "0.125", "in", 3.175, VB_DIM_LENGTH}, // 25.4 mm an inch
     {"shim_step", "I", "25", "um", 0.025, VB_DIM_LENGTH},
@@ -214,6 +216,9 @@ static const struct bad bad[] = {
      VB_ESYNTAX,
      "lobe is a name of 1 to 63 bytes, not '123456789-123456789-123456789-123456789-'"},
     {"lobe", "I", "race", "mm", VB_EUNIT, "lobe has no unit"},
+    {"cam_for", "", "both", "", VB_ESYNTAX,
+     "cam_for is one of 'side bank engine', not 'both'"},
+    {"cam_for", "I", "bank", "", VB_ESYNTAX, "cam_for is said of the engine, not of 'I'"},
     {"banks", "", "A:1-2 A:3", "", VB_ESYNTAX,
      "banks is like A:1-2-3 B:4-5-6, not 'A:1-2 A:3'"},
     {"banks", "", "A:1-2 B:2", "", VB_ESYNTAX,
@@ -395,6 +400,13 @@ START_TEST(timing_goes_to_its_side)
     say(&f, "crank_teeth", "", "33", "");
     say(&f, "cam_teeth", "", "66", "");
     say(&f, "banks", "", "R:1-3-5 L:2-4-99", "");
+    ck_assert_int_eq(f.cam_for, VB_CAM_FOR_SIDE); // as long as nobody says otherwise
+    say(&f, "cam_for", "", "engine", "");
+    ck_assert_int_eq(f.cam_for, VB_CAM_FOR_ENGINE);
+    say(&f, "cam_for", "", "bank", "");
+    ck_assert_int_eq(f.cam_for, VB_CAM_FOR_BANK);
+    say(&f, "cam_for", "", "side", "");
+    ck_assert_int_eq(f.cam_for, VB_CAM_FOR_SIDE);
     // valvebook(7), Signs: the four events of its example
     ck_assert(f.opens[0] == -12 && f.closes[0] == 225);
     ck_assert(f.opens[1] == -230 && f.closes[1] == 8);

@@ -199,8 +199,8 @@ END_TEST
 
 START_TEST(names_and_words)
 {
-    const char *name[VB_CAUSE_COUNT] = {"none",  "lash", "wear",  "early",
-                                        "teeth", "slip", "unsure"};
+    const char *name[VB_CAUSE_COUNT] = {"none",  "lash", "wear",   "early",
+                                        "teeth", "slip", "unsure", "apart"};
     for (int c = 0; c < VB_CAUSE_COUNT; c++)
         ck_assert_str_eq(vb_cause_name((enum vb_cause)c), name[c]);
     const struct vb_cause_found f = {VB_CAUSE_TEETH, -1, TOOTH, 0, 0, 5};

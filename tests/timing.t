@@ -486,6 +486,67 @@ is 'with a profile' "$(get I,timed split)" profile
 timing --engine L-7 l.db
 near 'lift of the lobe at TDC' "$(get I,nominal drive)" 2 0.001
 
+### one cam of a push-rod V8: another grind, 4 degrees either way, is no drive's doing; what happens
+### to it at one side of one bank happens to all, lash trains too
+cat >one.fam <<'END'
+family,side,key,value,unit
+v8,,cylinders,8,
+v8,I,valves,1,
+v8,E,valves,1,
+v8,,cam_for,engine,
+v8,,banks,A:1-3-5-7 B:2-4-6-8,
+v8,I,opens,-20,deg
+v8,I,closes,230,deg
+v8,E,opens,-240,deg
+v8,E,closes,16,deg
+v8,,checking_lift,0.05,in
+v8,,lift_at,lobe,
+v8,I,lash_min,0.2,mm
+v8,I,lash_max,0.4,mm
+v8,E,lash_min,0.2,mm
+v8,E,lash_max,0.4,mm
+END
+printf 'engine,family\nR-1,v8\n' >one.eng
+cat >one.csv <<END
+$rowed
+R-1,2026-01-01,10,h,lash,1I,,0.3,mm,
+R-1,2026-01-01,10,h,lash,2E,,0.3,mm,
+R-1,2026-03-01,30,h,lash,1I,0.31,,mm,
+R-1,2026-03-01,30,h,lash,2E,0.31,,mm,
+R-1,2026-03-01,30,h,opens,1I,,-24,deg,0.4
+R-1,2026-03-01,30,h,closes,1I,,226,deg,0.4
+R-1,2026-03-01,30,h,opens,1E,,-236,deg,0.4
+R-1,2026-03-01,30,h,closes,1E,,20,deg,0.4
+END
+cat >one.ev <<'END'
+engine,date,event,part,at,item
+R-1,2026-02-15,replace,cam,AI,
+R-1,2026-02-15,fit,cam,AI,C-2
+END
+hand 'one cam' 0 '' o.db one.fam one.eng one.csv one.ev
+timing o.db
+grind='inlet 8.0 deg earlier than exhaust, on one cam: not the drive; another grind, a lobe, a misreading'
+is 'one cam, another grind' "$(cols 'at since against drive cause hint')" \
+    "at,since,against,drive,cause,hint
+AI,2026-02-15,nominal,-4,apart,$grind
+AE,2026-02-15,nominal,4,apart,$grind"
+run "$bin/valve-drift" --as-of 2026-11-01 --format csv o.db
+is 'lash trains of both sides are new' "$(printf '%s\n' "$out" | cut -d, -f3,5)" 'at,since
+1I,2026-02-15
+2E,2026-02-15'
+run "$bin/valve-life" --as-of 2026-11-01 --part cam --side E --what mcf --format csv o.db
+is 'the cam of the exhausts was replaced' "$(printf '%s\n' "$out" | sed 1d | wc -l | tr -d ' ')" 1
+printf 'family,side,key,value,unit\nv8,,cam_for,side,\n' >side.fam
+run "$bin/valve-book" --as-of 2026-11-01 --no-end --correct o.db side.fam
+timing o.db
+is 'two cams: each by itself' "$(cols 'at since drive cause hint')" 'at,since,drive,cause,hint
+AI,2026-02-15,-4,early,a little early: a new drive, or set so
+AE,,4,wear,a little late: wear or stretch of the drive'
+run "$bin/valve-drift" --as-of 2026-11-01 --format csv o.db
+is 'and its lash trains' "$(printf '%s\n' "$out" | cut -d, -f3,5)" 'at,since
+1I,2026-02-15
+2E,'
+
 ### the checking lift: of the valve, else of its side, else of all, else the family's; other ones
 ### are compared by the profile, and without it not at all
 ev() { printf '%s,,,opens,%s,,%s,deg,0.25\n%s,,,closes,%s,,%s,deg,0.25\n' "$1" "$2" "$3" "$1" "$2" "$4"; }

@@ -5,6 +5,7 @@
 
 #include "valvebook/banks.h"
 #include "valvebook/err.h"
+#include "valvebook/family.h"
 #include "valvebook/valve.h"
 
 #define VB_CAM_PLACE_MAX 3 // bytes that hold "AI" and its NUL
@@ -32,6 +33,12 @@ size_t vb_cam_place_format(struct vb_cam_place p, char *out);
 
 /* vb_cam_place_of - the cam that works a valve; bank 0 where the family states none. */
 struct vb_cam_place vb_cam_place_of(const struct vb_banks *b, struct vb_valve v);
+
+/*
+ * vb_cam_is_one - does one cam work what stands in these two places? Members 0 of a, which an
+ * event may leave out, mean all of them.
+ */
+int vb_cam_is_one(enum vb_cam_for f, struct vb_cam_place a, struct vb_cam_place b);
 
 /* vb_cam_place_has - does the wider place (0: any) hold the narrower one? */
 int vb_cam_place_has(struct vb_cam_place wide, struct vb_cam_place p);

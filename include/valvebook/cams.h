@@ -162,6 +162,10 @@ struct vb_cam_figures {
  *   verdict    against it, where has_verdict
  *   mix, other the right cam? other: the place whose events it shows
  *   odd        valve that contradicts its fellows, "" if none
+ *   n_both, both   where one cam works both sides: the shifts of all its valves that were
+ *              read with these, pooled as one; 0: not both sides have some, or a row of a valve
+ *   parted, apart  inlet shift less exhaust shift, deg, where parted: beyond its uncertainty, so
+ *              that no drive has done it
  *   hint       in words; "" if there is nothing to say
  *   alarm      more than a note: valve-due lists it
  */
@@ -184,6 +188,10 @@ struct vb_cam_row {
     struct vb_cause_found cause;
     int has_cause;
     enum vb_cam_mix mix;
+    size_t n_both;
+    struct vb_cam_shift both;
+    int parted;
+    double apart;
     char other[VB_AT_MAX], odd[VB_VALVE_MAX];
     char hint[256];
     int alarm;

@@ -35,6 +35,7 @@ enum vb_fact_id {
     VB_FACT_LOBE,
     VB_FACT_TIMING_TOLERANCE,
     VB_FACT_BANKS,
+    VB_FACT_CAM_FOR,
     VB_FACT_CRANK_TEETH,
     VB_FACT_CAM_TEETH,
     VB_FACT_SPROCKET_LIMIT,
@@ -96,6 +97,13 @@ enum vb_screw_on {
     VB_SCREW_PIVOT, // under the end of a follower whose cam lies between it and the valve
 };
 
+/* What one cam works. */
+enum vb_cam_for {
+    VB_CAM_FOR_SIDE,   // the valves of a side, in each bank
+    VB_CAM_FOR_BANK,   // both sides of a bank
+    VB_CAM_FOR_ENGINE, // all there are
+};
+
 /*
  * vb_family - the facts of one family, by side (0 inlet, 1 exhaust), in the book's
  * units; NaN where nobody said anything.
@@ -118,6 +126,7 @@ struct vb_family {
     char lobe[2][VB_LOBE_NAME]; // profile of table lobes, "" if not stated
     double timing_tolerance;    // crank deg
     struct vb_banks banks;
+    enum vb_cam_for cam_for;
     int crank_teeth, cam_teeth; // 0 unknown
     double sprocket_limit;      // deg
     enum vb_adjuster adjuster;

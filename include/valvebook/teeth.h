@@ -18,6 +18,7 @@ enum vb_cause {
     VB_CAUSE_TEETH,  // whole teeth
     VB_CAUSE_SLIP,   // too far for wear, and no whole number of teeth: key, sprocket
     VB_CAUSE_UNSURE, // too far for wear; the measuring error is too wide to count teeth
+    VB_CAUSE_APART, // one cam, and its two sides have not moved alike: no drive does that
     VB_CAUSE_COUNT
 };
 
@@ -87,7 +88,7 @@ enum vb_err vb_cause_find(double phase, double u_phase, double drive, double u_d
                           double k, const struct vb_drive *d, struct vb_cause_found *out);
 
 /* vb_cause_name - one word for tables: "none", "lash", "wear", "early", "teeth", "slip",
- * "unsure"; constant. */
+ * "unsure", "apart"; constant. */
 const char *vb_cause_name(enum vb_cause c);
 
 /*

@@ -348,6 +348,9 @@ enum vb_err facts_engine(struct vb_book *b, const char *engine, char *family, si
                          struct vb_msg *m);
 /* where an event happened: a valve or part of one, or a bank and side of cams */
 void facts_place(const char *at, struct vb_event *ev);
+/* where one cam works more than a side: what happened to it, or to its drive, happened to all of
+ * that */
+void facts_one_cam(const struct vb_family *f, const char *part, struct vb_event *ev);
 /* is it one or more cams that an event names? */
 int facts_of_cams(const char *event, const char *part, const char *at,
                   struct vb_cam_place *out);

@@ -143,6 +143,18 @@ of_a_cam(const char *part)
     return strcmp(part, "cam") == 0 || renews == (VB_RENEWS_DRIVE | VB_RENEWS_TIMING);
 }
 
+void
+facts_one_cam(const struct vb_family *f, const char *part, struct vb_event *ev)
+{
+    if (f->cam_for == VB_CAM_FOR_SIDE || !of_a_cam(part))
+        return;
+    if (ev->at.cyl)
+        ev->bank = f->banks.of[ev->at.cyl];
+    if (f->cam_for == VB_CAM_FOR_ENGINE)
+        ev->bank = 0;
+    ev->at = (struct vb_valve){0};
+}
+
 int
 facts_of_cams(const char *event, const char *part, const char *at,
               struct vb_cam_place *out)

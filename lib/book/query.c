@@ -75,7 +75,7 @@ kind_of(const char *event)
 }
 
 static void
-take_event(sqlite3_stmt *s, struct vb_event *ev)
+take_event(sqlite3_stmt *s, const struct vb_family *f, struct vb_event *ev)
 {
     const char *part = db_word(s, 2), *at = db_word(s, 3);
     memset(ev, 0, sizeof *ev);
@@ -86,6 +86,7 @@ take_event(sqlite3_stmt *s, struct vb_event *ev)
         ev->renews = vb_part_renews(part, strlen(part));
     if (ev->renews && *at)
         facts_place(at, ev);
+    facts_one_cam(f, part, ev);
     copy(ev->build, sizeof ev->build, db_word(s, 4));
 }
 
@@ -102,7 +103,7 @@ read_events(struct query *q, struct engine_read *r)
             e = VB_EMEM;
             break;
         }
-        take_event(q->events, &r->e.event[r->e.n_events++]);
+        take_event(q->events, r->e.family, &r->e.event[r->e.n_events++]);
     }
     return db_ended(q->b, q->events, rc, e, q->m);
 }

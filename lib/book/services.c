@@ -200,6 +200,8 @@ read_engine(struct query *q)
         e = find_service(q, db_word(q->engines, 1), &of);
     if (e)
         return e;
+    for (size_t i = 0; i < q->e.n_events; i++)
+        facts_one_cam(&of->facts, q->renewed[i].part, &q->e.event[i]);
     q->e.family = &of->facts;
     q->e.family_name = of->family;
     return vb_service_add(&of->service, &q->e, q->renewed);

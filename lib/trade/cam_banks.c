@@ -74,7 +74,8 @@ cams_banks(struct cams *c)
 {
     static const char sides[] = "IE";
     char banks[27];
-    int n = vb_banks_list(&c->e->family->banks, banks);
+    int one = c->e->family->cam_for == VB_CAM_FOR_ENGINE; // it stands alike in all
+    int n = one ? 0 : vb_banks_list(&c->e->family->banks, banks);
     enum vb_err e = VB_OK;
     for (int s = 0; s < 2; s++)
         for (int i = 0; !e && i < n; i++)

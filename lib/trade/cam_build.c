@@ -7,10 +7,12 @@
 static int
 concerns(const struct cams *c, const struct vb_cam_event *ev, struct vb_cam_place cam)
 {
+    const struct vb_family *f = c->e->family;
     int cyl = ev->at.cyl;
-    return vb_cam_place_has(ev->place, cam) &&
-           (!ev->at.side || ev->at.side == cam.side) &&
-           (!cyl || c->e->family->banks.of[cyl] == cam.bank);
+    const struct vb_cam_place at = {0, ev->at.side};
+    return vb_cam_is_one(f->cam_for, ev->place, cam) &&
+           vb_cam_is_one(f->cam_for, at, cam) &&
+           (!cyl || f->cam_for == VB_CAM_FOR_ENGINE || f->banks.of[cyl] == cam.bank);
 }
 
 /* Is the event behind what was read on that day? */
@@ -70,7 +72,9 @@ fitted(const struct cams *c, struct vb_cam_place cam, double day, int inclusive,
         if (!ev->fit || (says_item ? !ev->item[0] : ev->reversed < 0) ||
             !concerns(c, ev, cam) || later(ev, day, inclusive))
             continue;
-        int k = (ev->place.bank != 0) + (ev->place.side != 0);
+        // of one cam with two sides the other one may be named
+        int k = (ev->place.bank && ev->place.bank == cam.bank) +
+                (ev->place.side && ev->place.side == cam.side);
         if (best && floor(ev->day) == floor(best->day) && k < close)
             continue;
         best = ev;
@@ -84,6 +88,17 @@ cams_item(const struct cams *c, struct vb_cam_place cam, double day, int inclusi
 {
     const struct vb_cam_event *ev = fitted(c, cam, day, inclusive, 1);
     return ev ? ev->item : "";
+}
+
+const char *
+cams_lobe_name(const struct cams *c, struct vb_cam_place cam, double day, int inclusive,
+               int *own)
+{
+    const struct vb_cam_event *ev = fitted(c, cam, day, inclusive, 1);
+    int has = ev && cams_has_profile(c, ev->item);
+    int elsewhere = ev && ev->place.side && ev->place.side != cam.side;
+    *own = has && !elsewhere;
+    return !has ? c->e->family->lobe[cam.side == 'E'] : elsewhere ? "" : ev->item;
 }
 
 int

@@ -63,10 +63,9 @@ static const struct vb_lobe *
 own_lobe(struct cams *c, struct vb_cam_place p, const struct timed *t)
 {
     double u, day = c->e->visit[t->visit].day;
-    const char *item = cams_item(c, p, day, t->anew);
-    return cams_has_profile(c, item)
-               ? cams_lobe(c, item, cams_reversed(c, p, day, t->anew), &u)
-               : NULL;
+    int own;
+    const char *name = cams_lobe_name(c, p, day, t->anew, &own);
+    return own ? cams_lobe(c, name, cams_reversed(c, p, day, t->anew), &u) : NULL;
 }
 
 static void
@@ -82,20 +81,22 @@ add(struct cams *c, struct candidates *k, struct vb_cam_place p, const struct ti
 }
 
 /* First its own, then the other side's of its bank, then those of other banks that have a
- * profile of their own: without one they are no other cams. */
+ * profile of their own: without one they are no other cams. What one cam works cannot be
+ * exchanged with itself. */
 static void
 gather(struct cams *c, const struct timed *t, struct candidates *k)
 {
     char banks[27];
     struct vb_cam_place p = t->cam;
+    enum vb_cam_for one = c->e->family->cam_for;
     vb_banks_list(&c->e->family->banks, banks);
     k->n = 0;
     add(c, k, p, t);
     p.side = t->cam.side == 'I' ? 'E' : 'I';
-    if (k->n)
+    if (k->n && one == VB_CAM_FOR_SIDE)
         add(c, k, p, t);
     p.side = t->cam.side;
-    for (const char *b = banks; k->n && *b; b++) {
+    for (const char *b = banks; k->n && one != VB_CAM_FOR_ENGINE && *b; b++) {
         p.bank = *b;
         const struct vb_lobe *lobe = own_lobe(c, p, t);
         if (*b != t->cam.bank && lobe && lobe != t->lobe)

@@ -57,3 +57,13 @@ vb_cam_place_has(struct vb_cam_place wide, struct vb_cam_place p)
 {
     return (!wide.bank || wide.bank == p.bank) && (!wide.side || wide.side == p.side);
 }
+
+int
+vb_cam_is_one(enum vb_cam_for f, struct vb_cam_place a, struct vb_cam_place b)
+{
+    if (f != VB_CAM_FOR_SIDE)
+        a.side = 0;
+    if (f == VB_CAM_FOR_ENGINE)
+        a.bank = 0;
+    return vb_cam_place_has(a, b);
+}

@@ -317,9 +317,8 @@ time_valve(const struct occasion *o, struct vb_valve v)
     t.anew = o->left || left_that_day(o, t.cam);
     t.build = cams_build(c, t.cam, day, t.anew);
     t.item = cams_item(c, t.cam, day, t.anew);
-    t.own_profile = cams_has_profile(c, t.item);
-    t.lobe = cams_lobe(c, t.own_profile ? t.item : c->e->family->lobe[v.side == 'E'],
-                       cams_reversed(c, t.cam, day, t.anew), &t.u_lobe);
+    const char *lobe = cams_lobe_name(c, t.cam, day, t.anew, &t.own_profile);
+    t.lobe = cams_lobe(c, lobe, cams_reversed(c, t.cam, day, t.anew), &t.u_lobe);
     int events = !isnan(in_state(o, opens)) || !isnan(in_state(o, closes));
     if (!events && isnan(in_state(o, lift)))
         return VB_OK;

@@ -67,10 +67,9 @@ find(const struct set *s, struct vb_valve v)
     return NULL;
 }
 
-/* Shifts of the valves of a set; from NULL: from nominal. Returns how many. */
-static size_t
-shifts(struct cams *c, const struct set *from, const struct set *to, struct vb_shift *out,
-       const struct timed **of)
+size_t
+cams_shifts(struct cams *c, const struct set *from, const struct set *to,
+            struct vb_shift *out, const struct timed **of)
 {
     size_t n = 0;
     for (size_t i = 0; i < to->n && n < VB_CAM_VALVES; i++) {
@@ -129,7 +128,7 @@ pool(struct cams *c, const struct set *from, const struct set *to,
                  from->t->item[0] ? from->t->item : "not named");
     if (r->against == VB_AGAINST_NOMINAL)
         cams_mix(c, to, r);
-    return VB_OK;
+    return cams_both(c, from, to, s, r->n_shift, r);
 }
 
 /* One row: a set against another, or against nominal (from NULL). */
@@ -140,7 +139,7 @@ compare(struct cams *c, const struct set *from, const struct set *to, struct vb_
     struct timed nominal;
     struct vb_shift s[VB_CAM_VALVES];
     const struct timed *of[VB_CAM_VALVES];
-    size_t n = against == VB_AGAINST_NOTHING ? 0 : shifts(c, from, to, s, of);
+    size_t n = against == VB_AGAINST_NOTHING ? 0 : cams_shifts(c, from, to, s, of);
     if (against == VB_AGAINST_NOMINAL && !n && !cams_nominal(c, to->t, &nominal))
         return VB_EUNKNOWN;
     struct vb_cam_row *r = cams_row(c, to, v);

@@ -32,6 +32,13 @@ hint(struct vb_cam_row *r, const char *fmt, ...)
     va_end(ap);
 }
 
+/* The shift that tells of the drive: of both sides where one cam works them. */
+static const struct vb_cam_shift *
+moved(const struct vb_cam_row *r)
+{
+    return r->n_both ? &r->both : &r->shift;
+}
+
 /* A right cam may stand off its nominal place by the tolerance (k = 2): what is within asks
  * for no cause, and a tooth is one wherever in there the cam stood before. */
 static void
@@ -39,11 +46,15 @@ find_cause(const struct cams *c, struct vb_cam_row *r)
 {
     const struct vb_family *f = c->e->family;
     const struct vb_drive d = {f->crank_teeth, f->cam_teeth, NAN};
-    const struct vb_cam_shift *s = &r->shift;
+    const struct vb_cam_shift *s = moved(r);
     int nominal = r->against == VB_AGAINST_NOMINAL && !isnan(f->timing_tolerance);
     double t = nominal ? f->timing_tolerance / 2 : 0;
     r->has_cause = !vb_cause_find(s->phase, hypot(s->u_phase, t), s->drive,
                                   hypot(s->u_drive, t), s->k, &d, &r->cause);
+    if (r->has_cause && r->parted) {
+        r->cause.cause = VB_CAUSE_APART;
+        r->cause.teeth = 0;
+    }
 }
 
 static void
@@ -104,11 +115,31 @@ say_duration(struct vb_cam_row *r)
              vb_digits(s->duration, NAN, 1), s->duration);
 }
 
+/* What the drive cannot have done, or what both sides say of it together. */
+static void
+say_both(const struct cams *c, struct vb_cam_row *r)
+{
+    const int *at_lobe = c->e->family->lift_at_lobe;
+    int lash = r->plain && !(at_lobe[0] && at_lobe[1]);
+    char figure[VB_DIGITS_PAIR];
+    if (r->parted)
+        hint(
+            r,
+            "inlet %.1f deg %s than exhaust, on one cam: not the drive; another grind, a "
+            "lobe%s, a misreading",
+            fabs(r->apart), r->apart > 0 ? "later" : "earlier", lash ? ", lash" : "");
+    else if (r->n_both && r->has_cause && r->cause.cause != VB_CAUSE_NONE)
+        hint(r, "both sides of the cam %s deg %s",
+             vb_digits_pair(fabs(r->both.drive), r->both.u_drive, 2, figure),
+             r->both.drive > 0 ? "later" : "earlier");
+}
+
 static void
 say_cause(struct vb_cam_row *r)
 {
     char text[80];
-    if (r->has_cause && r->cause.cause != VB_CAUSE_NONE && r->mix <= VB_CAM_OWN)
+    int one = r->has_cause && r->cause.cause != VB_CAUSE_NONE && !r->parted;
+    if (one && r->mix <= VB_CAM_OWN)
         hint(r, "%s", vb_cause_says(&r->cause, text, sizeof text));
     else if (r->against == VB_AGAINST_BANK && r->shift.beyond)
         hint(r, "the banks do not stand alike");
@@ -130,9 +161,9 @@ is_alarm(const struct cams *c, const struct vb_cam_row *r)
         return 0;
     switch (r->against) {
     case VB_AGAINST_NOMINAL:
-        return r->mix != VB_CAM_OWN || r->cause.cause == VB_CAUSE_TEETH ||
-               (isnan(r->limit) ? r->shift.beyond : far > r->limit);
-    case VB_AGAINST_TIMED: return r->shift.beyond;
+        return r->mix != VB_CAM_OWN || r->parted || r->cause.cause == VB_CAUSE_TEETH ||
+               (isnan(r->limit) ? moved(r)->beyond : far > r->limit);
+    case VB_AGAINST_TIMED: return moved(r)->beyond || r->parted;
     case VB_AGAINST_LAST:
         return r->shift.beyond && (isnan(f->opens[s]) || isnan(f->closes[s]));
     case VB_AGAINST_MARK: return far > r->limit;
@@ -150,6 +181,7 @@ cams_judge(const struct cams *c, struct vb_cam_row *r)
         find_verdict(c, r);
         say_mix(r);
         say_cause(r);
+        say_both(c, r);
         say_duration(r);
         if (r->odd[0])
             hint(r, "%s contradicts the others", r->odd);
@@ -172,7 +204,8 @@ vb_cam_rank(const struct vb_cam_row *r)
         k = 6;
     else if (cause == VB_CAUSE_TEETH)
         k = 5;
-    else if (cause == VB_CAUSE_SLIP || cause == VB_CAUSE_UNSURE)
+    else if (cause == VB_CAUSE_SLIP || cause == VB_CAUSE_UNSURE ||
+             cause == VB_CAUSE_APART)
         k = 4;
     else if (r->has_verdict && r->verdict.verdict == VB_VERDICT_OUT)
         k = 3;

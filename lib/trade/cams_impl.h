@@ -66,6 +66,10 @@ const char *cams_build_name(const struct cams *c, struct vb_cam_place cam, int n
 /* which cam stands there, "" if nobody said; and does it face the other way? */
 const char *cams_item(const struct cams *c, struct vb_cam_place cam, double day,
                       int inclusive);
+/* the profile of the lobes there: the item's, *own, or the family's. An item that was fitted
+ * to the other side of one cam has the profile of that side, and of this one nobody said: "" */
+const char *cams_lobe_name(const struct cams *c, struct vb_cam_place cam, double day,
+                           int inclusive, int *own);
 int cams_reversed(const struct cams *c, struct vb_cam_place cam, double day,
                   int inclusive);
 
@@ -89,6 +93,11 @@ struct vb_train cams_train(const struct cams *c, const struct timed *t);
 enum vb_err cams_figures(const struct set *own, const struct set *fellow,
                          struct vb_cam_figures *f);
 
+/* cam_rows.c: shifts [VB_CAM_VALVES] of the valves of a set; from NULL: from nominal. of: whose
+ * each is. Returns how many. */
+size_t cams_shifts(struct cams *c, const struct set *from, const struct set *to,
+                   struct vb_shift *out, const struct timed **of);
+
 /* cam_rows.c, cam_banks.c, cam_marks.c: append rows */
 enum vb_err cams_rows(struct cams *c);
 enum vb_err cams_banks(struct cams *c);
@@ -100,6 +109,11 @@ struct vb_cam_row *cams_row(struct cams *c, const struct set *s, struct vb_valve
 
 /* cam_mix.c: is it the right cam? Sets mix, other. */
 void cams_mix(struct cams *c, const struct set *s, struct vb_cam_row *r);
+
+/* cam_both.c: one cam that works both sides moves both alike. Sets n_both, both, parted,
+ * apart of a row with own [n] shifts. */
+enum vb_err cams_both(struct cams *c, const struct set *from, const struct set *to,
+                      const struct vb_shift *own, size_t n, struct vb_cam_row *r);
 
 /* cam_words.c: cause, verdict, hint and alarm of a row whose shift is known */
 void cams_judge(const struct cams *c, struct vb_cam_row *r);

@@ -61,6 +61,8 @@ static const struct vb_fact table[VB_FACT_COUNT] = {
         "how far a cam may stand from its nominal timing"},
     [VB_FACT_BANKS] = {"banks", NEVER, NONE, NONE, ":", 0, 0,
         "cylinders of each bank, A:1-2-3 B:4-5-6"},
+    [VB_FACT_CAM_FOR] = {"cam_for", NEVER, NONE, NONE, "side bank engine", 0, 0,
+        "what one cam works: a side, both sides of a bank, all of the engine"},
     [VB_FACT_CRANK_TEETH] = {"crank_teeth", NEVER, NONE, NONE, NULL, 5, 400,
         "teeth of the crank's sprocket, gear or pulley"},
     [VB_FACT_CAM_TEETH] = {"cam_teeth", NEVER, NONE, NONE, NULL, 5, 400,
@@ -302,6 +304,14 @@ screw_on(const char *word)
                                           : VB_SCREW_PIVOT;
 }
 
+static enum vb_cam_for
+cam_for(const char *word)
+{
+    return strcmp(word, "bank") == 0     ? VB_CAM_FOR_BANK
+           : strcmp(word, "engine") == 0 ? VB_CAM_FOR_ENGINE
+                                         : VB_CAM_FOR_SIDE;
+}
+
 static void
 set_adjuster(struct vb_family *f, enum vb_fact_id id, const char *side, const char *value,
              double x)
@@ -337,6 +347,7 @@ set_timing(struct vb_family *f, enum vb_fact_id id, const char *side, const char
     case VB_FACT_LOBE: snprintf(f->lobe[s], sizeof f->lobe[s], "%s", value); break;
     case VB_FACT_TIMING_TOLERANCE: f->timing_tolerance = x; break;
     case VB_FACT_BANKS: vb_banks_parse(value, &f->banks); break;
+    case VB_FACT_CAM_FOR: f->cam_for = cam_for(value); break;
     case VB_FACT_CRANK_TEETH: f->crank_teeth = (int)x; break;
     case VB_FACT_CAM_TEETH: f->cam_teeth = (int)x; break;
     case VB_FACT_SPROCKET_LIMIT: f->sprocket_limit = x; break;

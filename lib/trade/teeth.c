@@ -21,6 +21,7 @@ static const struct words {
                        "early by no whole tooth: look at key and sprocket"},
     [VB_CAUSE_UNSURE] = {"unsure", "late; the readings are too coarse to count teeth",
                          "early; the readings are too coarse to count teeth"},
+    [VB_CAUSE_APART] = {"apart", "", ""}, // cam_words.c says by how much
 };
 
 double
