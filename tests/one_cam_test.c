@@ -205,6 +205,34 @@ START_TEST(one_cam_is_not_exchanged_with_itself)
 }
 END_TEST
 
+/* Read at the lobe a duration has no lash in it: 12 degrees more are those of another grind, 3
+ * may come of the checking lift. */
+START_TEST(lift_of_the_lobe_tells_a_grind_without_a_profile)
+{
+    events(0, "1I", LEFT, -26, 236, 0.4);
+    compute();
+    ck_assert_int_eq(the("I", VB_AGAINST_NOMINAL)->mix, VB_CAM_OWN);
+    ck_assert_str_eq(
+        the("I", VB_AGAINST_NOMINAL)->hint,
+        "duration +12.0 deg: lash, most likely (no profile, or lash not read)");
+    family.lift_at_lobe[0] = 1;
+    compute();
+    ck_assert_int_eq(the("I", VB_AGAINST_NOMINAL)->mix, VB_CAM_STRANGER);
+    ck_assert_str_eq(the("I", VB_AGAINST_NOMINAL)->hint,
+                     "its duration is that of no cam of this engine");
+    take(0, VB_CAM_CHECKING_LIFT, "1I", FOUND, 1.2, 0.01); // another lift and no profile
+    compute();
+    ck_assert_int_eq(the("I", VB_AGAINST_NOMINAL)->mix, VB_CAM_OWN);
+    engine.n_readings--;
+    reading[0].value[LEFT] = -21.5;
+    reading[1].value[LEFT] = 231.5;
+    compute();
+    ck_assert_int_eq(the("I", VB_AGAINST_NOMINAL)->mix, VB_CAM_OWN);
+    ck_assert_str_eq(the("I", VB_AGAINST_NOMINAL)->hint,
+                     "duration +3.0 deg: checking lift, most likely");
+}
+END_TEST
+
 /* --- events and banks ------------------------------------------------------------------ */
 
 static const char *
@@ -298,6 +326,7 @@ main(void)
     tcase_add_test(t, so_far_apart_they_may_be);
     tcase_add_test(t, sides_are_held_together_at_one_visit);
     tcase_add_test(t, one_cam_is_not_exchanged_with_itself);
+    tcase_add_test(t, lift_of_the_lobe_tells_a_grind_without_a_profile);
     tcase_add_test(t, what_is_said_of_a_side_is_said_of_the_cam);
     tcase_add_test(t, one_cam_of_all_banks);
     tcase_add_test(t, a_side_has_its_own_lobe);

@@ -14,6 +14,15 @@ struct candidates {
     size_t n;
 };
 
+/* Lift of the lobe knows nothing of lash: events at the nominal one are what they would be. */
+static int
+without_lash(const struct cams *c, const struct timed *t)
+{
+    const struct vb_family *f = c->e->family;
+    int side = t->v.side == 'E';
+    return f->lift_at_lobe[side] && t->lift == f->checking_lift[side];
+}
+
 /* Events as they would be under nominal lash; 1 if that could be worked out. */
 static int
 relash(struct cams *c, const struct timed *t, struct vb_timing_read *r)
@@ -21,6 +30,8 @@ relash(struct cams *c, const struct timed *t, struct vb_timing_read *r)
     struct timed nominal;
     struct vb_shift s;
     *r = t->r;
+    if (without_lash(c, t))
+        return 1;
     if (!t->lobe || isnan(r->lash) || !cams_nominal(c, t, &nominal) ||
         isnan(nominal.r.lash))
         return 0;

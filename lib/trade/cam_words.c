@@ -97,10 +97,12 @@ say_profile(struct vb_cam_row *r)
              fabs(x), x > 0 ? "longer" : "shorter");
 }
 
-/* What lash does not explain of a duration; without a profile it is lash, as a rule. */
+/* What lash does not explain of a duration; without a profile it is lash, as a rule, and of a
+ * lobe's lift that of the check. */
 static void
-say_duration(struct vb_cam_row *r)
+say_duration(const struct cams *c, struct vb_cam_row *r)
 {
+    int at_lobe = c->e->family->lift_at_lobe[r->cam.side == 'E'];
     const struct vb_cam_shift *s = &r->shift;
     if (r->by_lift)
         say_profile(r);
@@ -111,8 +113,9 @@ say_duration(struct vb_cam_row *r)
         hint(r, "%s (%+.*f deg)", vb_rest_says(s->rest), vb_digits(s->rest, NAN, 1),
              s->rest);
     else if (r->plain && far)
-        hint(r, "duration %+.*f deg: lash, most likely (no profile, or lash not read)",
-             vb_digits(s->duration, NAN, 1), s->duration);
+        hint(r, "duration %+.*f deg: %s", vb_digits(s->duration, NAN, 1), s->duration,
+             at_lobe ? "checking lift, most likely"
+                     : "lash, most likely (no profile, or lash not read)");
 }
 
 /* What the drive cannot have done, or what both sides say of it together. */
@@ -182,7 +185,7 @@ cams_judge(const struct cams *c, struct vb_cam_row *r)
         say_mix(r);
         say_cause(r);
         say_both(c, r);
-        say_duration(r);
+        say_duration(c, r);
         if (r->odd[0])
             hint(r, "%s contradicts the others", r->odd);
     }
