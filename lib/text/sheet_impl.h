@@ -7,9 +7,9 @@
 #include "valvebook/setting.h"
 
 /*
- * sheet_words.c: what tables and pages say alike. Each writes into out [size] and returns
- * it; UTF-8. Lengths are in the unit that is asked for, each with its name, but for shims:
- * these are in mm, and in a sentence in that unit behind it.
+ * sheet_words.c, sheet_shims.c: what tables and pages say alike. Each writes into out [size]
+ * and returns it; UTF-8. Lengths are in the unit that is asked for, each with its name, but
+ * for shims: these are in mm, and in a sentence in that unit behind it.
  */
 #define WORDS 192
 
@@ -24,6 +24,9 @@ const char *words_task(const struct vb_sheet *s, const struct vb_sheet_row *r,
 /* why nothing can be done, or why not more; "" if nothing need be said */
 const char *words_why(const struct vb_sheet *s, const struct vb_sheet_row *r,
                       enum vb_length length, char *out, size_t size);
+/* of a valve that no shim serves: which it wants, and why there is none */
+void words_unserved(const struct vb_sheet_row *r, enum vb_length length, char *out,
+                    size_t size);
 /* "1 fires, 4 rocks" */
 const char *words_stop(const struct vb_sheet *s, int stop, char *out, size_t size);
 /* "0.150-0.350", the unit stands above it; "" if nobody stated a limit */
