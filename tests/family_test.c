@@ -96,6 +96,8 @@ static const struct good good[] = {
     {"cam_for", "", "engine", "", NAN, VB_DIM_NONE},
     {"shim_min", "", "2.0", "mm", 2, VB_DIM_LENGTH},
     {"shim_max", "E", "0.125", "in", 3.175, VB_DIM_LENGTH}, // 25.4 mm an inch
+    {"shim_fits", "", "both", "", NAN, VB_DIM_NONE},
+    {"shim_fits", "", "side", "", NAN, VB_DIM_NONE},
     {"shim_step", "I", "25", "um", 0.025, VB_DIM_LENGTH},
     {"shim_step", "", "0.001", "mm", 0.001, VB_DIM_LENGTH},
 };
@@ -246,6 +248,9 @@ static const struct bad bad[] = {
     {"banks", "", "", "", VB_ESYNTAX, "banks is like A:1-2-3 B:4-5-6, not ''"},
     {"shim_min", "", "0", "mm", VB_ERANGE, "shim_min 0 is out of reason"},
     {"shim_max", "", "10.1", "mm", VB_ERANGE, "shim_max 10.1 is out of reason"},
+    {"shim_fits", "", "I", "", VB_ESYNTAX, "shim_fits is one of 'both side', not 'I'"},
+    {"shim_fits", "E", "side", "", VB_ESYNTAX,
+     "shim_fits is said of the engine, not of 'E'"},
     {"shim_step", "", "0", "mm", VB_ERANGE, "shim_step 0 is out of reason"},
     {"shim_step", "", "0.025", "", VB_EUNIT, "no unit for shim_step"},
 };
@@ -371,6 +376,11 @@ START_TEST(adjusters_go_to_their_side)
     say(&f, "shim_max", "", "3", "mm");
     say(&f, "shim_step", "", "0.05", "mm");
     say(&f, "shim_step", "E", "0.025", "mm");
+    ck_assert_int_eq(f.shim_fits, VB_SHIM_FITS_UNKNOWN);
+    say(&f, "shim_fits", "", "side", "");
+    ck_assert_int_eq(f.shim_fits, VB_SHIM_FITS_SIDE);
+    say(&f, "shim_fits", "", "both", "");
+    ck_assert_int_eq(f.shim_fits, VB_SHIM_FITS_BOTH);
     ck_assert(f.shim_min[0] == 2 && f.shim_min[1] == 2 && f.shim_max[1] == 3);
     ck_assert(f.shim_step[0] == 0.05 && f.shim_step[1] == 0.025);
     say(&f, "read_at", "E", "lobe", "");

@@ -246,7 +246,7 @@ END_TEST
 
 /* --- setting sheets ------------------------------------------------------------------ */
 
-static const struct vb_shim_stock stock[] = {{2400, 2}, {2450, 2}};
+static const struct vb_shim_stock stock[] = {{2400, 2, 0}, {2450, 2, 0}};
 static struct vb_set_readings set_readings;
 
 static enum vb_err

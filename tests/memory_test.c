@@ -275,7 +275,7 @@ choose(void)
                                     .order_min = VB_SHIM_NONE,
                                     .order_max = VB_SHIM_NONE,
                                     .order_step = VB_SHIM_NONE};
-    const struct vb_shim_stock stock = {2400, 1};
+    const struct vb_shim_stock stock = {2400, 1, 0};
     struct vb_shim_choice c = {.thickness = 77};
     struct vb_shim_total t = {.moved = 77};
     enum vb_err e = vb_shims_choose(&v, 1, &stock, 1, &c, &t);

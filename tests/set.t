@@ -371,8 +371,8 @@ grep -v shim2,,shim_ families.csv >none.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end few.db none.csv engines.csv readings.csv >few.err 2>&1
 run "$set" --as-of 2026-02-01 --engine M-1 --format csv few.db
 is "who cannot be served" "$status$err $(column 'at do shim_in after shim_wanted why')" \
-    "0 1I,swap,2.4,0.15,2.4,
-1E,swap,2.5,0.15,2.5,
+    "0 1I,swap,2.4,0.15,2.4,its shim taken to fit this side too: no shim_fits
+1E,swap,2.5,0.15,2.5,its shim taken to fit this side too: no shim_fits
 2I,none,,,2.47,wants a shim of 2.470 mm; the only one that lands inside its limits serves another valve
 2E,none,,,2.35,wants a shim of 2.350 mm; the only one that lands inside its limits serves another valve"
 run "$set" --as-of 2026-02-01 --engine M-1 --format table few.db
@@ -381,6 +381,60 @@ is "that stands above the rows" "$(printf '%s\n' "$out" | grep -A1 'cannot be se
 another valve.
 2E cannot be set: it wants a shim of 2.350 mm; the only one that lands inside its limits serves
 another valve."
+taken='Shims are taken to fit both sides, and go from one to the other: the family states no shim_fits.'
+# said NAME SENTENCE: one that may be broken into lines stands above the rows
+said() { is "$1" "$(printf '%s\n' "$out" | tr '\n' ' ' | grep -cF "$2")" 1; }
+said "a shim that changes sides is said to" "$taken"
+cp few.db both.db
+printf 'family,side,key,value,unit\nshim2,,shim_fits,both,\n' >both.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end both.db both.csv
+run "$set" --as-of 2026-02-01 --engine M-1 --format csv both.db
+is "shims that fit both sides are not doubted" "$(column 'at shim_from why' | head -n 2)" "1I,1E,${nl}1E,1I,"
+run "$set" --as-of 2026-02-01 --engine M-1 --format table both.db
+is "nor is it said" "$(printf '%s\n' "$out" | grep -c 'Shims are taken')" 0
+
+# Of two diameters: 1I wants 2.35 to 2.45 and has 2.500 and 2.600 to choose from, 2I takes 2.500, which
+# leaves 0.12. 1E wants 2.45 to 2.55, and 2E takes its 2.400, which leaves 0.10.
+cp few.db side.db
+sed s/both/side/ both.csv >side.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end side.db side.csv
+run "$set" --as-of 2026-02-01 --engine M-1 --format csv side.db
+none='none at hand or to be ordered lands inside its limits'
+is "shims that fit one side stay there" "$status$err $(column 'at do shim_from after why')" \
+    "0 1I,none,,,wants a shim of 2.400 mm; $none
+1E,none,,,wants a shim of 2.500 mm; $none
+2I,swap,1I,0.12,
+2E,swap,1E,0.1,"
+run "$set" --as-of 2026-02-01 --engine M-1 --format table side.db
+is "where sides are told apart, the shims that are left over are too" \
+    "$(printf '%s\n' "$out" | grep -o 'Left over[a-z, ]*: [^<]*')" \
+    "Left over, inlet: 1 x 2.600 mm${nl}Left over, exhaust: 1 x 2.200 mm"
+# 2.4 for inlets and 2.5 for exhausts are what 1I and 1E want; 2.475 says no side and leaves 2I 0.145
+printf 'thickness,unit,count,side\n2.5,mm,1,exhaust\n2.4,mm,1,I\n2.475,mm,1,\n' >sides.csv
+run "$set" --as-of 2026-02-01 --engine M-1 --shims sides.csv --format csv side.db
+is "a shelf of two diameters" "$status$err $(column 'at do shim_in shim_from after')" \
+    "0 1I,swap,2.4,stock,0.15
+1E,swap,2.5,stock,0.15
+2I,swap,2.475,stock,0.145
+2E,swap,2.4,1E,0.1"
+run "$set" --as-of 2026-02-01 --engine M-1 --shims sides.csv --format table side.db
+is "is fetched and put away by side" "$(printf '%s\n' "$out" | grep -e stock, -e over,)" \
+    "Fetch from stock, inlet: 1 x 2.400 mm, 1 x 2.475 mm
+Left over, inlet: 1 x 2.500 mm, 1 x 2.600 mm
+Fetch from stock, exhaust: 1 x 2.500 mm
+Left over, exhaust: 1 x 2.200 mm"
+said "a shim of no side is to be looked at" \
+    'Shims of the stock that name no side are taken to fit the valve that gets them: look at their size.'
+# the other way round they are no use but to 2E, where 2.4 leaves 0.10
+printf 'thickness,unit,count,side\n2.5,mm,1,in\n2.4,mm,1,Exh\n' >sides.csv
+run "$set" --as-of 2026-02-01 --engine M-1 --shims sides.csv --format csv side.db
+is "the wrong diameter helps nobody" "$(column 'at do shim_from' | head -n 2)" "1I,none,${nl}1E,none,"
+# bought are 2.30 to 2.40 in steps of 0.05, of exhausts of 0.04: 1I 2.400, 2E 2.340; for 1E all are too thin
+cp shop.db buys.db
+"$bin/valve-book" --as-of 2026-02-01 --no-end buys.db side.csv
+run "$set" --as-of 2026-02-01 --engine M-1 --format table buys.db
+is "what is to be bought, by side" "$(printf '%s\n' "$out" | grep '^Buy')" \
+    "Buy, inlet: 1 x 2.400 mm${nl}Buy, exhaust: 1 x 2.340 mm"
 # 0.45 mm more and nothing lands: 2.750 to 2.850 would
 sed 's/^M-1,2026-02-01,70,h,lash,2E,0.30/M-1,2026-02-01,70,h,lash,2E,0.75/' readings.csv >worse.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end worse.db none.csv engines.csv worse.csv >few.err 2>&1

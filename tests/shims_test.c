@@ -28,7 +28,8 @@ END_TEST
 static struct vb_shim_valve
 valve(int64_t present, int64_t found)
 {
-    return (struct vb_shim_valve){present, found, 2500, 1500, 3500, 0, NONE, NONE, NONE};
+    return (struct vb_shim_valve){present, found, 2500, 1500, 3500, 0,
+                                  NONE,    NONE,  NONE, 0,    0};
 }
 
 static struct vb_shim_valve
@@ -62,6 +63,40 @@ START_TEST(two_valves_swap)
 }
 END_TEST
 
+/*
+ * The same two, inlet and exhaust: where shims fit one side only neither gets the other's. 2.500
+ * leaves 0.18 and 2.450 0.30, inside both, off by 0.07 and 0.05. A shelf helps its own side: 2.430
+ * for exhausts is no use to the inlet; one that says no side is.
+ */
+START_TEST(sides_keep_to_themselves)
+{
+    struct vb_shim_valve v[] = {valve(25000, 1800), valve(24500, 3000)};
+    struct vb_shim_stock shelf = {24300, 1, 'E'};
+    struct vb_shim_choice c[2];
+    struct vb_shim_total t;
+    v[0].side = 'I', v[1].side = 'E';
+    ck_assert_int_eq(vb_shims_choose(v, 2, NULL, 0, c, &t), VB_OK);
+    ck_assert_int_eq(c[0].source, VB_SHIM_SWAP); // nobody said that they fit one side
+    v[0].own_side = v[1].own_side = 1;
+    ck_assert_int_eq(vb_shims_choose(v, 2, &shelf, 1, c, &t), VB_OK);
+    ck_assert(c[0].source == VB_SHIM_OWN && c[1].source == VB_SHIM_OWN);
+    ck_assert(t.unserved == 0 && t.off == 700 + 500 && t.moved == 0);
+    ck_assert_uint_eq(c[0].fits, 1); // the two of exhausts would land
+    ck_assert_uint_eq(c[1].fits, 2);
+    for (int i = 0; i < 2; i++) {
+        shelf.side = i ? 'I' : 0;
+        ck_assert_int_eq(vb_shims_choose(v, 2, &shelf, 1, c, &t), VB_OK);
+        ck_assert(c[0].source == VB_SHIM_SHELF && c[1].source == VB_SHIM_OWN);
+        ck_assert(t.off == 500 && t.moved == 1);
+        ck_assert_uint_eq(c[0].fits, 2);
+    }
+    v[0].own_side = 0; // it may go to the exhaust, and that one's not to the inlet
+    ck_assert_int_eq(vb_shims_choose(v, 2, &shelf, 1, c, &t), VB_OK);
+    ck_assert(c[0].source == VB_SHIM_SHELF && c[1].source == VB_SHIM_SWAP);
+    ck_assert(t.off == 0 && t.moved == 2);
+}
+END_TEST
+
 /* Nearer by 0.0002 mm in all is nearer, though two shims are moved for it. */
 START_TEST(deviation_goes_before_moves)
 {
@@ -78,7 +113,8 @@ START_TEST(stock_is_counted)
 {
     const struct vb_shim_valve v[] = {valve(25000, 500), valve(25000, 500),
                                       valve(25000, 2500), valve(25000, 2500)};
-    const struct vb_shim_stock one[] = {{23000, 1}}, two[] = {{9, 5}, {23000, 2}};
+    const struct vb_shim_stock one[] = {{23000, 1, 0}},
+                               two[] = {{9, 5, 0}, {23000, 2, 0}};
     struct vb_shim_choice c[4];
     struct vb_shim_total t;
     ck_assert_int_eq(vb_shims_choose(v, 4, one, 1, c, &t), VB_OK);
@@ -236,7 +272,7 @@ END_TEST
 START_TEST(wrong_arguments)
 {
     struct vb_shim_valve good = valve(25000, 1000), v;
-    struct vb_shim_stock bad = {-1, 1};
+    struct vb_shim_stock bad = {-1, 1, 0};
     struct vb_shim_choice c = {.from = 77};
     struct vb_shim_total t = {.off = 77};
     ck_assert_int_eq(vb_shims_choose(&good, 0, NULL, 0, &c, &t), VB_EDOM);
@@ -333,8 +369,8 @@ less(struct vb_shim_total a, struct vb_shim_total b)
  * combinations in which no shim of the pool is used twice and all that is fitted lands.
  */
 static struct vb_shim_total
-by_force(const struct vb_shim_valve *v, size_t n, const int64_t *pool, size_t n_pool,
-         int64_t min, size_t grades, int64_t step)
+by_force(const struct vb_shim_valve *v, size_t n, const int64_t *pool,
+         const char *pool_side, size_t n_pool, int64_t min, size_t grades, int64_t step)
 {
     struct vb_shim_total best = {.unserved = 99};
     size_t options = n_pool + grades + 1, ways = 1;
@@ -352,7 +388,9 @@ by_force(const struct vb_shim_valve *v, size_t n, const int64_t *pool, size_t n_
             }
             int64_t new = k < n_pool ? pool[k] : min + (int64_t)(k - n_pool) * step;
             int64_t after = v[i].found + v[i].present - new;
-            ok = after >= v[i].lo && after <= v[i].hi && !(k < n_pool && taken >> k & 1);
+            ok = after >= v[i].lo && after <= v[i].hi &&
+                 !(k < n_pool && taken >> k & 1) &&
+                 !(k < n_pool && pool_side[k] && pool_side[k] != v[i].side);
             taken |= k < n_pool ? (size_t)1 << k : 0;
             t.close += (after < v[i].target && after < v[i].lo + v[i].band) ||
                        (after > v[i].target && after > v[i].hi - v[i].band);
@@ -368,12 +406,14 @@ by_force(const struct vb_shim_valve *v, size_t n, const int64_t *pool, size_t n_
 
 START_TEST(no_choice_is_better)
 {
-    size_t seen[4] = {0}; // unserved, bought, swapped, close
+    size_t seen[5] = {0}; // unserved, bought, swapped, close, hindered by sides
     state = 1986;
     for (int round = 0; round < 3000; round++) {
         size_t n = 1 + draw() % 3, n_stock = draw() % 3, n_pool = n;
         size_t grades = draw() % 4;
         int64_t step = between(100, 400), min = 25000 - between(0, 3) * step, pool[8];
+        char side[8] = {0};
+        int own = draw() % 2 == 0; // the shims fit their own side only
         struct vb_shim_valve v[3];
         struct vb_shim_stock stock[2];
         struct vb_shim_choice c[3];
@@ -382,14 +422,22 @@ START_TEST(no_choice_is_better)
             v[i] = valve(pool[i] = 25000 + 250 * between(-3, 3), between(500, 4500));
             if (grades)
                 v[i] = orders(v[i], min, min + (int64_t)(grades - 1) * step, step);
+            v[i].side = draw() % 2 ? 'I' : 'E';
+            v[i].own_side = own;
+            side[i] = own ? v[i].side : 0;
             v[i].band = 300 * between(0, 4); // 0.12 mm: nothing but the target is inside
         }
         for (size_t k = 0; k < n_stock; k++) {
-            stock[k] = (struct vb_shim_stock){25000 + 250 * between(-5, 5), draw() % 3};
-            for (size_t q = 0; q < stock[k].count; q++)
+            stock[k] = (struct vb_shim_stock){25000 + 250 * between(-5, 5), draw() % 3,
+                                              "IE"[draw() % 3]};
+            for (size_t q = 0; q < stock[k].count; q++) {
+                side[n_pool] = stock[k].side;
                 pool[n_pool++] = stock[k].thickness;
+            }
         }
-        struct vb_shim_total best = by_force(v, n, pool, n_pool, min, grades, step);
+        struct vb_shim_total best = by_force(v, n, pool, side, n_pool, min, grades, step);
+        struct vb_shim_total any =
+            by_force(v, n, pool, (const char[8]){0}, n_pool, min, grades, step);
         ck_assert_int_eq(vb_shims_choose(v, n, stock, n_stock, c, &t), VB_OK);
         ck_assert_int_eq(t.unserved, best.unserved);
         ck_assert_int_eq(t.close, best.close);
@@ -400,13 +448,18 @@ START_TEST(no_choice_is_better)
             if (c[i].source != VB_SHIM_UNSERVED) {
                 ck_assert_int_eq(c[i].after, v[i].found + v[i].present - c[i].thickness);
                 ck_assert(c[i].after >= v[i].lo && c[i].after <= v[i].hi);
+                char from = c[i].source == VB_SHIM_SWAP    ? side[c[i].from]
+                            : c[i].source == VB_SHIM_SHELF ? stock[c[i].from].side
+                                                           : 0;
+                ck_assert(!from || from == v[i].side);
             }
         seen[0] += t.unserved > 0;
         seen[1] += t.bought > 0;
         seen[2] += t.moved > t.bought;
         seen[3] += t.close > 0;
+        seen[4] += less(any, t) ? 1u : 0u;
     }
-    for (int i = 0; i < 4; i++)
+    for (int i = 0; i < 5; i++)
         ck_assert_uint_gt(seen[i], 200); // or half of it was not tried
 }
 END_TEST
@@ -418,6 +471,7 @@ main(void)
     TCase *t = tcase_create("shims");
     tcase_add_test(t, units_are_tenths_of_a_micrometre);
     tcase_add_test(t, two_valves_swap);
+    tcase_add_test(t, sides_keep_to_themselves);
     tcase_add_test(t, deviation_goes_before_moves);
     tcase_add_test(t, stock_is_counted);
     tcase_add_test(t, buying_comes_last);

@@ -26,6 +26,21 @@ stock 'none of it left' 2.4,mm,0 '' ''
 stock 'the same row twice' "2.4,mm,1${nl}2.4,mm,1" '' 2.4
 stock 'the nearest of many' "$(seq -f '%.2f,mm,1' 2.20 0.01 2.60)" '' 2.4
 stock 'in any order' "2.6,mm,1${nl}2.4,mm,1${nl}2.2,mm,1" '' 2.4
+# sided NAME ROWS MESSAGES SHIM: with the column side, the valve being an inlet
+sided() {
+    printf 'side,thickness,unit,count\n%s\n' "$2" >shims.csv
+    run "$bin/valve-set" --as-of 2026-02-01 --engine M-1 --shims shims.csv --format csv shop.db
+    is "$1" "$err|$(sed 1d .out | cut -d, -f22)" "$3|$4"
+}
+sided 'for inlets' I,2.4,mm,1 '' 2.4
+sided 'for exhausts' E,2.4,mm,1 '' ''
+sided 'in words' intake,2.4,mm,1 '' 2.4
+sided 'for no side' ,2.4,mm,1 '' 2.4
+sided 'each side has its own' "E,2.4,mm,1${nl}I,2.41,mm,1${nl}E,2.41,mm,2${nl},2.41,mm,3" '' 2.41
+sided 'counts of one side that differ' "E,2.4,mm,1${nl}I,2.4,mm,1${nl}E,2.4,mm,2" \
+    "valve-set: shims.csv:4: column 'count': 2 here, 1 before" 2.4
+sided 'no side that is known' "both,2.4,mm,1${nl}I,2.39,mm,1" \
+    "valve-set: shims.csv:2: column 'side': neither inlet nor exhaust: 'both'" 2.39
 refused 'no number' thin,mm,1 "column 'thickness': bad number 'thin'"
 refused 'no thickness' ,mm,1 "column 'thickness': blank"
 refused 'no unit' 2.4,,1 "column 'unit': blank"
@@ -51,6 +66,9 @@ refused 'a quote that closes lines below' "2.6,\"mm${nl}2.4,mm,1${nl}2.3\",mm,1"
 stock 'counts that differ' "2.4,mm,1${nl}2.4,mm,2" \
     "valve-set: shims.csv:3: column 'count': 2 here, 1 before" 2.4
 
+printf 'thickness,unit,count,side,side\n2.4,mm,1,I,I\n' >shims.csv
+run "$bin/valve-set" --as-of 2026-02-01 --engine M-1 --shims shims.csv --format csv shop.db
+is 'a side twice' "$status|$out|$err" "2||valve-set: shims.csv:1: repeated column 'side' in table shims"
 # unread NAME MESSAGE: of shims.csv as it is
 unread() {
     run "$bin/valve-set" --as-of 2026-02-01 --engine M-1 --shims shims.csv --format csv shop.db

@@ -42,6 +42,7 @@ enum vb_fact_id {
     VB_FACT_SHIM_MIN,
     VB_FACT_SHIM_MAX,
     VB_FACT_SHIM_STEP,
+    VB_FACT_SHIM_FITS,
     VB_FACT_COUNT,
 };
 
@@ -97,6 +98,13 @@ enum vb_screw_on {
     VB_SCREW_PIVOT, // under the end of a follower whose cam lies between it and the valve
 };
 
+/* What a shim of one side fits. */
+enum vb_shim_fits {
+    VB_SHIM_FITS_UNKNOWN, // taken to be both
+    VB_SHIM_FITS_BOTH,
+    VB_SHIM_FITS_SIDE, // its own side alone, as where the diameters differ
+};
+
 /* What one cam works. */
 enum vb_cam_for {
     VB_CAM_FOR_SIDE,   // the valves of a side, in each bank
@@ -133,6 +141,7 @@ struct vb_family {
     double screw_pitch[2]; // mm
     enum vb_screw_on screw_on[2];
     double shim_min[2], shim_max[2], shim_step[2]; // mm, the shims that can be bought
+    enum vb_shim_fits shim_fits;
 };
 
 void vb_family_init(struct vb_family *f);

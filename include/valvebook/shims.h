@@ -29,16 +29,21 @@ double vb_shim_mm(int64_t units); // NaN for VB_SHIM_NONE
  *                    lash is, >= 0
  *   order_min, order_max, order_step   shims that can be bought, from order_min on in
  *                    steps; order_step VB_SHIM_NONE where none can
+ *   side             'I', 'E', or 0 where that is no matter
+ *   own_side         the shim in it fits that side only
  */
 struct vb_shim_valve {
     int64_t present, found, target, lo, hi, band;
     int64_t order_min, order_max, order_step;
+    char side;
+    int own_side;
 };
 
-/* vb_shim_stock - so many shims of a thickness on the shelf. */
+/* vb_shim_stock - so many shims of a thickness on the shelf.  side  that they fit, 0: either */
 struct vb_shim_stock {
     int64_t thickness;
     size_t count;
+    char side;
 };
 
 enum vb_shim_source {
@@ -54,8 +59,8 @@ enum vb_shim_source {
  *   from        SWAP: index of the valve; SHELF: index into the stock
  *   thickness   of the new shim;  after  the lash it gives
  *   wanted      the thickness that would give the target: present + found - target
- *   fits        how many shims of the pool, of other kinds than BUY, would have landed
- *               inside its limits
+ *   fits        how many shims of the pool that fit it, of other kinds than BUY, would have
+ *               landed inside its limits
  */
 struct vb_shim_choice {
     enum vb_shim_source source;
@@ -73,7 +78,7 @@ struct vb_shim_total {
 
 /*
  * vb_shims_choose - give every valve a shim out of one pool: those taken out of these
- * valves, the stock, and what can be bought.
+ * valves, the stock, and what can be bought. What fits another side is not given.
  *     lash after = present + found - new
  *   valve    [n] n >= 1;  stock  [n_stock], may be NULL for none
  *   choice   out: [n];  total  out

@@ -11,7 +11,7 @@
 
 /*
  * vb_stock - the table shims: what lies on the shelf.
- *   shim      [n] by thickness, none twice
+ *   shim      [n] by thickness, then side, none twice
  *   refused   rows that were not taken
  */
 struct vb_stock {
@@ -24,7 +24,8 @@ struct vb_stock {
  * vb_stock_read - read the table from a file, "-" for standard input.
  *   tell   is called for every row that is refused; arg is its first argument
  *   out    free with vb_stock_clear
- * The same thickness twice is refused unless the counts agree, which is one row. A
+ * The column side may be left out, or be blank: such shims fit either.
+ * The same thickness and side twice is refused unless the counts agree, which is one row. A
  * thickness is rounded to 0.0001 mm.
  * Errors: VB_EIO, VB_ESYNTAX (a heading that is not that of shims), VB_EMEM; m says why
  *         (out untouched)

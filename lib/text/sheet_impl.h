@@ -27,6 +27,8 @@ const char *words_why(const struct vb_sheet *s, const struct vb_sheet_row *r,
 /* of a valve that no shim serves: which it wants, and why there is none */
 void words_unserved(const struct vb_sheet_row *r, enum vb_length length, char *out,
                     size_t size);
+/* does its shim come from the other side, and has nobody said that it fits? */
+int words_other_side(const struct vb_sheet *s, const struct vb_sheet_row *r);
 /* "1 fires, 4 rocks" */
 const char *words_stop(const struct vb_sheet *s, int stop, char *out, size_t size);
 /* "0.150-0.350", the unit stands above it; "" if nobody stated a limit */
@@ -48,6 +50,7 @@ const char *words_count(const struct vb_sheet *s, char *out, size_t size);
 typedef void words_say(void *arg, const char *text);
 void words_notes(const struct vb_sheet *s, enum vb_length length, words_say *say,
                  void *arg);
+void words_fits(const struct vb_sheet *s, words_say *say, void *arg);
 void words_shims(const struct vb_sheet *s, enum vb_length length, words_say *say,
                  void *arg);
 

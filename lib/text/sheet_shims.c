@@ -45,6 +45,39 @@ words_unserved(const struct vb_sheet_row *r, enum vb_length length, char *out,
                  wanted);
 }
 
+int
+words_other_side(const struct vb_sheet *s, const struct vb_sheet_row *r)
+{
+    return s->unit->family->shim_fits == VB_SHIM_FITS_UNKNOWN &&
+           r->todo == VB_TODO_SHIM && r->choice.source == VB_SHIM_SWAP &&
+           r->from.side != r->valve.side;
+}
+
+/* From a shelf that does not say for which side, where that matters. */
+static int
+of_no_side(const struct vb_sheet *s, const struct vb_sheet_row *r)
+{
+    return s->unit->family->shim_fits == VB_SHIM_FITS_SIDE && r->todo == VB_TODO_SHIM &&
+           r->choice.source == VB_SHIM_SHELF && !s->wish.stock[r->choice.from].side;
+}
+
+/* What shims are taken to fit where nobody has said it. */
+void
+words_fits(const struct vb_sheet *s, words_say *say, void *arg)
+{
+    size_t swap = 0, shelf = 0;
+    while (swap < s->n && !words_other_side(s, &s->row[swap]))
+        swap++;
+    while (shelf < s->n && !of_no_side(s, &s->row[shelf]))
+        shelf++;
+    if (swap < s->n)
+        say(arg, "Shims are taken to fit both sides, and go from one to the other: the "
+                 "family states no shim_fits.");
+    if (shelf < s->n)
+        say(arg, "Shims of the stock that name no side are taken to fit the valve that "
+                 "gets them: look at their size.");
+}
+
 static int
 by_size(const void *a, const void *b)
 {
@@ -77,23 +110,26 @@ say_sizes(const char *what, int64_t *size, size_t n, const struct listed *to)
     to->say(to->arg, text);
 }
 
+/* side 0: both */
 static size_t
-sizes_from(const struct vb_sheet *s, enum vb_shim_source source, int64_t *size)
+sizes_from(const struct vb_sheet *s, enum vb_shim_source source, char side, int64_t *size)
 {
     size_t n = 0;
     for (size_t i = 0; i < s->n; i++)
-        if (s->row[i].todo == VB_TODO_SHIM && s->row[i].choice.source == source)
+        if (s->row[i].todo == VB_TODO_SHIM && s->row[i].choice.source == source &&
+            (!side || s->row[i].valve.side == side))
             size[n++] = s->row[i].choice.thickness;
     return n;
 }
 
 /* Shims that come out and go into no other valve. */
 static size_t
-sizes_over(const struct vb_sheet *s, int64_t *size)
+sizes_over(const struct vb_sheet *s, char side, int64_t *size)
 {
     size_t n = 0;
     for (size_t i = 0; i < s->n; i++) {
-        int over = s->row[i].todo == VB_TODO_SHIM;
+        int over =
+            s->row[i].todo == VB_TODO_SHIM && (!side || s->row[i].valve.side == side);
         for (size_t j = 0; j < s->n && over; j++)
             over = !(s->row[j].todo == VB_TODO_SHIM &&
                      s->row[j].choice.source == VB_SHIM_SWAP &&
@@ -104,17 +140,43 @@ sizes_over(const struct vb_sheet *s, int64_t *size)
     return n;
 }
 
+/* Do shims of one thickness differ by side? */
+static int
+sides_differ(const struct vb_sheet *s)
+{
+    for (size_t k = 0; k < s->wish.n_stock; k++)
+        if (s->wish.stock[k].side)
+            return 1;
+    return s->unit->family->shim_fits == VB_SHIM_FITS_SIDE;
+}
+
+/* What is to be fetched, bought and put away of a side; 0: of both. */
+static void
+say_lists(const struct vb_sheet *s, char side, const struct listed *to)
+{
+    static const char *const what[][3] = {
+        {"Fetch from stock", "Buy", "Left over"},
+        {"Fetch from stock, inlet", "Buy, inlet", "Left over, inlet"},
+        {"Fetch from stock, exhaust", "Buy, exhaust", "Left over, exhaust"},
+    };
+    const char *const *name = what[side == 'I' ? 1 : side == 'E' ? 2 : 0];
+    int64_t size[VB_SHIM_VALVES];
+    say_sizes(name[0], size, sizes_from(s, VB_SHIM_SHELF, side, size), to);
+    say_sizes(name[1], size, sizes_from(s, VB_SHIM_BUY, side, size), to);
+    say_sizes(name[2], size, sizes_over(s, side, size), to);
+}
+
 void
 words_shims(const struct vb_sheet *s, enum vb_length length, words_say *say, void *arg)
 {
     const struct listed to = {length, say, arg};
-    int64_t size[VB_SHIM_VALVES];
     char text[WORDS + 80], at[VB_VALVE_MAX], why[WORDS];
     if (s->n > VB_SHIM_VALVES)
         return;
-    say_sizes("Fetch from stock", size, sizes_from(s, VB_SHIM_SHELF, size), &to);
-    say_sizes("Buy", size, sizes_from(s, VB_SHIM_BUY, size), &to);
-    say_sizes("Left over", size, sizes_over(s, size), &to);
+    for (const char *side = sides_differ(s) ? "IE" : ""; *side; side++)
+        say_lists(s, *side, &to);
+    if (!sides_differ(s))
+        say_lists(s, 0, &to);
     for (size_t i = 0; i < s->n; i++) {
         if (s->row[i].todo != VB_TODO_UNSERVED)
             continue;

@@ -119,6 +119,10 @@ why_so(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length le
         if (vb_screw_assumed(s->unit->family, r->valve.side == 'E'))
             snprintf(out, size, "screw taken to be on the valve's side: no screw_on");
         break;
+    case VB_TODO_SHIM:
+        if (words_other_side(s, r))
+            snprintf(out, size, "its shim taken to fit this side too: no shim_fits");
+        break;
     case VB_TODO_KEEP:
         snprintf(out, size, "best for all valves together%s%s", isnan(r->due) ? "" : "; ",
                  isnan(r->due) ? "" : words_due(s));
@@ -459,6 +463,7 @@ words_notes(const struct vb_sheet *s, enum vb_length length, words_say *say, voi
     say_reads(s, say, arg);
     say_order(s, say, arg);
     say_screws(s, say, arg);
+    words_fits(s, say, arg);
     say_no_gap(s, say, arg);
     say_tasks(s, say, arg);
 }

@@ -10,10 +10,13 @@
 #include "valvebook/input.h"
 #include "valvebook/number.h"
 #include "valvebook/unit.h"
+#include "valvebook/valve.h"
 
-enum { THICKNESS, UNIT, COUNT, COLUMNS };
+enum { THICKNESS, UNIT, COUNT, SIDE, COLUMNS };
 
-static const char *const columns[COLUMNS] = {"thickness", "unit", "count"};
+#define MUST SIDE // the columns before it must be there, and filled
+
+static const char *const columns[COLUMNS] = {"thickness", "unit", "count", "side"};
 
 struct reader {
     vb_tell *tell;
@@ -22,7 +25,8 @@ struct reader {
     struct vb_msg *m;
     struct vb_stock s;
     size_t at[COLUMNS]; // the file's column for each of ours
-    size_t n_cols;      // of the file
+    int has_side;
+    size_t n_cols; // of the file
 };
 
 static int refuse(struct reader *r, const struct vb_row *row, const char *column,
@@ -84,15 +88,29 @@ take_count(struct reader *r, const struct vb_row *row, struct vb_text s, size_t 
     return 1;
 }
 
-/* By thickness; what is there already stands. */
+/* Blank, or a table without the column: it fits either. */
+static int
+take_side(struct reader *r, const struct vb_row *row, struct vb_text s, char *out)
+{
+    *out = s.n ? vb_side_parse(s.s, s.n) : 0;
+    return !s.n || *out ? 1 : refuse_cell(r, row, SIDE, "neither inlet nor exhaust:");
+}
+
+static int
+before(struct vb_shim_stock a, struct vb_shim_stock b)
+{
+    return a.thickness != b.thickness ? a.thickness < b.thickness : a.side < b.side;
+}
+
+/* By thickness and side; what is there already stands. */
 static enum vb_err
 keep(struct reader *r, const struct vb_row *row, struct vb_shim_stock shim)
 {
     struct vb_stock *s = &r->s;
     size_t i = s->n;
-    while (i > 0 && s->shim[i - 1].thickness >= shim.thickness)
+    while (i > 0 && !before(s->shim[i - 1], shim))
         i--;
-    if (i < s->n && s->shim[i].thickness == shim.thickness) {
+    if (i < s->n && !before(shim, s->shim[i])) {
         if (s->shim[i].count != shim.count)
             refuse(r, row, columns[COUNT], "%zu here, %zu before", shim.count,
                    s->shim[i].count);
@@ -115,9 +133,11 @@ keep(struct reader *r, const struct vb_row *row, struct vb_shim_stock shim)
 static enum vb_err
 take_row(struct reader *r, const struct vb_row *row)
 {
-    struct vb_text c[COLUMNS];
+    struct vb_text c[COLUMNS] = {{NULL, 0}};
     struct vb_shim_stock shim = {0};
-    for (int i = 0; i < COLUMNS; i++) {
+    if (r->has_side)
+        c[SIDE] = vb_text_trim(row->cell[r->at[SIDE]]);
+    for (int i = 0; i < MUST; i++) {
         c[i] = vb_text_trim(row->cell[r->at[i]]);
         if (c[i].n == 0) {
             refuse(r, row, columns[i], "blank");
@@ -125,7 +145,8 @@ take_row(struct reader *r, const struct vb_row *row)
         }
     }
     if (!take_thickness(r, row, c, &shim.thickness) ||
-        !take_count(r, row, c[COUNT], &shim.count))
+        !take_count(r, row, c[COUNT], &shim.count) ||
+        !take_side(r, row, c[SIDE], &shim.side))
         return VB_OK;
     return keep(r, row, shim);
 }
@@ -157,10 +178,11 @@ take_heading(struct reader *r, const struct vb_row *h)
         has[k] = 1;
         r->at[k] = i;
     }
-    for (int k = 0; k < COLUMNS; k++)
+    for (int k = 0; k < MUST; k++)
         if (!has[k])
             return heading_wrong(r, "no column",
                                  (struct vb_text){columns[k], strlen(columns[k])});
+    r->has_side = has[SIDE];
     r->n_cols = h->n;
     return VB_OK;
 }

@@ -75,6 +75,8 @@ static const struct vb_fact table[VB_FACT_COUNT] = {
         "thickest shim that can be bought"},
     [VB_FACT_SHIM_STEP] = {"shim_step", MAY, MM, NONE, NULL, 0.001, 1,
         "step from one such shim to the next"},
+    [VB_FACT_SHIM_FITS] = {"shim_fits", NEVER, NONE, NONE, "both side", 0, 0,
+        "whether shims fit both sides, or the one that they are of"},
 };
 // clang-format on
 
@@ -328,6 +330,9 @@ set_adjuster(struct vb_family *f, enum vb_fact_id id, const char *side, const ch
     case VB_FACT_SHIM_MIN: set_both(f->shim_min, side, x); break;
     case VB_FACT_SHIM_MAX: set_both(f->shim_max, side, x); break;
     case VB_FACT_SHIM_STEP: set_both(f->shim_step, side, x); break;
+    case VB_FACT_SHIM_FITS:
+        f->shim_fits = strcmp(value, "side") == 0 ? VB_SHIM_FITS_SIDE : VB_SHIM_FITS_BOTH;
+        break;
     default: break;
     }
 }

@@ -49,6 +49,8 @@ to_units(const struct vb_sheet *s, const struct vb_sheet_row *r, struct vb_shim_
         .order_min = vb_shim_units(f->shim_min[side]),
         .order_max = vb_shim_units(f->shim_max[side]),
         .order_step = vb_shim_units(f->shim_step[side]),
+        .side = r->valve.side,
+        .own_side = f->shim_fits == VB_SHIM_FITS_SIDE,
     };
     if (v->order_min == VB_SHIM_NONE || v->order_max == VB_SHIM_NONE)
         v->order_step = VB_SHIM_NONE;

@@ -25,6 +25,7 @@ struct shim {
     enum vb_shim_source source; // SWAP or SHELF
     size_t from;
     int64_t thickness;
+    char side; // that it fits, 0: either
 };
 
 struct pool {
@@ -67,6 +68,13 @@ lands(const struct vb_shim_valve *v, int64_t thickness)
     int64_t after = v->present + v->found - thickness;
     return (v->lo == VB_SHIM_NONE || after >= v->lo) &&
            (v->hi == VB_SHIM_NONE || after <= v->hi);
+}
+
+/* Does it go in, and land? */
+static int
+serves(const struct vb_shim_valve *v, const struct shim *s)
+{
+    return (!s->side || !v->side || s->side == v->side) && lands(v, s->thickness);
 }
 
 /* Limits with the band taken off, but never past the target: who sets to a limit means it. */
@@ -138,10 +146,10 @@ best_order(const struct vb_shim_valve *v)
 }
 
 static int
-lands_somewhere(const struct pool *p, int64_t thickness)
+serves_some(const struct pool *p, const struct shim *s)
 {
     for (size_t i = 0; i < p->n; i++)
-        if (lands(&p->valve[i], thickness))
+        if (serves(&p->valve[i], s))
             return 1;
     return 0;
 }
@@ -161,14 +169,17 @@ gather(struct pool *p, const struct vb_shim_stock *stock, size_t n_stock)
     if (!p->shim || !p->order)
         return VB_EMEM;
     for (size_t i = 0; i < p->n; i++) {
-        p->shim[p->n_shims++] = (struct shim){VB_SHIM_SWAP, i, p->valve[i].present};
+        const struct vb_shim_valve *v = &p->valve[i];
+        p->shim[p->n_shims++] =
+            (struct shim){VB_SHIM_SWAP, i, v->present, v->own_side ? v->side : 0};
         p->order[i] = best_order(&p->valve[i]);
     }
     for (size_t k = 0; k < n_stock; k++) {
-        if (!lands_somewhere(p, stock[k].thickness))
+        const struct shim s = {VB_SHIM_SHELF, k, stock[k].thickness, stock[k].side};
+        if (!serves_some(p, &s))
             continue;
         for (size_t c = 0; c < stock[k].count && c < p->n; c++)
-            p->shim[p->n_shims++] = (struct shim){VB_SHIM_SHELF, k, stock[k].thickness};
+            p->shim[p->n_shims++] = s;
     }
     p->cols = p->n_shims + p->n;
     return VB_OK;
@@ -187,8 +198,7 @@ weigh(struct pool *p)
     for (size_t i = 0; i < p->n; i++) {
         const struct vb_shim_valve *v = &p->valve[i];
         for (size_t j = 0; j < p->n_shims; j++)
-            if (lands(v, p->shim[j].thickness) &&
-                off_target(v, p->shim[j].thickness) > largest)
+            if (serves(v, &p->shim[j]) && off_target(v, p->shim[j].thickness) > largest)
                 largest = off_target(v, p->shim[j].thickness);
         if (p->order[i] != VB_SHIM_NONE && off_target(v, p->order[i]) > largest)
             largest = off_target(v, p->order[i]);
@@ -206,7 +216,7 @@ static int64_t
 pool_cost(const struct pool *p, size_t i, size_t j)
 {
     const struct shim *s = &p->shim[j];
-    if (!lands(&p->valve[i], s->thickness))
+    if (!serves(&p->valve[i], s))
         return VB_ASSIGN_NEVER;
     int own = s->source == VB_SHIM_SWAP && s->from == i;
     return p->off * off_target(&p->valve[i], s->thickness) + !own +
@@ -253,7 +263,7 @@ chosen(const struct pool *p, size_t i, size_t j)
                                .after = VB_SHIM_NONE,
                                .wanted = wanted(v)};
     for (size_t k = 0; k < p->n_shims; k++)
-        c.fits += lands(v, p->shim[k].thickness) ? 1u : 0u;
+        c.fits += serves(v, &p->shim[k]) ? 1u : 0u;
     if (j < p->n_shims) {
         const struct shim *s = &p->shim[j];
         int own = s->source == VB_SHIM_SWAP && s->from == i;

@@ -43,10 +43,20 @@ def off(valve, thickness):
     return abs(after(valve, thickness) - valve[2])
 
 
+def fits(valve, side):
+    return side in ("", valve[8])
+
+
+def of(valve):
+    """The side that the shim in a valve fits: its own, or either."""
+    return valve[8] if valve[9] else ""
+
+
 def solve(valves, stock):
     """(unserved, bought, off, moved): every grade is a column of its own for each valve."""
     n = len(valves)
-    pool = [v[0] for v in valves] + [s for s, count in stock for _ in range(count)]
+    pool = [v[0] for v in valves] + [s for s, count, _ in stock for _ in range(count)]
+    sides = [of(v) for v in valves] + [side for _, count, side in stock for _ in range(count)]
     bought = []
     for i, v in enumerate(valves):
         if v[7] is not None:
@@ -59,7 +69,7 @@ def solve(valves, stock):
     cost = np.full((n, len(pool) + len(bought) + n), NEVER, dtype=np.int64)
     for i, v in enumerate(valves):
         for j, s in enumerate(pool):
-            if lands(v, s):
+            if lands(v, s) and fits(v, sides[j]):
                 cost[i, j] = per_off * off(v, s) + (i != j)
         for j, (k, g) in enumerate(bought):
             if k == i:
@@ -87,9 +97,11 @@ def honest(case):
         if source in (OWN, SWAP):
             if valves[k if source == SWAP else i][0] != s:
                 return False
+            if source == SWAP and not fits(v, of(valves[k])):
+                return False
             used["valve", k if source == SWAP else i] += 1
         elif source == SHELF:
-            if stock[k][0] != s:
+            if stock[k][0] != s or not fits(v, stock[k][2]):
                 return False
             used["shelf", k] += 1
         elif v[7] is None or not v[5] <= s <= v[6] or (s - v[5]) % v[7]:
@@ -101,7 +113,7 @@ def honest(case):
         count <= (1 if what == "valve" else stock[k][1]) for (what, k), count in used.items())
 
 
-same = good = engines = unserved = bought = 0
+same = good = engines = unserved = bought = apart = 0
 for line in open(sys.argv[1]):
     case = json.loads(line)
     fresh = solve(case["valves"], case["stock"])
@@ -110,9 +122,11 @@ for line in open(sys.argv[1]):
     good += honest(case)
     unserved += fresh[0] > 0
     bought += fresh[1] > 0
+    either = [v[:9] + [0] for v in case["valves"]], [s[:2] + [""] for s in case["stock"]]
+    apart += solve(*either) != fresh
 print(engines, same, good)
-print("# scipy %s: %d engines, %d with a valve that nothing serves, %d that buy"
-      % (scipy.__version__, engines, unserved, bought))
+print("# scipy %s: %d engines, %d with a valve that nothing serves, %d that buy, "
+      "%d in which sides matter" % (scipy.__version__, engines, unserved, bought, apart))
 END
 
 run "$B/tests/shim_cases" "$seed" "$cases"

@@ -53,14 +53,18 @@ static void
 draw_engine(struct engine *e)
 {
     int64_t grade = between(100, 500);
-    int orders = draw() % 4 != 0;
+    int orders = draw() % 4 != 0, own_side = draw() % 2 == 0;
     e->n = (size_t)between(1, MAX_VALVES);
     e->n_stock = (size_t)between(0, MAX_STOCK);
     for (size_t i = 0; i < e->n; i++)
         draw_valve(&e->valve[i], i % 2, grade, orders);
+    for (size_t i = 0; i < e->n; i++) {
+        e->valve[i].side = i % 2 ? 'E' : 'I';
+        e->valve[i].own_side = own_side;
+    }
     for (size_t k = 0; k < e->n_stock; k++)
         e->stock[k] = (struct vb_shim_stock){25000 + grade * between(-14, 14),
-                                             (size_t)between(0, 3)};
+                                             (size_t)between(0, 3), "IE"[draw() % 3]};
 }
 
 static void
@@ -83,12 +87,12 @@ print_engine(const struct engine *e)
         printf("%s", i ? "," : "");
         for (size_t k = 0; k < sizeof x / sizeof *x; k++)
             put(k ? "," : "[", x[k]);
-        printf("]");
+        printf(",\"%c\",%d]", v->side, v->own_side);
     }
     printf("],\"stock\":[");
     for (size_t k = 0; k < e->n_stock; k++)
-        printf("%s[%lld,%zu]", k ? "," : "", (long long)e->stock[k].thickness,
-               e->stock[k].count);
+        printf("%s[%lld,%zu,\"%.1s\"]", k ? "," : "", (long long)e->stock[k].thickness,
+               e->stock[k].count, &e->stock[k].side);
     printf("],\"chosen\":[");
     for (size_t i = 0; i < e->n; i++) {
         const struct vb_shim_choice *c = &e->choice[i];
