@@ -401,11 +401,17 @@ sed s/both/side/ both.csv >side.csv
 run "$set" --as-of 2026-02-01 --engine M-1 --format csv side.db
 none='none at hand or to be ordered lands inside its limits'
 is "shims that fit one side stay there" "$status$err $(column 'at do shim_from after why')" \
-    "0 1I,none,,,wants a shim of 2.400 mm; $none
-1E,none,,,wants a shim of 2.500 mm; $none
+    "0 1I,none,,,wants a shim of 2.400 mm; $none; its own of 2.500 mm goes to 2I
+1E,none,,,wants a shim of 2.500 mm; $none; its own of 2.400 mm goes to 2E
 2I,swap,1I,0.12,
 2E,swap,1E,0.1,"
 run "$set" --as-of 2026-02-01 --engine M-1 --format table side.db
+is "the line of a valve that cannot be set says where its shim goes" \
+    "$(printf '%s\n' "$out" | grep -o 'cannot be set; its [0-9.]* goes to ..')" \
+    "cannot be set; its 2.500 goes to 2I${nl}cannot be set; its 2.400 goes to 2E"
+said "and so does the sentence" "1I cannot be set: it wants a shim of 2.400 mm; $none; its own of 2.500 mm goes to 2I."
+run "$set" --as-of 2026-02-01 --engine M-1 --format html side.db
+is "and the page" "$(printf '%s\n' "$out" | grep -c 'cannot be set; its 2.500 goes to 2I</td>')" 1
 is "where sides are told apart, the shims that are left over are too" \
     "$(printf '%s\n' "$out" | grep -o 'Left over[a-z, ]*: [^<]*')" \
     "Left over, inlet: 1 x 2.600 mm${nl}Left over, exhaust: 1 x 2.200 mm"
@@ -435,6 +441,7 @@ cp shop.db buys.db
 run "$set" --as-of 2026-02-01 --engine M-1 --format table buys.db
 is "what is to be bought, by side" "$(printf '%s\n' "$out" | grep '^Buy')" \
     "Buy, inlet: 1 x 2.400 mm${nl}Buy, exhaust: 1 x 2.340 mm"
+is "a valve whose shim nobody takes is as it was" "$(printf '%s\n' "$out" | grep -c 'cannot be set *0\|cannot be set *_')" 1
 # 0.45 mm more and nothing lands: 2.750 to 2.850 would
 sed 's/^M-1,2026-02-01,70,h,lash,2E,0.30/M-1,2026-02-01,70,h,lash,2E,0.75/' readings.csv >worse.csv
 "$bin/valve-book" --as-of 2026-02-01 --no-end worse.db none.csv engines.csv worse.csv >few.err 2>&1

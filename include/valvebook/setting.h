@@ -108,6 +108,7 @@ enum vb_todo {
  *               one, before the day of the sheet by the meter's pace; else NaN
  *   turns       SCREW;  shim  present one, NaN if not known;  choice, from: SHIM, KEEP,
  *               UNSERVED
+ *   to          the valve that gets its shim, cyl 0 for none
  *   after       lash at reference it should have then;  reads  what the gauge shows then
  *   temp_c      of the reading, if it is of the sheet's own visit, else NaN
  *   no_gap      it read 0 and is not to stay so: it may be held open, nobody knows how far, and
@@ -125,7 +126,7 @@ struct vb_sheet_row {
     double by, due, turns, shim;
     enum vb_shim_known shim_known;
     struct vb_shim_choice choice;
-    struct vb_valve from;
+    struct vb_valve from, to;
     double after, reads, temp_c;
     int no_gap;
 };

@@ -26,7 +26,7 @@ void
 words_unserved(const struct vb_sheet_row *r, enum vb_length length, char *out,
                size_t size)
 {
-    char wanted[SHIM];
+    char wanted[SHIM], own[SHIM], to[VB_VALVE_MAX];
     words_shim(r->choice.wanted, length, wanted);
     if (r->choice.fits == 1)
         snprintf(out, size,
@@ -43,6 +43,12 @@ words_unserved(const struct vb_sheet_row *r, enum vb_length length, char *out,
                  "wants a shim of %s; none at hand or to be ordered lands "
                  "inside its limits",
                  wanted);
+    if (!r->to.cyl)
+        return;
+    vb_valve_format(r->to, to);
+    size_t k = strlen(out);
+    snprintf(out + k, size - k, "; its own of %s goes to %s",
+             words_shim(vb_shim_units(r->shim), length, own), to);
 }
 
 int

@@ -68,6 +68,19 @@ stay_task(const struct vb_sheet *s, const struct vb_sheet_row *r, char *out, siz
                  s->unit->meter_unit);
 }
 
+/* Whoever pulls its shim must know that it goes elsewhere. */
+static void
+none_task(const struct vb_sheet_row *r, char *out, size_t size)
+{
+    char to[VB_VALVE_MAX];
+    if (!r->to.cyl) {
+        snprintf(out, size, "cannot be set");
+        return;
+    }
+    vb_valve_format(r->to, to);
+    snprintf(out, size, "cannot be set; its %.3f goes to %s", r->shim, to);
+}
+
 const char *
 words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_length length,
            char *out, size_t size)
@@ -91,7 +104,7 @@ words_task(const struct vb_sheet *s, const struct vb_sheet_row *r, enum vb_lengt
     case VB_TODO_READ: snprintf(out, size, "read it"); break;
     case VB_TODO_LEAVE:
     case VB_TODO_KEEP: stay_task(s, r, out, size); break;
-    default: snprintf(out, size, "cannot be set"); break; // no target, not served
+    default: none_task(r, out, size); break; // no target, not served
     }
     return out;
 }

@@ -56,6 +56,16 @@ to_units(const struct vb_sheet *s, const struct vb_sheet_row *r, struct vb_shim_
         v->order_step = VB_SHIM_NONE;
 }
 
+/* To which valve did its shim go? */
+static void
+find_taker(struct vb_sheet *s, struct vb_sheet_row *r)
+{
+    for (size_t i = 0; i < s->n; i++)
+        if (s->row[i].todo == VB_TODO_SHIM && s->row[i].choice.source == VB_SHIM_SWAP &&
+            vb_valve_same(s->row[i].from, r->valve))
+            r->to = s->row[i].valve;
+}
+
 static void
 take_choice(const struct vb_sheet *s, struct vb_sheet_row *r,
             const struct vb_shim_choice *c, const size_t *row)
@@ -86,6 +96,8 @@ sheet_choose_shims(struct vb_sheet *s)
         e = vb_shims_choose(v, n, s->wish.stock, s->wish.n_stock, c, &s->total);
     for (size_t k = 0; !e && k < n; k++)
         take_choice(s, &s->row[row[k]], &c[k], row);
+    for (size_t k = 0; !e && k < n; k++)
+        find_taker(s, &s->row[row[k]]);
     free(v);
     free(c);
     free(row);
