@@ -481,6 +481,18 @@ START_TEST(cams)
 }
 END_TEST
 
+/* One cam for all of it: what both sides say together has to be kept somewhere. */
+START_TEST(one_cam)
+{
+    long of_sides;
+    rows_before = 0;
+    each_valve = 0;
+    of_sides = refuse_each(place_cams);
+    family.cam_for = VB_CAM_FOR_ENGINE;
+    ck_assert_int_gt(refuse_each(place_cams), of_sides);
+}
+END_TEST
+
 static Suite *
 engine_suite(void)
 {
@@ -499,6 +511,7 @@ engine_suite(void)
     tcase_add_checked_fixture(t, begin_cams, end_cams);
     tcase_set_timeout(t, 60);
     tcase_add_test(t, cams);
+    tcase_add_test(t, one_cam);
     tcase_add_test(t, marks);
     tcase_add_test(t, no_profiles);
     suite_add_tcase(s, t);

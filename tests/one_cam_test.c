@@ -132,9 +132,10 @@ START_TEST(no_drive_parts_the_sides)
         ck_assert_int_eq(r->cause.cause, VB_CAUSE_APART);
         ck_assert_int_eq(r->mix, VB_CAM_OWN);
         ck_assert_int_eq(r->alarm, 1);
-        ck_assert_str_eq(r->hint,
-                         "inlet 8.0 deg earlier than exhaust, on one cam: not the drive; "
-                         "another grind, a lobe, lash, a misreading");
+        ck_assert_str_eq(
+            r->hint,
+            "inlet shifted 8.0 deg earlier than exhaust, on one cam: not the drive; "
+            "another grind, a lobe, lash, a misreading");
     }
     family.lift_at_lobe[0] = family.lift_at_lobe[1] = 1; // which knows nothing of lash
     compute();

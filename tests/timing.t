@@ -525,7 +525,7 @@ R-1,2026-02-15,fit,cam,AI,C-2
 END
 hand 'one cam' 0 '' o.db one.fam one.eng one.csv one.ev
 timing o.db
-grind='inlet 8.0 deg earlier than exhaust, on one cam: not the drive; another grind, a lobe, a misreading'
+grind='inlet shifted 8.0 deg earlier than exhaust, on one cam: not the drive; another grind, a lobe, a misreading'
 is 'one cam, another grind' "$(cols 'at since against drive cause hint')" \
     "at,since,against,drive,cause,hint
 AI,2026-02-15,nominal,-4,apart,$grind

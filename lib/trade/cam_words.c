@@ -126,11 +126,10 @@ say_both(const struct cams *c, struct vb_cam_row *r)
     int lash = r->plain && !(at_lobe[0] && at_lobe[1]);
     char figure[VB_DIGITS_PAIR];
     if (r->parted)
-        hint(
-            r,
-            "inlet %.1f deg %s than exhaust, on one cam: not the drive; another grind, a "
-            "lobe%s, a misreading",
-            fabs(r->apart), r->apart > 0 ? "later" : "earlier", lash ? ", lash" : "");
+        hint(r,
+             "inlet shifted %.1f deg %s than exhaust, on one cam: not the drive; "
+             "another grind, a lobe%s, a misreading",
+             fabs(r->apart), r->apart > 0 ? "later" : "earlier", lash ? ", lash" : "");
     else if (r->n_both && r->has_cause && r->cause.cause != VB_CAUSE_NONE)
         hint(r, "both sides of the cam %s deg %s",
              vb_digits_pair(fabs(r->both.drive), r->both.u_drive, 2, figure),
