@@ -69,6 +69,9 @@ stock 'counts that differ' "2.4,mm,1${nl}2.4,mm,2" \
 printf 'thickness,unit,count,side,side\n2.4,mm,1,I,I\n' >shims.csv
 run "$bin/valve-set" --as-of 2026-02-01 --engine M-1 --shims shims.csv --format csv shop.db
 is 'a side twice' "$status|$out|$err" "2||valve-set: shims.csv:1: repeated column 'side' in table shims"
+printf 'thickness,unit,count,side\n2.4,mm,1,I\n' >shims.csv
+run "$bin/valve-book" --as-of 2026-02-01 --no-end shop.db shims.csv
+is 'a book mixes no shims of two kinds' "$status|$err" "2|valve-book: shims.csv:1: unknown column 'side' in table shims"
 # unread NAME MESSAGE: of shims.csv as it is
 unread() {
     run "$bin/valve-set" --as-of 2026-02-01 --engine M-1 --shims shims.csv --format csv shop.db
