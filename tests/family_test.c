@@ -530,6 +530,21 @@ START_TEST(places_of_a_family)
 }
 END_TEST
 
+/* Degrees make an order longer than one of 99 cylinders without. */
+START_TEST(an_order_too_long_to_keep)
+{
+    char s[500] = "1";
+    const struct vb_fact *f = vb_fact_find("firing_order", 12);
+    double x;
+    enum vb_dim dim;
+    size_t n = 1;
+    for (int cyl = 2; cyl <= _i; cyl++)
+        n += (size_t)sprintf(s + n, "-%d@%d", cyl, 7 * cyl);
+    ck_assert_int_eq(vb_fact_check(f, "", s, "", &x, &dim, NULL),
+                     n < VB_FIRING_TEXT ? VB_OK : VB_ESYNTAX);
+}
+END_TEST
+
 static TCase *
 tcase_together(void)
 {
@@ -547,6 +562,7 @@ family_suite(void)
     tcase_add_loop_test(t, a_good_fact_is_taken, 0, COUNT(good));
     tcase_add_loop_test(t, a_bad_fact_is_named, 0, COUNT(bad));
     tcase_add_test(t, facts_are_found_by_their_whole_name);
+    tcase_add_loop_test(t, an_order_too_long_to_keep, 40, 50);
     suite_add_tcase(s, t);
 
     t = tcase_create("family");

@@ -6,6 +6,7 @@
  */
 #include <check.h>
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -819,7 +820,7 @@ END_TEST
 
 /* Count the whole family, and mark which engines will be placed: bits of wanted. */
 static void
-count_for(unsigned wanted, struct vb_fleet *counted)
+count_for(uint64_t wanted, struct vb_fleet *counted)
 {
     struct vb_life_sum sum;
     for (size_t i = 0; i < fleet.lives.n; i++) {
@@ -827,7 +828,8 @@ count_for(unsigned wanted, struct vb_fleet *counted)
         vb_life_sum_of(&fleet.unit[l->engine], l, &sum);
         ck_assert_int_eq(vb_fleet_count(counted, fleet.unit[0].family_name, &sum), VB_OK);
         if (i + 1 == fleet.lives.n || l[1].engine != l->engine)
-            ck_assert_int_eq(vb_fleet_mark(counted, wanted >> l->engine & 1), VB_OK);
+            ck_assert_int_eq(vb_fleet_mark(counted, (int)(wanted >> l->engine & 1)),
+                             VB_OK);
     }
     ck_assert_int_eq(vb_fleet_settle(counted), VB_OK);
 }
@@ -835,7 +837,7 @@ count_for(unsigned wanted, struct vb_fleet *counted)
 /* The lives of these engines alone, in the groups of all: [block.lives.n] of them, and which
  * of the whole fleet they are. */
 static void
-take_some(unsigned wanted, const struct vb_fleet *counted, struct vb_fleet *block,
+take_some(uint64_t wanted, const struct vb_fleet *counted, struct vb_fleet *block,
           size_t *from)
 {
     *block = fleet;
@@ -883,6 +885,34 @@ START_TEST(a_block_is_judged_as_the_whole)
         ck_assert_str_eq(own.hint, whole.hint);
         ck_assert(own.neighbours == whole.neighbours ||
                   (isnan(own.neighbours) && isnan(whole.neighbours)));
+    }
+    free(block.lives.life);
+    vb_fleet_clear(&counted);
+}
+END_TEST
+
+/* Every other engine of many, so that those that are passed over stand in many runs. */
+START_TEST(every_other_engine_is_placed)
+{
+    struct vb_fleet counted = {0}, block;
+    size_t from[64];
+    uint64_t wanted = 0;
+    for (size_t i = 0; i < 40; i++) {
+        begin("D-1");
+        SERIES(1, 0.40, 0.38 - 0.001 * (double)i, 0.35);
+        add();
+        wanted |= (uint64_t)(i % 2) << i;
+    }
+    ck_assert_int_eq(vb_fleet_pool(&fleet), VB_OK);
+    count_for(wanted, &counted);
+    for (size_t i = 0; i < 40; i++)
+        ck_assert_uint_eq(fleet.lives.life[i].member, i);
+    take_some(wanted, &counted, &block, from);
+    ck_assert_uint_eq(block.lives.n, 20);
+    for (size_t i = 0; i < block.lives.n; i++) {
+        struct vb_life *l = &block.lives.life[i];
+        ck_assert_int_eq(vb_fleet_place(&counted, &block.unit[l->engine], l), VB_OK);
+        ck_assert_uint_eq(l->member, 2 * i + 1);
     }
     free(block.lives.life);
     vb_fleet_clear(&counted);
@@ -1119,6 +1149,7 @@ change_cases(void)
     tcase_add_test(c, residuals_add_up);
     tcase_add_test(c, neighbours_are_of_one_engine);
     tcase_add_loop_test(c, a_block_is_judged_as_the_whole, 1, 16);
+    tcase_add_test(c, every_other_engine_is_placed);
     tcase_add_test(c, what_was_not_counted_has_no_place);
     tcase_add_test(c, a_block_joins_a_fleet);
     tcase_add_test(c, a_rate_without_end_is_said);
