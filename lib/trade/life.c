@@ -68,9 +68,11 @@ beginning(const struct vb_engine *e, struct vb_valve v, int number, int renews)
 static const char *
 build_of(const struct vb_engine *e, struct vb_valve v, const struct vb_event *begun)
 {
+    if (!begun)
+        return "";
     const struct vb_event *end = e->event + e->n_events;
     for (const struct vb_event *ev = begun;
-         ev && ev < end && floor(ev->day) == floor(begun->day); ev++)
+         ev < end && floor(ev->day) == floor(begun->day); ev++)
         if (ev->build[0] && concerns(e, ev, v, VB_RENEWS_LASH))
             return ev->build;
     return "";
