@@ -400,4 +400,32 @@ brings 'taken in again here, corrected there into the same' 1 \
 valve-book: dumped/history:5: column 'old': gauges g1: 'dial,0.02,mm,,' here, '' in the book" a.db b.db
 gives gauges b.db "gauge,kind,resolution,unit,u,valid_until${nl}g1,feeler,0.02,mm,,"
 whole 'taken in again here, corrected there into the same' b.db
+
+### corrected here into what the other has corrected: either would be past in the other's book
+heading=engine,date,meter,meter_unit,quantity,at,found,unit,temp_c
+for what in gauge reading; do
+    cp base.db a.db && cp base.db b.db
+    case $what in
+        gauge)
+            one='gauge,resolution,unit g1,0.01,mm' other='gauge,resolution,unit g1,0.02,mm'
+            told="column 'old': gauges g1: ',0.01,mm,,' here, ',0.02,mm,,' in the book"
+            back="column 'old': gauges g1: ',0.02,mm,,' here, ',0.01,mm,,' in the book" ;;
+        reading)
+            one="$heading HC-1,2025-03-01,300,h,lash,1I,0.25,mm,20"
+            other="$heading HC-1,2025-03-01,300,h,lash,1I,0.25,mm,25"
+            told="column 'old': readings HC-1,2025-03-01,lash,1I,temp_c: '20' here, '25' in the book"
+            back="column 'old': readings HC-1,2025-03-01,lash,1I,temp_c: '25' here, '20' in the book" ;;
+    esac
+    # shellcheck disable=SC2086
+    {
+        into a.db '' $one && into a.db --correct $other
+        into b.db '' $other && into b.db --correct $one
+    }
+    brings "$what: each into the other's" 1 "valve-book: dumped/history:2: $told" a.db b.db
+    brings "$what: each into the other's, and back" 1 "valve-book: dumped/history:2: $back" b.db a.db
+    # shellcheck disable=SC2086
+    into b.db --correct $other
+    brings "$what: agreed upon" 0 '' b.db a.db
+    brings "$what: agreed upon, and back" 0 '' a.db b.db
+done
 done_testing

@@ -283,7 +283,10 @@ enum vb_err history_unite(struct vb_book *b, const struct past *there,
                           const struct past *p, int *done, struct vb_msg *m);
 /* keep a row that another book has numbered */
 enum vb_err history_insert(struct vb_book *b, const struct past *p, struct vb_msg *m);
-/* what became of a cell, or of the cells of a row, that once said this; text is in and out */
+/* what became of a cell, or of the cells of a row, that once said this; text is in and out.
+ * since: by rows of the history behind one, of its table and key */
+enum vb_err history_since(struct vb_book *b, const struct past *row, char *text,
+                          size_t size, struct vb_msg *m);
 enum vb_err history_latest(struct vb_book *b, const char *table, const char *key,
                            char *text, size_t size, struct vb_msg *m);
 /* the same for all corrections of readings: an old value may have come in behind one */

@@ -363,19 +363,20 @@ history_widen(struct vb_book *b, const struct past *p, struct vb_msg *m)
 }
 
 enum vb_err
-history_latest(struct vb_book *b, const char *table, const char *key, char *text,
-               size_t size, struct vb_msg *m)
+history_since(struct vb_book *b, const struct past *row, char *text, size_t size,
+              struct vb_msg *m)
 {
     sqlite3_stmt *s = NULL;
     int rc = SQLITE_DONE;
     enum vb_err e = db_prepare(b,
                                "SELECT old, new FROM history WHERE \"table\" = ? AND"
-                               " key = ? ORDER BY seq",
+                               " key = ? AND seq > ? ORDER BY seq",
                                &s, m);
     if (e)
         return e;
-    db_text(s, 1, table);
-    db_text(s, 2, key);
+    db_text(s, 1, row->table);
+    db_text(s, 2, row->key);
+    sqlite3_bind_double(s, 3, row->seq);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW) {
         const char *old = (const char *)sqlite3_column_text(s, 0);
         const char *now = (const char *)sqlite3_column_text(s, 1);
@@ -388,6 +389,14 @@ history_latest(struct vb_book *b, const char *table, const char *key, char *text
         e = db_fail(b, m);
     sqlite3_finalize(s);
     return e;
+}
+
+enum vb_err
+history_latest(struct vb_book *b, const char *table, const char *key, char *text,
+               size_t size, struct vb_msg *m)
+{
+    const struct past all = {.table = table, .key = key, .seq = 0};
+    return history_since(b, &all, text, size, m);
 }
 
 enum vb_err

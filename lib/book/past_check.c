@@ -278,7 +278,8 @@ past_settled(struct loader *ld, const struct past *p, int *yes)
     char text[2 * MAX_CELL + MAX_COLS];
     *yes = 0;
     snprintf(text, sizeof text, "%s", p->now);
-    enum vb_err e = history_latest(ld->b, p->table, p->key, text, sizeof text, ld->m);
+    // the row of this number here was written without knowing of that one
+    enum vb_err e = history_since(ld->b, p, text, sizeof text, ld->m);
     if (e)
         return e;
     return strcmp(p->table, "readings") == 0 ? reading_settled(ld, p, text, yes)

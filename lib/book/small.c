@@ -286,9 +286,11 @@ static enum vb_err
 refuse_past(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
             char stands[][MAX_CELL])
 {
-    const struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
+    struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
     size_t i = strcmp(stands[3], cell[3]) != 0 ? 3 : 4;
     int settled = *cell[3] && *cell[4] && *stands[3] && *stands[4]; // nothing withdrawn
+    (void)vb_double_parse(cell[2], strlen(cell[2]),
+                          &p.seq); // past_check has looked at it
     enum vb_err e = settled ? past_settled(ld, &p, &settled) : VB_OK;
     if (e || settled)
         return e;
