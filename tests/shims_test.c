@@ -91,9 +91,12 @@ START_TEST(sides_keep_to_themselves)
         ck_assert_uint_eq(c[0].fits, 2);
     }
     v[0].own_side = 0; // it may go to the exhaust, and that one's not to the inlet
-    ck_assert_int_eq(vb_shims_choose(v, 2, &shelf, 1, c, &t), VB_OK);
-    ck_assert(c[0].source == VB_SHIM_SHELF && c[1].source == VB_SHIM_SWAP);
-    ck_assert(t.off == 0 && t.moved == 2);
+    for (int i = 0; i < 2; i++) {
+        v[0].side = i ? 0 : 'I'; // a valve that says no side takes what there is
+        ck_assert_int_eq(vb_shims_choose(v, 2, &shelf, 1, c, &t), VB_OK);
+        ck_assert(c[0].source == VB_SHIM_SHELF && c[1].source == VB_SHIM_SWAP);
+        ck_assert(t.off == 0 && t.moved == 2);
+    }
 }
 END_TEST
 
