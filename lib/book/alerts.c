@@ -117,10 +117,9 @@ alerts_reader(struct vb_book *b, const struct vb_scope *scope, sqlite3_stmt **s,
 {
     enum vb_err e = db_prepare(
         b,
-        "SELECT * FROM alerts WHERE engine > ? AND engine <= ? AND engine NOT IN"
-        " (SELECT engine FROM engines WHERE NOT (" IN_SCOPE(
-            "") "))"
-                " ORDER BY engine, kind, at, life",
+        "SELECT * FROM alerts AS a WHERE engine > ? AND engine <= ? AND NOT EXISTS"
+        " (SELECT 1 FROM engines AS e WHERE e.engine = a.engine AND NOT (" IN_SCOPE(
+            "e.") ")) ORDER BY engine, kind, at, life",
         s, m);
     if (!e)
         scope_bind(*s, scope);
