@@ -25,6 +25,13 @@ vb_utf8_part(const char *text, size_t n, size_t *len)
     return i;
 }
 
+/* vb_utf8_letter - a letter of ASCII, or a byte of what is not ASCII. */
+static inline int
+vb_utf8_letter(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
+}
+
 /* vb_utf8_at - length of the valid UTF-8 sequence at s [n], n >= 1; 0 if there is none. */
 static inline size_t
 vb_utf8_at(const char *s, size_t n)

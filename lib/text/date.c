@@ -4,6 +4,8 @@
 #include <string.h>
 #include <time.h>
 
+#include "valvebook/utf8.h"
+
 struct ymd {
     int y, m, d;
 };
@@ -33,12 +35,6 @@ digits(const char *s, size_t n, size_t most, int *v)
     return i;
 }
 
-static int
-is_letter(char c)
-{
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
-}
-
 /* A name of a month, as spreadsheets of several languages write it, with or without a point
  * behind it. Only names that no language gives to another month. Returns bytes used. */
 static size_t
@@ -60,7 +56,7 @@ month_name(const char *s, size_t n, int *month)
     };
     char key[16] = " ";
     size_t i = 0, k = 1;
-    for (; i < n && is_letter(s[i]) && k < sizeof key - 2; i++) {
+    for (; i < n && vb_utf8_letter(s[i]) && k < sizeof key - 2; i++) {
         unsigned char c = (unsigned char)s[i],
                       next = i + 1 < n ? (unsigned char)s[i + 1] : 0;
         if (c < 0x80) {
@@ -75,7 +71,7 @@ month_name(const char *s, size_t n, int *month)
     }
     key[k] = ' ';
     key[k + 1] = 0;
-    for (int m = 0; k > 3 && m < 12 && (i == n || !is_letter(s[i])); m++)
+    for (int m = 0; k > 3 && m < 12 && (i == n || !vb_utf8_letter(s[i])); m++)
         if (strstr(names[m], key)) {
             *month = m + 1;
             return i + (i < n && s[i] == '.');

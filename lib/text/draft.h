@@ -84,8 +84,7 @@ struct draft_head {
     char word[32]; // the word that said most
     const struct vb_quantity *quantity;
     const struct vb_unit *unit;
-    char
-        side; // 'I', 'E'; 'e' for E, 'a' for A, 'w' for EV, 'v' for AV, which languages share
+    char side;  // 'I', 'E'; shared by languages: 'e' for E, 'a' A, 'w' EV, 'v' AV
     char state; // 'f', 'l'
     enum vb_pair pair;
     size_t n_num;

@@ -2,21 +2,15 @@
  * Banks in headings: "A1 IN" beside "B1 IN", "Left intake 1" beside "Right intake 1". Such an A is
  * no Auslass, such a left is not what was left, and which cylinder is meant only people know.
  */
-#include <stdio.h>
 #include <string.h>
 
 #include "draft.h"
+#include "valvebook/utf8.h"
 
 static const char *const pairs[][2] = {
     {"a", "b"},          {"l", "r"},        {"lh", "rh"},       {"left", "right"},
     {"links", "rechts"}, {"front", "rear"}, {"vorn", "hinten"}, {"port", "starboard"},
 };
-
-static int
-is_letter(char c)
-{
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
-}
 
 /* Where a word stands in a heading of its own, letter case ignored; t.n if nowhere. */
 static size_t
@@ -26,7 +20,7 @@ find_word(struct vb_text t, const char *word)
     size_t n = strlen(word);
     for (size_t i = 0; i < t.n; i++) {
         size_t k = i;
-        while (k < t.n && is_letter(t.s[k]))
+        while (k < t.n && vb_utf8_letter(t.s[k]))
             k++;
         if (k - i == n &&
             vb_heading_norm((struct vb_text){t.s + i, n}, norm, sizeof norm) &&

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "draft.h"
+#include "valvebook/utf8.h"
 
 struct word {
     const char *text;
@@ -136,12 +137,6 @@ find(const char *s, size_t n)
         if (strlen(dict[i].text) == n && memcmp(dict[i].text, s, n) == 0)
             return &dict[i];
     return NULL;
-}
-
-static int
-is_letter(char c)
-{
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
 }
 
 /* Lower case, of A-Z and of the capital letters of Latin-1 in UTF-8. */
@@ -343,7 +338,7 @@ draft_words(struct vb_text t, struct draft_head *h)
     take_fraction(h, s, n);
     for (size_t i = 0; i < n;) {
         size_t k = i;
-        while (k < n && is_letter(s[k]))
+        while (k < n && vb_utf8_letter(s[k]))
             k++;
         if (k > i)
             see_letters(h, s + i, k - i, &last);
