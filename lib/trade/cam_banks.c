@@ -13,7 +13,7 @@ newest(const struct cams *c, struct vb_cam_place cam)
     struct set s, best = {NULL, 0};
     for (const struct timed *t = c->t; t < c->t + c->n; t += s.n) {
         s = cams_set(c, t);
-        if (t->cam.bank == cam.bank && t->cam.side == cam.side)
+        if (cams_same(t->cam, cam))
             best = s;
     }
     return best;

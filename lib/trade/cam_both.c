@@ -17,17 +17,6 @@ add(struct sides *k, int side, const struct vb_shift *s, size_t n)
         k->s[side][k->n[side]++] = s[i];
 }
 
-/* The set of a place at the visit and in the state of another set; n = 0 for none. */
-static struct set
-beside(const struct cams *c, const struct set *s, struct vb_cam_place cam)
-{
-    for (const struct timed *t = c->t; t < c->t + c->n; t++)
-        if (t->cam.bank == cam.bank && t->cam.side == cam.side &&
-            t->visit == s->t->visit && t->left == s->t->left)
-            return cams_set(c, t);
-    return (struct set){NULL, 0};
-}
-
 /* What one cam works besides the row's own place, as far as it was read along with it. */
 static void
 gather(struct cams *c, const struct set *from, const struct set *to, int both_banks,
@@ -38,13 +27,13 @@ gather(struct cams *c, const struct set *from, const struct set *to, int both_ba
     struct set other, before;
     for (const struct timed *t = c->t; t < c->t + c->n; t += other.n) {
         other = cams_set(c, t);
-        int own = t->cam.bank == to->t->cam.bank && t->cam.side == to->t->cam.side;
+        int own = cams_same(t->cam, to->t->cam);
         if (own || t->visit != to->t->visit || t->left != to->t->left ||
             !vb_cam_is_one(c->e->family->cam_for, to->t->cam, t->cam) ||
             (!both_banks && t->cam.side == to->t->cam.side))
             continue;
         if (from)
-            before = beside(c, from, t->cam);
+            before = cams_beside(c, from, t->cam);
         if (!from || before.n)
             add(k, t->cam.side == 'E', s,
                 cams_shifts(c, from ? &before : NULL, &other, s, of));

@@ -298,7 +298,7 @@ left_that_day(const struct occasion *o, struct vb_cam_place cam)
         const struct timed *t = &o->c->t[i - 1];
         if (floor(visit[t->visit].day) != day)
             break;
-        if (t->left && t->cam.bank == cam.bank && t->cam.side == cam.side)
+        if (t->left && cams_same(t->cam, cam))
             return 1;
     }
     return 0;
@@ -380,8 +380,7 @@ drop_lifts(struct cams *c)
     for (size_t i = 0; i < c->n; i++) {
         const struct timed *t = &c->t[i], *last = n ? &c->t[n - 1] : NULL;
         if (t->by_lift && last && !last->by_lift && last->visit == t->visit &&
-            last->left == t->left && last->cam.bank == t->cam.bank &&
-            last->cam.side == t->cam.side)
+            last->left == t->left && cams_same(last->cam, t->cam))
             continue;
         c->t[n++] = *t;
     }

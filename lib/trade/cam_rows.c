@@ -5,31 +5,32 @@
 
 #include "cams_impl.h"
 
-static int
-same_cam(const struct timed *a, const struct timed *b)
-{
-    return a->cam.bank == b->cam.bank && a->cam.side == b->cam.side;
-}
-
 struct set
 cams_set(const struct cams *c, const struct timed *t)
 {
     struct set s = {t, 0};
-    while (t + s.n < c->t + c->n && same_cam(t, t + s.n) && t[s.n].visit == t->visit &&
-           t[s.n].left == t->left)
+    while (t + s.n < c->t + c->n && cams_same(t->cam, t[s.n].cam) &&
+           t[s.n].visit == t->visit && t[s.n].left == t->left)
         s.n++;
     return s;
 }
 
-/* The other side's cam of that bank, visit and state; n = 0 if it was not timed then. */
+struct set
+cams_beside(const struct cams *c, const struct set *s, struct vb_cam_place cam)
+{
+    for (const struct timed *t = c->t; t < c->t + c->n; t++)
+        if (cams_same(t->cam, cam) && t->visit == s->t->visit && t->left == s->t->left)
+            return cams_set(c, t);
+    return (struct set){NULL, 0};
+}
+
+/* The other side's cam of that bank. */
 static struct set
 fellow_of(const struct cams *c, const struct set *s)
 {
-    for (const struct timed *t = c->t; t < c->t + c->n; t++)
-        if (t->cam.bank == s->t->cam.bank && t->cam.side != s->t->cam.side &&
-            t->visit == s->t->visit && t->left == s->t->left)
-            return cams_set(c, t);
-    return (struct set){NULL, 0};
+    struct vb_cam_place other = s->t->cam;
+    other.side = other.side == 'I' ? 'E' : 'I';
+    return cams_beside(c, s, other);
 }
 
 struct vb_cam_row *
@@ -206,7 +207,7 @@ static const struct timed *
 after_build(const struct cams *c, const struct timed *t)
 {
     const struct timed *n = t;
-    while (n < c->t + c->n && same_cam(t, n) && n->build == t->build)
+    while (n < c->t + c->n && cams_same(t->cam, n->cam) && n->build == t->build)
         n++;
     return n;
 }
@@ -282,7 +283,7 @@ cams_rows(struct cams *c)
     const struct timed *end = c->t + c->n;
     for (const struct timed *t = c->t, *next; !e && t < end; t = next) {
         next = after_build(c, t);
-        int newest_build = next == end || !same_cam(t, next);
+        int newest_build = next == end || !cams_same(t->cam, next->cam);
         struct story s = {.before = before};
         tell(c, t, next, &s);
         if (c->w->all)

@@ -26,6 +26,12 @@ struct timed {
     struct vb_timing_read r;
 };
 
+static inline int
+cams_same(struct vb_cam_place a, struct vb_cam_place b)
+{
+    return a.bank == b.bank && a.side == b.side;
+}
+
 /* set - the valves of one cam at one visit, as found or as left: neighbours in cams.t */
 struct set {
     const struct timed *t;
@@ -104,6 +110,9 @@ enum vb_err cams_banks(struct cams *c);
 enum vb_err cams_marks(struct cams *c);
 /* the set that begins at t */
 struct set cams_set(const struct cams *c, const struct timed *t);
+/* that of a cam, at the visit and in the state of another set; n = 0 if it was not timed then */
+struct set cams_beside(const struct cams *c, const struct set *s,
+                       struct vb_cam_place cam);
 /* what a row says of whom and when; fig is left NaN */
 struct vb_cam_row *cams_row(struct cams *c, const struct set *s, struct vb_valve v);
 
