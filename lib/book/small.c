@@ -289,8 +289,7 @@ refuse_past(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     struct past p = {cell[0], cell[1], cell[3], cell[4], 0};
     size_t i = strcmp(stands[3], cell[3]) != 0 ? 3 : 4;
     int settled = *cell[3] && *cell[4] && *stands[3] && *stands[4]; // nothing withdrawn
-    (void)vb_double_parse(cell[2], strlen(cell[2]),
-                          &p.seq); // past_check has looked at it
+    (void)vb_double_parse(cell[2], strlen(cell[2]), &p.seq); // as in insert_history
     enum vb_err e = settled ? past_settled(ld, &p, &settled) : VB_OK;
     if (e || settled)
         return e;
@@ -302,18 +301,12 @@ refuse_past(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     return VB_OK;
 }
 
-/* A cell says something else than the book. */
 static enum vb_err
-contradict(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
-           char stands[][MAX_CELL], size_t clash)
+contradict(struct loader *ld, const struct feed *f, const char *key, const char *column,
+           const char *here, const char *there)
 {
-    char key[JOINED_MAX];
-    if (strcmp(f->def->name, "history") == 0)
-        return refuse_past(ld, f, cell, stands);
-    small_join(f->def, cell, 1, key, sizeof key);
-    load_refuse(ld, f, f->def->col[clash].name,
-                "%s %.80s: '%.60s' here, '%.60s' in the book", f->def->name, key,
-                cell[clash], stands[clash]);
+    load_refuse(ld, f, column, "%s %.80s: '%.60s' here, '%.60s' in the book",
+                f->def->name, key, here, there);
     return VB_OK;
 }
 
@@ -329,7 +322,7 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     const char *mine[MAX_COLS], *book[MAX_COLS];
     char key[JOINED_MAX], old[JOINED_MAX];
     size_t n = 0, clash = NO_CELL;
-    int fill = 0, seen = 0, fit;
+    int fill = 0, seen = 0, fit, past = strcmp(def->name, "history") == 0;
     small_join(def, cell, 1, key, sizeof key);
     small_join(def, stands, 0, old, sizeof old);
     for (size_t i = 0; i < def->n_cols; i++) {
@@ -344,15 +337,16 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
     if (clash == NO_CELL && !fill)
         return VB_OK;
     enum vb_err e = VB_OK;
-    if (clash != NO_CELL && (!ld->l->correct || strcmp(def->name, "history") == 0)) {
-        int past = strcmp(def->name, "history") == 0;
+    if (clash != NO_CELL && (past || !ld->l->correct)) {
         if (!past && ld->history_comes &&
             deferred_room(ld)) // it may take away what stands
             return deferred_add(ld, f, cell);
         e = history_has(ld->b, def->name, key, mine, book, n, &seen, ld->m);
         if (e || seen)
             return e;
-        return contradict(ld, f, cell, stands, clash);
+        return past ? refuse_past(ld, f, cell, stands)
+                    : contradict(ld, f, key, def->col[clash].name, cell[clash],
+                                 stands[clash]);
     }
     for (size_t i = 0; i < def->n_cols; i++)
         if (!def->col[i].key && !*cell[i])
