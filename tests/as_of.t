@@ -11,16 +11,7 @@ if [ "${VB_ALL:-}" ]; then seeds=${SEEDS:-$(seq 1 60)}; else seeds=${SEEDS:-1 2 
 
 # Writes families.csv, engines.csv, plan.csv, gauges.csv and lobes.csv, which say nothing of days
 # gone by, and all.events and all.readings without headings.
-cat >draw.awk <<'END'
-function below(n) { # a linear congruential generator: the same in every awk
-    seed = (seed * 69069 + 1) % 4294967296
-    return int(seed / 65536) % n
-}
-function pick(words,    w, n) { # of words between blanks; - is a blank cell
-    n = split(words, w, " ")
-    n = w[1 + below(n)]
-    return n == "-" ? "" : n
-}
+cat >tables.awk <<'END'
 function noise() { return (below(100) + below(100) + below(100) - 148.5) / 5000 }
 function iso(day,    y, m, length_of) { # days from 2024-01-01 on
     for (y = 2024; day >= 365 + (y % 4 == 0); y++)
@@ -228,7 +219,7 @@ in_pieces() {
 }
 # draw: the tables of this seed, and some of their days: what is of the day itself counts
 draw() {
-    awk -v start="$seed" -f draw.awk
+    awk -v start="$seed" -f "$top/tests/draw.awk" -f tables.awk
     cut -d, -f2 all.events all.readings | cut -c 1-10 | sort -u >all.days
     days=$(sed "1,$(($(wc -l <all.days) / 3))d" all.days | mixed "$seed" | head -n 2)
     [ "${VB_ALL:-}" ] && days="$days$nl$(mixed "1$seed" <all.days | tail -n 2)${nl}2025-03-01${nl}2029-12-31"

@@ -14,15 +14,6 @@ as='--as-of 2026-11-01'
 # What the books do, a line a step: "load BOOK MODE STEP" of the sheets STEP-*.csv, "merge FROM
 # TO", "list BOOK".
 cat >steps.awk <<'END'
-function below(n) { # a linear congruential generator: the same in every awk
-    seed = (seed * 69069 + 1) % 4294967296
-    return int(seed / 65536) % n
-}
-function pick(words,    w, n) { # of words between blanks; - is a blank cell
-    n = split(words, w, " ")
-    n = w[1 + below(n)]
-    return n == "-" ? "" : n
-}
 function meter(date,    base, n) {
     base = 100 * substr(date, 7, 1)
     n = below(10)
@@ -271,7 +262,7 @@ printf '%s\n' family,side,key,value,unit f1,,cylinders,1, f2,,cylinders,1, f1,I,
 printf '%s\n' engine,family E1,f1 E2,f1 >engines.base
 for seed in $seeds; do
     rm -rf [0-9]* of-* broken
-    awk -v start="$seed" -f steps.awk >steps || exit 1
+    awk -v start="$seed" -f "$top/tests/draw.awk" -f steps.awk >steps || exit 1
     step=start all=
     while read -r what a b c; do
         step="$what $a $b $c"

@@ -11,10 +11,6 @@ tables='families engines history readings'
 # wrong is put right by one of the depots that have the wrong value; either the others have
 # it too, or they read it right and every wrong value is put right: no two books disagree.
 cat >depots.awk <<'END'
-function below(n) { # a linear congruential generator: the same in every awk
-    seed = (seed * 69069 + 1) % 4294967296
-    return int(seed / 65536) % n
-}
 function put(d, step, values) {
     print engine, date, values, d below(3) ".csv", 1 + below(900) > (d step ".csv")
 }
@@ -115,7 +111,7 @@ BEGIN {
         }
 }
 END
-awk -f depots.awk || exit 1
+awk -f "$top/tests/draw.awk" -f depots.awk || exit 1
 cat >families.csv <<'END'
 family,side,key,value,unit
 four,,cylinders,4,

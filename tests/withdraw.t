@@ -451,10 +451,6 @@ is 'withdraw or correct' "$status $(printf '%s\n' "$err" | head -n 1)" \
 # All rows that any depot ever had, and which of them were wrong. What a depot knows of them: 0 it
 # has the sheet, 1 it withdraws wrong rows, 2 it takes some in again that were right after all.
 cat >depots.awk <<'EOF'
-function below(n) { # a linear congruential generator: the same in every awk
-    seed = (seed * 69069 + 1) % 4294967296
-    return int(seed / 65536) % n
-}
 function reading(values, d, step) {
     print "HC-1," date "," meter ",h," values "," (below(3) ? "" : "0.005") "," (below(2) ? "21" : "") "," \
         (below(2) ? "dti-" below(3) : "") "," (below(2) ? "f" below(3) : "") ",," d below(3) ".csv," \
@@ -517,7 +513,7 @@ BEGIN {
     print gone["A"] + gone["B"] + gone["C"] > "gone"
 }
 EOF
-awk -f depots.awk || exit 1
+awk -f "$top/tests/draw.awk" -f depots.awk || exit 1
 tables='families engines events history readings'
 dumps() {
     mkdir -p "$1"
