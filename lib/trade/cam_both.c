@@ -34,9 +34,8 @@ gather(struct cams *c, const struct set *from, const struct set *to, int both_ba
             continue;
         if (from)
             before = cams_beside(c, from, t->cam);
-        if (!from || before.n)
-            add(k, t->cam.side == 'E', s,
-                cams_shifts(c, from ? &before : NULL, &other, s, of));
+        add(k, t->cam.side == 'E', s,
+            cams_shifts(c, from ? &before : NULL, &other, s, of));
     }
 }
 

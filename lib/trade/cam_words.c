@@ -130,7 +130,7 @@ say_both(const struct cams *c, struct vb_cam_row *r)
              "inlet shifted %.1f deg %s than exhaust, on one cam: not the drive; "
              "another grind, a lobe%s, a misreading",
              fabs(r->apart), r->apart > 0 ? "later" : "earlier", lash ? ", lash" : "");
-    else if (r->n_both && r->has_cause && r->cause.cause != VB_CAUSE_NONE)
+    else if (r->n_both && r->cause.cause != VB_CAUSE_NONE)
         hint(r, "both sides of the cam %s deg %s",
              vb_digits_pair(fabs(r->both.drive), r->both.u_drive, 2, figure),
              r->both.drive > 0 ? "later" : "earlier");
