@@ -311,11 +311,10 @@ night 2026-02-05 ''
 is 'the book is sound' "$(sound "$book")" ok
 fresh refuses.db
 trouble
-sqlite3 "$book" "CREATE TRIGGER no BEFORE INSERT ON alerts WHEN NEW.kind = 'lash'
-    BEGIN SELECT RAISE(ABORT, 'no room'); END"
+sqlite3 "$book" "CREATE INDEX no ON alerts(abs(iif(kind = 'lash', -9223372036854775807 - 1, 0)))"
 run "$alert" --as-of 2026-02-05 --pipe-to 'cat >msg' "$book"
 is 'a book that cannot remember' "$status|$err" \
-    '2|valve-alert: refuses.db: said, but not remembered, so it will be said again: no room'
+    '2|valve-alert: refuses.db: said, but not remembered, so it will be said again: integer overflow'
 is 'remembers nothing by half' "$(sqlite3 "$book" 'SELECT count(*) FROM alerts')" 0
 
 ### two at once

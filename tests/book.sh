@@ -47,6 +47,17 @@ unchanged() {
     ok "$1" cmp "$work/.one" "$3"
 }
 
+# older BOOK SQL: make of it, by SQL, a book of an older version; those had no triggers
+older() {
+    sqlite3 "$1" "$(sqlite3 "$1" "SELECT 'DROP TRIGGER ' || name || ';' FROM sqlite_schema
+        WHERE type = 'trigger'") $2"
+}
+
+# refuses BOOK TABLE CONDITION: SQLite takes in no such row of the table: 'integer overflow'
+refuses() {
+    sqlite3 "$1" "CREATE INDEX refuses ON $2(abs(iif($3, -9223372036854775807 - 1, 0)))"
+}
+
 # basic BOOK: a book with two families of four cylinders: HC-1 has one valve a side, D-07 two
 basic() {
     rm -f "$1"

@@ -192,6 +192,9 @@ is 'an index with a row too many' "$status|$told" \
 ### tables
 finds 'a table is missing' 'DROP TABLE shims' 'shims,,,the table shims is missing'
 finds 'an index is missing' 'DROP INDEX fresh_sums' 'fresh,,,the index fresh_sums is missing'
+finds 'a trigger is missing' "DROP TRIGGER reading_update; UPDATE reading SET found = 24 WHERE found = 0.29;
+    DELETE FROM fresh" "reading,,,the trigger reading_update is missing
+readings,\"HC-1,2025-06-01,lash,1E\",found,no credible value '24'"
 finds 'a column too few' 'ALTER TABLE plan DROP COLUMN meter_gain' 'plan,,,the table plan is not as valve-book makes it'
 finds 'the view is another' 'DROP VIEW readings; CREATE VIEW readings AS SELECT 1 AS x' \
     'readings,,,the view readings is not as valve-book makes it'
@@ -366,8 +369,12 @@ finds 'what is kept for the family is damaged' "UPDATE fresh SET sums = x'00' WH
 run "$bin/valve-drift" --as-of $as_of s.db
 check s.db
 is 'and the next list computes that too' "$status|$told" '0|'
-finds 'a reading changed behind its back' "UPDATE reading SET found = 0.28 WHERE found = 0.29" \
-    'fresh,HC-1,kept,not what the readings of this engine give'
+cp good.db s.db
+# as if a disk had done it: without the triggers that forget what is kept
+sqlite3 s.db '.dbconfig enable_trigger off' 'UPDATE reading SET found = 0.28 WHERE found = 0.29' >/dev/null
+check s.db
+is 'a reading changed behind its back' "$status|$told" \
+    '1|fresh,HC-1,kept,not what the readings of this engine give'
 "$bin/valve-drift" --as-of $as_of good.db >good.drift
 "$bin/valve-drift" --as-of $as_of s.db >s.drift
 ok 'lists say what they have kept' cmp s.drift good.drift
@@ -384,6 +391,51 @@ cp good.db s.db
 sqlite3 s.db "UPDATE fresh SET version = '0.0.1', kept = x'00' WHERE engine = 'HC-1'"
 check s.db
 is 'what another version kept is nobody'\''s to trust' "$status|$told" '0|'
+
+### another program writes: nothing that is kept may be of rows that were there before
+"$bin/valve-drift" --as-of $as_of good.db >/dev/null
+writes() {
+    cp good.db s.db
+    sqlite3 s.db "$1" || echo "# $1: could not be done"
+    is "$1: nothing is kept" "$(sqlite3 s.db "SELECT changes, kept FROM (SELECT count(*) AS kept FROM fresh),
+        (SELECT count(*) AS changes FROM (${2:-SELECT 1}))")" "${3:-1}|0"
+}
+writes "UPDATE families SET value = '0.11' WHERE key = 'lash_max'"
+writes "DELETE FROM families WHERE key = 'lash_max'"
+writes "INSERT INTO families VALUES('four', 'I', 'note', 'x', '')"
+writes "UPDATE engines SET family = 'twin' WHERE engine = 'HC-2'"
+writes "DELETE FROM engines WHERE engine = 'HC-2'"
+writes "INSERT INTO engines VALUES('HC-3', 'four', '', '', '')"
+writes "UPDATE events SET date = '2025-02-11'"
+writes 'DELETE FROM events'
+writes "INSERT INTO events VALUES('HC-1', '2025-05-01', NULL, '', 'replace', 'valve', '1E', '', '', '', '')"
+writes 'UPDATE gauges SET u = 0.02'
+writes 'DELETE FROM gauges'
+writes "INSERT INTO gauges VALUES('other', 'feeler', 0.01, 'mm', NULL, '')"
+writes "UPDATE visits SET meter = 101 WHERE meter = 100"
+writes "DELETE FROM visits WHERE meter = 100"
+writes "INSERT INTO visits VALUES(99, 'HC-2', '2025-07-01', NULL, '')"
+writes "UPDATE origins SET gauge = ''"
+writes 'DELETE FROM origins'
+writes "INSERT INTO origins VALUES(99, 'c.csv', '', '', '')"
+writes "UPDATE places SET at = '1I' WHERE quantity = 'lash' AND at = '1E'"
+writes 'DELETE FROM places'
+writes "INSERT INTO places VALUES(99, 'lash', '4E')"
+writes 'UPDATE reading SET found = 0.28 WHERE found = 0.29'
+writes 'DELETE FROM reading WHERE found = 0.29'
+writes 'INSERT INTO reading SELECT reading + 90, found, left, u, temp_c, origin, line FROM reading LIMIT 1'
+is 'a list that is not about readings writes nothing' "$(cp good.db s.db && sqlite3 s.db "UPDATE plan SET label = 'x';
+    UPDATE lobes SET lift = lift; UPDATE shims SET count = 1; UPDATE trials SET by = 'x'; UPDATE alerts SET life = '';
+    SELECT count(*) FROM fresh")" 2
+cp good.db s.db
+sqlite3 s.db 'UPDATE reading SET found = 0.28 WHERE found = 0.29'
+cp s.db bare.db
+sqlite3 bare.db 'DELETE FROM fresh'
+"$bin/valve-drift" --as-of $as_of s.db >s.drift
+"$bin/valve-drift" --as-of $as_of bare.db >bare.drift
+"$bin/valve-drift" --as-of $as_of good.db >good.drift
+ok 'lists say what another program wrote' cmp s.drift bare.drift
+ok 'which is not what was there' sh -c '! cmp -s s.drift good.drift'
 
 ### no more than twenty of a kind
 cp good.db s.db
@@ -418,7 +470,7 @@ ok 'some of them are seen' test "$seen" -gt 0
 
 ### a book of an older version: its file alone
 cp good.db old.db
-sqlite3 old.db 'DROP TABLE alerts; DROP TABLE alerts_told; PRAGMA user_version = 3'
+older old.db 'DROP TABLE alerts; DROP TABLE alerts_told; PRAGMA user_version = 3'
 run "$vb" --check old.db
 is 'an older version' "$status|$out|$err" "0|$heading
 end,,,\"nothing wrong in the file; this book is of an older version, and its rows are not looked at\"|"

@@ -86,7 +86,7 @@ unchanged 'nothing new either' s.db before
 
 # a book of version 2 with a correction in it
 cp s.db v2.db
-sqlite3 v2.db "DELETE FROM events WHERE event = 'fit'; DELETE FROM history WHERE key LIKE '%fit%';
+older v2.db "DELETE FROM events WHERE event = 'fit'; DELETE FROM history WHERE key LIKE '%fit%';
     DROP TABLE alerts; DROP TABLE alerts_told;
     ALTER TABLE events DROP COLUMN faces; ALTER TABLE events DROP COLUMN item;
     UPDATE history SET old = ',,B7,', new = ',,B8,'; PRAGMA user_version = 2"

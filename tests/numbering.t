@@ -42,28 +42,19 @@ is 'a reading that belongs nowhere attracts no others' "$status$err$(sqlite3 odd
 2026-04-01|1I|0.61
 2026-04-01|2I|0.63'
 
-# with triggers, which make SQLite work another way
+# with triggers, which make SQLite work another way: they are not run
 cp b.db odd.db
 sqlite3 odd.db 'CREATE TABLE seen(reading); CREATE TRIGGER see BEFORE INSERT ON reading
     BEGIN INSERT INTO seen VALUES(new.reading); END'
 run "$vb" --as-of 2026-11-01 --no-end odd.db third.csv
-is 'a trigger sees what is written' "$status$err$(sqlite3 odd.db 'SELECT count(*) FROM seen
-    JOIN reading USING(reading) JOIN visits ON visit = reading >> 16 WHERE date = '"'2026-04-01'")" 03
+is 'a trigger is not run' "$status$err$(sqlite3 odd.db "SELECT (SELECT count(*) FROM seen), (SELECT count(*)
+    FROM reading JOIN visits ON visit = reading >> 16 WHERE date = '2026-04-01')")" '00|3'
 cp b.db odd.db
-sqlite3 odd.db 'CREATE TRIGGER pass BEFORE INSERT ON reading WHEN new.found > 0.62
-    BEGIN SELECT RAISE(IGNORE); END'
+refuses odd.db reading 'found > 0.62'
 run "$vb" --as-of 2026-11-01 --no-end odd.db third.csv
-is 'a trigger that passes a row over is told, and nothing goes in' \
+is 'what refuses a row says so, and nothing goes in' \
     "$status|$err|$(sqlite3 odd.db "SELECT count(*) FROM visits WHERE date = '2026-04-01'")" \
-    '2|valve-book: odd.db: database disk image is malformed|0'
-
-cp b.db odd.db
-sqlite3 odd.db "CREATE TRIGGER no BEFORE INSERT ON reading WHEN new.found > 0.62
-    BEGIN SELECT RAISE(ABORT, 'no more'); END"
-run "$vb" --as-of 2026-11-01 --no-end odd.db third.csv
-is 'a trigger that refuses a row says so, and nothing goes in' \
-    "$status|$err|$(sqlite3 odd.db "SELECT count(*) FROM visits WHERE date = '2026-04-01'")" \
-    '2|valve-book: odd.db: no more|0'
+    '2|valve-book: odd.db: integer overflow|0'
 
 # visits of one reading each, behind a row that the book has: a batch is full of both at once
 awk 'BEGIN { print "engine,family"; for (e = 1; e <= 170; e++) print "B-" e ",four" }' >many-engines.csv
@@ -79,9 +70,8 @@ cp many.db odd.db
 run "$vb" --as-of 2026-11-01 --no-end many.db many.csv
 is 'seventeen thousand visits of one reading' "$status|$err|$(sqlite3 many.db 'SELECT (SELECT count(*) FROM visits),
     (SELECT count(*) FROM reading)')|$(sound many.db)" '0||17000|17000|ok'
-sqlite3 odd.db "CREATE TRIGGER no BEFORE INSERT ON visits WHEN new.visit > 5000
-    BEGIN SELECT RAISE(ABORT, 'no more'); END"
+refuses odd.db visits 'visit > 5000'
 run "$vb" --as-of 2026-11-01 --no-end odd.db many.csv
 is 'the first batch fails while the second is filled' "$status|$err|$(sqlite3 odd.db 'SELECT count(*) FROM visits')" \
-    '2|valve-book: odd.db: no more|1'
+    '2|valve-book: odd.db: integer overflow|1'
 done_testing

@@ -138,6 +138,8 @@ open_db(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
     if (open_file(b->path, &b->db, flags) != SQLITE_OK)
         return b->db ? db_fail(b, m) : VB_EMEM;
     sqlite3_busy_timeout(b->db, BUSY_MS);
+    /* those of the book are for other programs (schema.c) */
+    sqlite3_db_config(b->db, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, NULL);
     return set_up(b, mode, m);
 }
 

@@ -111,8 +111,8 @@ rowid_of(const struct incoming *r)
 
 /*
  * A row whose number is the next one behind all that are in the table is numbered by SQLite,
- * which then need not look whether the number is free. Where triggers make SQLite read all
- * rows before it writes the first, every row has its number from here.
+ * which then need not look whether the number is free. Where SQLite reads all rows before it
+ * writes the first, as it does for triggers, every row has its number from here.
  */
 static void
 number_column(const struct table *t, struct cursor *c, sqlite3_context *x)

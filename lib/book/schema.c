@@ -5,6 +5,13 @@
 
 #define APPLICATION_ID 0x76624f4b // "vbOK"
 
+/* valve-book itself says what of fresh is stale (stale.c), and has no triggers run. */
+#define FORGET(event, table)                                                             \
+    "CREATE TRIGGER " table "_" event " AFTER " event " ON " table                       \
+    " BEGIN DELETE FROM fresh; END;"
+#define FORGET_AT(table)                                                                 \
+    FORGET("insert", table) FORGET("update", table) FORGET("delete", table)
+
 /*
  * Each step brings a book from one version to the next and is never changed once it has
  * been released. Version = number of steps taken = PRAGMA user_version.
@@ -100,6 +107,11 @@ static const char *const steps[] = {
     "CREATE TABLE fresh(engine TEXT PRIMARY KEY NOT NULL REFERENCES engines, version TEXT"
     " NOT NULL, newest TEXT NOT NULL, sums BLOB NOT NULL, kept BLOB NOT NULL) STRICT;"
     "CREATE INDEX fresh_sums ON fresh(engine, version, newest, sums);",
+    /* When another program writes rows of which something is kept, lists compute it afresh.
+     * What was kept until now may be of rows that were written so. */
+    "DELETE FROM fresh;" FORGET_AT("families") FORGET_AT("engines") FORGET_AT("events")
+        FORGET_AT("gauges") FORGET_AT("visits") FORGET_AT("origins") FORGET_AT("places")
+            FORGET_AT("reading"),
 };
 
 static int
