@@ -263,13 +263,23 @@ is 'a directory: dump' "$status|$out|$err" '2||valve-book: dir.db: Is a director
 book 'no such directory' 2 'valve-book: none/s.db: No such file or directory' none/s.db families.csv
 book 'no directory at all' 2 'valve-book: families.csv/s.db: Not a directory' families.csv/s.db families.csv
 if [ "$(id -u)" = 0 ]; then # who may write everywhere but there
-    closed=/proc closed_why='unable to open database file'
+    closed=/proc closed_why='this file or its journal cannot be opened: No such file or directory'
 else
     closed=closed closed_why='Permission denied'
     mkdir closed && chmod 555 closed
 fi
 book 'a read-only directory' 2 "valve-book: $closed/s.db: $closed_why" \
     "$closed/s.db" families.csv
+# a journal that cannot be made: its name is taken, or too long
+mkdir taken taken/s.db-journal
+book 'no journal' 2 'valve-book: taken/s.db: this file or its journal cannot be opened: Is a directory' \
+    taken/s.db families.csv
+long=$(printf '%0250d' 0)
+cd taken || exit 1
+book 'no name for a journal' 2 "valve-book: $long: this file or its journal cannot be opened: File name too long" \
+    "$long" ../families.csv
+cd ..
+is 'no journal: no file is left' "$(ls taken)" s.db-journal
 : >void.db
 run "$vb" --dump engines void.db
 is 'an empty file is no book to read' "$status|$out|$err" '2||valve-book: void.db: this file is no valvebook'

@@ -7,22 +7,38 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+/* SQLite says of its journal that it cannot open the database file, and not why. */
+static void
+say(struct vb_book *b, int code, const char *text, struct vb_msg *m)
+{
+    int why = code == SQLITE_CANTOPEN ? sqlite3_system_errno(b->db) : 0;
+    vb_msg_at(m, b->path, 0, NULL);
+    if (why)
+        vb_msg_set(m, "this file or its journal cannot be opened: %s", strerror(why));
+    else
+        vb_msg_set(m, "%s", text);
+}
+
 enum vb_err
 db_fail(struct vb_book *b, struct vb_msg *m)
 {
-    vb_msg_at(m, b->path, 0, NULL);
-    vb_msg_set(m, "%s", sqlite3_errmsg(b->db));
     b->code = sqlite3_errcode(b->db);
+    say(b, b->code, sqlite3_errmsg(b->db), m);
     return b->code == SQLITE_NOMEM ? VB_EMEM : VB_EDB;
+}
+
+enum vb_err
+db_failed(struct vb_book *b, int code, struct vb_msg *m)
+{
+    b->code = code;
+    say(b, code, sqlite3_errstr(code), m);
+    return VB_EDB;
 }
 
 enum vb_err
 db_damaged(struct vb_book *b, struct vb_msg *m)
 {
-    vb_msg_at(m, b->path, 0, NULL);
-    vb_msg_set(m, "%s", sqlite3_errstr(SQLITE_CORRUPT));
-    b->code = SQLITE_CORRUPT;
-    return VB_EDB;
+    return db_failed(b, SQLITE_CORRUPT, m);
 }
 
 enum vb_err
@@ -162,9 +178,17 @@ is_empty(struct vb_book *b)
     return empty;
 }
 
+/* Is there nothing at all in the file? */
+static int
+is_blank(struct vb_book *b)
+{
+    struct stat st;
+    return stat(b->path, &st) == 0 && st.st_size == 0;
+}
+
 /*
  * Whoever has opened the file meanwhile waits for the lock, and finds by book_stands that
- * what it has is no book any more.
+ * what it has is no book any more. Where no journal can be opened nobody can write.
  */
 void
 book_discard(struct vb_book *b)
@@ -172,9 +196,9 @@ book_discard(struct vb_book *b)
     if (!b->made || !b->db)
         return;
     sqlite3_busy_timeout(b->db, 0); // whoever holds it wants it
-    if (sqlite3_exec(b->db, "BEGIN EXCLUSIVE", NULL, NULL, NULL) != SQLITE_OK)
-        return;
-    if (is_empty(b) && !book_stands(b, NULL))
+    int rc = sqlite3_exec(b->db, "BEGIN EXCLUSIVE", NULL, NULL, NULL);
+    int empty = rc == SQLITE_CANTOPEN ? is_blank(b) : rc == SQLITE_OK && is_empty(b);
+    if (empty && !book_stands(b, NULL))
         unlink(b->path);
     sqlite3_exec(b->db, "ROLLBACK", NULL, NULL, NULL);
 }

@@ -48,6 +48,8 @@ enum vb_err book_stands(struct vb_book *b, struct vb_msg *m);
 struct vb_book *book_again(struct vb_book *b);
 /* errors come with SQLite's own words in m */
 enum vb_err db_fail(struct vb_book *b, struct vb_msg *m);
+/* the same of a code that SQLite has forgotten since */
+enum vb_err db_failed(struct vb_book *b, int code, struct vb_msg *m);
 /* SQLite sees no harm in a number, but it is none that a book has */
 enum vb_err db_damaged(struct vb_book *b, struct vb_msg *m);
 enum vb_err db_exec(struct vb_book *b, const char *sql, struct vb_msg *m);

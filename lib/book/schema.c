@@ -195,10 +195,5 @@ schema_open(struct vb_book *b, enum vb_book_mode mode, struct vb_msg *m)
     if (mode == VB_BOOK_READ)
         return unknown(
             b, m, "this book is of an older version; valve-book brings it up to date");
-    e = schema_upgrade(b->db, steps, want, &code);
-    if (e) {
-        vb_msg_at(m, b->path, 0, NULL);
-        vb_msg_set(m, "%s", sqlite3_errstr(code));
-    }
-    return e;
+    return schema_upgrade(b->db, steps, want, &code) ? db_failed(b, code, m) : VB_OK;
 }
