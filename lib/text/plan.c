@@ -294,7 +294,7 @@ use_heading(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
     if (!e)
         e = check_fields(t, m);
     if (!e)
-        e = parts_agree(t, m);
+        e = sections_agree(t, m);
     return e ? e : read_units(t, m);
 }
 
@@ -369,7 +369,7 @@ plan_find(struct vb_tidy *t, struct vb_msg *m)
         size_t n = lacks(t->r, &row, &first);
         if (n == 0)
             return use_heading(t, &row, m);
-        parts_above(t, &row);
+        sections_above(t, &row);
         if (i == 0)
             mark = other_mark(t, &row);
         if (n < best) {

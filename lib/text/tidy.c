@@ -333,8 +333,8 @@ static int
 is_passed_over(struct vb_tidy *t)
 {
     int heading = t->r->heading && plan_is_heading(&t->plan, &t->row);
-    if (heading && t->parts.means == VB_MEANS_IGNORE)
-        t->parts.ends = 0; // the first table goes on
+    if (heading && t->sections.means == VB_MEANS_IGNORE)
+        t->sections.ends = 0; // the first table goes on
     if (heading || (!vb_text_trim(t->row.cell[0]).n && is_blank(t))) {
         merged_gap(t);
         return 1;
@@ -353,8 +353,8 @@ take_row(struct vb_tidy *t)
     unsigned long long before = t->readings;
     if (is_passed_over(t))
         return VB_OK;
-    if (t->parts.ends) {
-        parts_refuse(t);
+    if (t->sections.ends) {
+        sections_refuse(t);
         merged_lose(t, 1);
     } else if (t->row.lines > 1 && t->row.n != t->plan.n_cols) {
         vb_csv_split(t->csv, &t->row);
@@ -368,8 +368,8 @@ take_row(struct vb_tidy *t)
     } else {
         merged_lose(t, !fit);
     }
-    if (!t->parts.ends && (t->why[0] || t->readings == before))
-        parts_look(t, &t->row, t->why[0] != 0);
+    if (!t->sections.ends && (t->why[0] || t->readings == before))
+        sections_look(t, &t->row, t->why[0] != 0);
     tidy_settle(t);
     return e;
 }
@@ -395,10 +395,10 @@ tidy_past_remarks(struct vb_tidy *t, struct vb_row *row, enum vb_err e, struct v
         if (row->lines > 1)
             vb_csv_split(t->csv, row);
         t->remarks++;
-        if (row == &t->row && !t->parts.ends)
-            parts_look(t, row, 0);
+        if (row == &t->row && !t->sections.ends)
+            sections_look(t, row, 0);
         else if (row != &t->row)
-            parts_above(t, row);
+            sections_above(t, row);
         merged_pass(t, row);
         e = vb_csv_next(t->csv, row, m);
     }
@@ -445,7 +445,7 @@ forget(struct vb_tidy *t)
     memset(&t->cx, 0, sizeof t->cx);
     t->why[0] = 0;
     t->remarks = 0;
-    memset(&t->parts, 0, sizeof t->parts);
+    memset(&t->sections, 0, sizeof t->sections);
     merged_forget(t);
     struct memo *all[] = {&t->engine_memo,     &t->date_memo, &t->meter_memo,
                           &t->meter_unit_memo, &t->temp_memo, &t->gauge_memo,

@@ -83,19 +83,20 @@ struct piece {
 
 struct merged; // merged.c
 
-#define PARTS_LABELS 2 // engine and date
-#define PARTS_SAID   8
-#define PARTS_VALUE  96
+#define SECTIONS_LABELS 2 // engine and date
+#define SECTIONS_SAID   8
+#define SECTIONS_VALUE  96
 
-/* parts - what lines between the rows say against reading on; parts.c. */
-struct parts {
-    char said[PARTS_LABELS][PARTS_SAID][PARTS_VALUE]; // by labels above the heading
-    size_t n_said[PARTS_LABELS];
-    unsigned long long line[PARTS_LABELS]; // of the first of them
-    int same[PARTS_LABELS];                // one says what the recipe says
-    unsigned long long ends;               // line below which rows are refused; 0: none
-    enum vb_means means;                   // that it says; IGNORE: a heading
-    char value[PARTS_VALUE];
+/* sections - what lines between the rows say against reading on; sections.c. */
+struct sections {
+    char said[SECTIONS_LABELS][SECTIONS_SAID]
+             [SECTIONS_VALUE]; // by labels above the heading
+    size_t n_said[SECTIONS_LABELS];
+    unsigned long long line[SECTIONS_LABELS]; // of the first of them
+    int same[SECTIONS_LABELS];                // one says what the recipe says
+    unsigned long long ends; // line below which rows are refused; 0: none
+    enum vb_means means;     // that it says; IGNORE: a heading
+    char value[SECTIONS_VALUE];
 };
 
 struct vb_tidy {
@@ -113,7 +114,7 @@ struct vb_tidy {
     struct memo engine_memo, date_memo, meter_memo, meter_unit_memo, temp_memo;
     struct memo gauge_memo, by_memo, note_memo;
     struct merged *merged; // NULL: no cells are
-    struct parts parts;
+    struct sections sections;
     struct plain_row plain;
     struct piece head, tail; // engine to meter_unit; gauge to source
     char why[512];           // reasons against this row so far
@@ -217,12 +218,12 @@ void merged_end(struct vb_tidy *t);
 /* A remark: a row that was not taken, or, before the rows, nothing at all. */
 void merged_pass(struct vb_tidy *t, const struct vb_row *row);
 
-/* parts.c: note what a line above the heading says; 0 if the recipe says the same */
-void parts_above(struct vb_tidy *t, const struct vb_row *row);
-enum vb_err parts_agree(struct vb_tidy *t, struct vb_msg *m);
+/* sections.c: note what a line above the heading says; 0 if the recipe says the same */
+void sections_above(struct vb_tidy *t, const struct vb_row *row);
+enum vb_err sections_agree(struct vb_tidy *t, struct vb_msg *m);
 /* Look at a line that was refused, or is a remark, between the rows; refuse one below it. */
-void parts_look(struct vb_tidy *t, const struct vb_row *row, int is_row);
-void parts_refuse(struct vb_tidy *t);
+void sections_look(struct vb_tidy *t, const struct vb_row *row, int is_row);
+void sections_refuse(struct vb_tidy *t);
 
 /* order.c */
 enum vb_err tidy_order(struct vb_tidy *t, struct vb_msg *m);

@@ -12,7 +12,7 @@
 
 #define KEYS_MAX 4 // words of a label, "Engine serial no."
 
-static const enum vb_means labelled[PARTS_LABELS] = {VB_MEANS_ENGINE, VB_MEANS_DATE};
+static const enum vb_means labelled[SECTIONS_LABELS] = {VB_MEANS_ENGINE, VB_MEANS_DATE};
 
 /* Is t made of these words alone, with a word that is not one of the last? */
 static int
@@ -37,7 +37,7 @@ is_made_of(struct vb_text t, const char *const *words)
     return named;
 }
 
-/* The label of an engine or a day, or neither: PARTS_LABELS. */
+/* The label of an engine or a day, or neither: SECTIONS_LABELS. */
 static int
 label_of(struct vb_text t)
 {
@@ -45,7 +45,7 @@ label_of(struct vb_text t)
         "engine",  "eng",    "motor",    "motornr", "motornummer", "car",    "truck",
         "vehicle", "genset", "fahrzeug", "fzg",     "lkw",         "moteur", NULL};
     static const char *const day[] = {"date", "datum", "day", "tag", NULL};
-    return t.n >= 40               ? PARTS_LABELS
+    return t.n >= 40               ? SECTIONS_LABELS
            : is_made_of(t, engine) ? 0
            : is_made_of(t, day)    ? 1
                                    : 2;
@@ -67,12 +67,12 @@ label_at(const struct vb_row *row, size_t i, struct vb_text *value)
         key.n = n;
     }
     int label = label_of(key);
-    for (size_t k = i + 1; label < PARTS_LABELS && !value->n && k < row->n; k++)
+    for (size_t k = i + 1; label < SECTIONS_LABELS && !value->n && k < row->n; k++)
         *value = vb_text_trim(row->cell[k]);
     // a heading of columns labels nothing, nor does a day that is none
-    if (!value->n || label_of(*value) < PARTS_LABELS ||
+    if (!value->n || label_of(*value) < SECTIONS_LABELS ||
         (label == 1 && !draft_is_date(*value)))
-        return PARTS_LABELS;
+        return SECTIONS_LABELS;
     return label;
 }
 
@@ -81,7 +81,7 @@ static int
 is_constant(const struct vb_tidy *t, int label, struct vb_text value)
 {
     const char *c = t->r->constant[labelled[label]];
-    char q[PARTS_VALUE];
+    char q[SECTIONS_VALUE];
     vb_quote(value.s, value.n, q, sizeof q);
     return c && (strcmp(q, c) == 0 || (label == 1 && draft_date_may_be(value, c)));
 }
@@ -89,8 +89,8 @@ is_constant(const struct vb_tidy *t, int label, struct vb_text value)
 static int
 is_known(const struct vb_tidy *t, int label, struct vb_text value)
 {
-    const struct parts *p = &t->parts;
-    char q[PARTS_VALUE];
+    const struct sections *p = &t->sections;
+    char q[SECTIONS_VALUE];
     vb_quote(value.s, value.n, q, sizeof q);
     for (size_t i = 0; i < p->n_said[label]; i++)
         if (strcmp(p->said[label][i], q) == 0)
@@ -99,26 +99,26 @@ is_known(const struct vb_tidy *t, int label, struct vb_text value)
 }
 
 void
-parts_above(struct vb_tidy *t, const struct vb_row *row)
+sections_above(struct vb_tidy *t, const struct vb_row *row)
 {
-    struct parts *p = &t->parts;
+    struct sections *p = &t->sections;
     struct vb_text value;
     for (size_t i = 0; i < row->n; i++) {
         int k = label_at(row, i, &value);
-        if (k == PARTS_LABELS || p->n_said[k] == PARTS_SAID)
+        if (k == SECTIONS_LABELS || p->n_said[k] == SECTIONS_SAID)
             continue;
         p->same[k] |= is_constant(t, k, value);
         p->line[k] = p->n_said[k] ? p->line[k] : row->line;
-        vb_quote(value.s, value.n, p->said[k][p->n_said[k]++], PARTS_VALUE);
+        vb_quote(value.s, value.n, p->said[k][p->n_said[k]++], SECTIONS_VALUE);
     }
 }
 
 /* Who states an engine or a day with --set knows better than the sheet. */
 enum vb_err
-parts_agree(struct vb_tidy *t, struct vb_msg *m)
+sections_agree(struct vb_tidy *t, struct vb_msg *m)
 {
-    const struct parts *p = &t->parts;
-    for (int k = 0; k < PARTS_LABELS; k++) {
+    const struct sections *p = &t->sections;
+    for (int k = 0; k < SECTIONS_LABELS; k++) {
         enum vb_means means = labelled[k];
         if (!p->n_said[k] || p->same[k] || !t->r->constant[means] ||
             t->plan.field[means] != NO_COL || (t->r->stated >> means & 1))
@@ -166,13 +166,13 @@ is_other_heading(const struct vb_tidy *t)
 }
 
 void
-parts_look(struct vb_tidy *t, const struct vb_row *row, int is_row)
+sections_look(struct vb_tidy *t, const struct vb_row *row, int is_row)
 {
-    struct parts *p = &t->parts;
+    struct sections *p = &t->sections;
     struct vb_text value;
     for (size_t i = 0; !p->ends && i < row->n; i++) {
         int k = label_at(row, i, &value);
-        if (k == PARTS_LABELS || t->plan.field[labelled[k]] != NO_COL ||
+        if (k == SECTIONS_LABELS || t->plan.field[labelled[k]] != NO_COL ||
             is_known(t, k, value))
             continue;
         p->ends = row->line;
@@ -186,9 +186,9 @@ parts_look(struct vb_tidy *t, const struct vb_row *row, int is_row)
 }
 
 void
-parts_refuse(struct vb_tidy *t)
+sections_refuse(struct vb_tidy *t)
 {
-    const struct parts *p = &t->parts;
+    const struct sections *p = &t->sections;
     if (p->means == VB_MEANS_IGNORE)
         tidy_refuse(
             t, NO_COL,
