@@ -168,6 +168,30 @@ history h.csv 'gauges,F9,1,"feeler,0.01,mm,,",'
 book 'a withdrawn row in furlongs' 1 "valve-book: s.db: $(echo "$furlong" | sed s/F1/F3/)" s.db h.csv
 is 'a withdrawn row in furlongs: what stands' "$("$vb" --dump gauges s.db | grep F3)" F3,feeler,,,,
 
+### what does not fit is told with every merge, and done once it fits
+cp base.db s.db
+history h.csv 'engines,D-07,1,"twin,,here,","five,,there,"'
+for night in 1 2; do
+    book "a correction into no family, night $night" 1 \
+        "valve-book: s.db: engines 'D-07', corrected elsewhere: family: unknown family 'five'" s.db h.csv
+done
+is 'D-07 is what it was' "$("$vb" --dump engines s.db | grep D-07)" D-07,twin,,,
+printf 'family,side,key,value,unit\nfive,,cylinders,5,\n' >f.csv
+book 'the family comes' 0 '' s.db f.csv
+book 'and the correction fits' 0 '' s.db h.csv
+is 'D-07 is what was made of it' "$("$vb" --dump engines s.db | grep D-07)" D-07,five,,there,
+cp base.db s.db
+printf 'engine,date,meter_gain,label\nD-07,2026-12-01,100,Run\n' >p.csv
+"$vb" --as-of 2026-11-01 s.db p.csv
+history h.csv 'engines,D-07,1,"twin,,,",'
+for night in 1 2; do
+    book "what is needed here was withdrawn, night $night" 1 \
+        "valve-book: s.db: engines 'D-07' was withdrawn elsewhere, but this engine has readings, events or plans" s.db h.csv
+done
+run "$vb" --withdraw --no-end s.db p.csv
+book 'and goes when it is not' 0 '' s.db h.csv
+is 'it is gone' "$("$vb" --dump engines s.db | grep -c D-07)" 0
+
 ### facts that each went with the others where they were corrected
 cp base.db s.db
 printf 'family,side,key,value,unit\nfour,I,lash_min,0.2,mm\nfour,I,lash_max,0.4,mm\n' >f.csv

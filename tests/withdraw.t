@@ -406,6 +406,7 @@ book 'an event taken in again elsewhere' 1 \
     "valve-book: s.db: event 'HC-1,2025-02-01,replace,cam,', taken in again elsewhere: 900 h on 2025-02-01 (an event) after 100 h on 2025-01-01: more than 24 h a day" \
     s.db cam.history
 is 'does not stand here' "$("$vb" --dump events s.db | grep -c cam)" 0
+cp base.db s.db
 book 'history that says nothing' 1 "valve-book: nothing.history:2: column 'old': neither old nor new" s.db \
     "$(printf '%s\n' table,key,seq,old,new 'plan,"HC-1,2025-03-01,x",1,,' >nothing.history && echo nothing.history)"
 

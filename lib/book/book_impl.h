@@ -108,7 +108,8 @@ struct loader {
     struct vb_load *l;
     struct vb_msg *m;
     struct correction *pending; // pending.c
-    int past_came;              // rows of the history came in
+    int history_came;           // a history is in, and not yet settled
+    int past_came;              // with rows that were not there
     int history_comes;          // there is a table history to be loaded still
     int merges;                 // there is one, or was
     unsigned long long passed;  // rows of the table that is being loaded

@@ -185,9 +185,8 @@ turn(struct feed **f, size_t n)
 static enum vb_err
 settle(struct loader *ld)
 {
-    int some = ld->past_came;
-    ld->past_came = 0;
-    enum vb_err e = some ? withdraw_settle(ld) : VB_OK;
+    enum vb_err e = ld->history_came ? withdraw_settle(ld) : VB_OK;
+    ld->history_came = ld->past_came = 0;
     return e ? e : deferred_settle(ld);
 }
 
@@ -200,8 +199,10 @@ is_table(const struct feed *f, const char *name)
 static enum vb_err
 load_table(struct loader *ld, struct feed *f)
 {
-    if (is_table(f, "history"))
+    if (is_table(f, "history")) {
         ld->history_comes = 0;
+        ld->history_came = 1;
+    }
     if (!is_table(f, "readings"))
         return small_load(ld, f);
     enum vb_err e = reading_load(ld, f);

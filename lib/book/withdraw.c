@@ -267,19 +267,19 @@ keys_add(struct keys *k, const char *table, const char *key)
     return p->table && p->key ? VB_OK : VB_EMEM;
 }
 
-/* all: of corrected rows too; readings are corrected as they come in. */
+/* What was withdrawn or taken in again; of small tables also what was corrected, for readings are
+ * corrected as they come in. */
+#define KEYS          "SELECT DISTINCT \"table\", key FROM history"
+#define KEYS_PAST     KEYS " WHERE (old = '' OR new = '')"
+#define KEYS_READINGS KEYS_PAST " AND \"table\" = 'readings'"
+#define KEYS_SMALL    KEYS " WHERE \"table\" <> 'readings'"
+
 static enum vb_err
-keys_read(struct vb_book *b, int all, struct keys *k, struct vb_msg *m)
+keys_read(struct vb_book *b, const char *sql, struct keys *k, struct vb_msg *m)
 {
     sqlite3_stmt *s = NULL;
     int rc = SQLITE_DONE;
-    enum vb_err e =
-        db_prepare(b,
-                   "SELECT DISTINCT \"table\", key FROM history WHERE old = ''"
-                   " OR new = '' OR (? AND \"table\" <> 'readings')",
-                   &s, m);
-    if (!e)
-        sqlite3_bind_int(s, 1, all);
+    enum vb_err e = db_prepare(b, sql, &s, m);
     while (!e && (rc = sqlite3_step(s)) == SQLITE_ROW)
         e = keys_add(k, (const char *)sqlite3_column_text(s, 0),
                      (const char *)sqlite3_column_text(s, 1));
@@ -543,12 +543,15 @@ static const char *const order[] = {"trials", "shims",  "lobes",   "plan",
                                     "gauges", "events", "engines", "families"};
 #define N_ORDER (sizeof order / sizeof *order)
 
-/* What depends on something else goes before it and comes back behind it. */
+/* What depends on something else goes before it and comes back behind it. Of small tables what
+ * did not fit last time may fit now; nothing is against what is said of readings. */
 enum vb_err
 withdraw_settle(struct loader *ld)
 {
     struct keys k = {NULL, 0, 0};
-    enum vb_err e = keys_read(ld->b, 1, &k, ld->m);
+    enum vb_err e = keys_read(ld->b, KEYS_SMALL, &k, ld->m);
+    if (!e && ld->past_came)
+        e = keys_read(ld->b, KEYS_READINGS, &k, ld->m);
     if (!e)
         e = settle_readings(ld, &k);
     for (size_t i = 0; !e && i < N_ORDER; i++)
@@ -563,7 +566,7 @@ enum vb_err
 withdraw_rejoin(struct loader *ld)
 {
     struct keys k = {NULL, 0, 0};
-    enum vb_err e = keys_read(ld->b, 0, &k, ld->m);
+    enum vb_err e = keys_read(ld->b, KEYS_PAST, &k, ld->m);
     for (size_t i = 0; !e && i < k.n; i++)
         if (strcmp(k.list[i].table, "readings") == 0)
             e = reading_rejoin(ld->b, k.list[i].key, ld->m);

@@ -76,7 +76,9 @@ begin(void)
     atexit(clear);
 }
 
-static int at_odds; // what was withdrawn elsewhere is needed here, or facts contradict
+/* What was withdrawn elsewhere is needed here, what was corrected does not fit, or facts
+ * contradict. */
+static int at_odds;
 
 static void
 tell(void *arg, const struct vb_msg *m)
@@ -84,6 +86,7 @@ tell(void *arg, const struct vb_msg *m)
     (void)arg;
     MUST(m->text[0]);
     at_odds |= strstr(m->text, "was withdrawn elsewhere, but") != NULL ||
+               strstr(m->text, " elsewhere: ") != NULL ||
                strstr(m->text, "from several books") != NULL;
 }
 
