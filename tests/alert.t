@@ -392,6 +392,46 @@ run "$alert" --text --as-of 2026-03-12 --dry-run "$book"
 ok 'what may be missing' [ "$(printf '%s\n' "$out" | grep -A 1 '^What may be missing$' | tail -n 1)" = \
     'family bare: no lash_min, lash_max or seat_limit is stated for side E: by lash' ]
 
+### a cam that is a little late, and then a tooth: 360 / 20 = 18 deg of the crank
+cat >cam-families.csv <<'END'
+family,side,key,value,unit
+cam,,cylinders,2,
+cam,,crank_teeth,20,
+cam,,timing_tolerance,2,deg
+cam,I,valves,1,
+cam,I,checking_lift,1,mm
+cam,I,opens,-12,deg
+cam,I,closes,225,deg
+END
+# timed DAY LATER: both valves so many degrees later than nominal
+timed() {
+    echo engine,date,quantity,at,left,unit,u
+    for at in 1I 2I; do
+        echo "C-1,$1,opens,$at,$(($2 - 12)),deg,0.3"
+        echo "C-1,$1,closes,$at,$(($2 + 225)),deg,0.3"
+    done
+}
+printf 'engine,family\nC-1,cam\n' >cam-engines.csv
+timed 2026-01-10 4 >late.csv
+timed 2026-01-20 19 >tooth.csv
+book=cam.db
+"$bin/valve-book" --as-of 2026-01-10 --no-end cam.db cam-families.csv cam-engines.csv late.csv
+night 2026-01-10 '2 new
+NEW
+ due C-1 timing I due 2026-01-10
+ due C-1 unread due 2026-01-10'
+run "$alert" --ack C-1/timing cam.db
+night 2026-01-11 ''
+load 2026-01-20 tooth.csv
+run "$alert" --dry-run --text --as-of 2026-01-20 cam.db
+ok 'what more is found is in its reason' grep -q 'one tooth retarded' .out
+night 2026-01-20 '1 worse, 1 still
+WORSE
+ due C-1 timing I due 2026-01-20; more is found than was; said first 2026-01-10
+STILL
+ due C-1 unread due 2026-01-20; said first 2026-01-10'
+night 2026-01-21 ''
+
 ### who may only read can try, and look what stands
 fresh read.db
 trouble

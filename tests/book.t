@@ -421,7 +421,7 @@ done
 
 ### the file itself
 is 'application_id' "$(sqlite3 all.db 'PRAGMA application_id')" 1986154315 # "vbOK"
-is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 8
+is 'user_version' "$(sqlite3 all.db 'PRAGMA user_version')" 9
 is 'every table is STRICT' "$(sqlite3 all.db "SELECT count(*), group_concat(CASE strict WHEN 0 THEN name END)
     FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'")" '16|'
 for db in all copy s two void; do

@@ -563,6 +563,79 @@ START_TEST(acknowledged_until_worse)
 }
 END_TEST
 
+/* What a check had found, and what more or less it finds at a later visit. */
+static void
+finds(unsigned found)
+{
+    struct vb_due *d = line(VB_DUE_CHECK, 0);
+    d->now = 1;
+    d->found = found;
+}
+
+START_TEST(more_is_found)
+{
+    finds(VB_FOUND_LATELY_TIGHTER);
+    IS("1 new");
+    ck_assert_uint_eq(book.alert[0].found, VB_FOUND_LATELY_TIGHTER);
+    later(1);
+    finds(VB_FOUND_LATELY_TIGHTER | VB_FOUND_STEP_TIGHTER);
+    ck_assert_str_eq(look(), "1 worse");
+    ck_assert_int_eq(news.item[0].more, 1);
+    ck_assert_str_eq(look(), "1 worse"); // as nobody heard of it
+    mark();
+    later(1);
+    finds(VB_FOUND_STEP_TIGHTER); // less is nothing to say, but remembered
+    ck_assert_str_eq(look(), "");
+    ck_assert_int_eq(news.changed, 1);
+    mark();
+    ck_assert_uint_eq(book.alert[0].found, VB_FOUND_STEP_TIGHTER);
+    later(1);
+    finds(VB_FOUND_STEP_LOOSER);
+    IS("1 worse");
+    later(1);
+    IS(""); // gone, for a day
+    later(1);
+    finds(VB_FOUND_STEP_LOOSER);
+    IS("");
+    later(1);
+    finds(VB_FOUND_STEP_LOOSER);
+    ck_assert_str_eq(look(), "");
+    ck_assert_int_eq(news.changed, 0);
+}
+END_TEST
+
+/* An alert that an older version remembers: nobody knows what was found, and nothing is said. */
+START_TEST(found_before_anybody_kept_it)
+{
+    finds(VB_FOUND_STEP_LOOSER);
+    IS("1 new");
+    book.alert[0].found = 0;
+    later(1);
+    finds(VB_FOUND_STEP_LOOSER);
+    IS("");
+    ck_assert_uint_eq(book.alert[0].found, VB_FOUND_STEP_LOOSER);
+}
+END_TEST
+
+/* Who acknowledged a cam that is a little late has not seen the tooth that it has jumped. */
+START_TEST(more_than_was_acknowledged)
+{
+    finds(VB_FOUND_RANK);
+    IS("1 new");
+    book.alert[0].acked = VB_ALERT_OVER;
+    book.alert[0].acked_until = INFINITY;
+    later(1);
+    finds(VB_FOUND_RANK | VB_FOUND_TOOTH);
+    ck_assert_str_eq(look(), "1 worse");
+    ck_assert_uint_eq(news.quiet, 0);
+    mark();
+    later(1);
+    finds(VB_FOUND_RANK | VB_FOUND_TOOTH);
+    IS("");
+    ck_assert_double_eq(book.alert[0].said_day, DAY + 1);
+}
+END_TEST
+
 START_TEST(acknowledged_until_a_day)
 {
     line(VB_DUE_LASH, 0)->now = 1;
@@ -721,6 +794,9 @@ news_suite(void)
     tcase_add_test(t, a_meter_that_moves_up);
     tcase_add_test(t, reminders);
     tcase_add_test(t, acknowledged_until_worse);
+    tcase_add_test(t, more_is_found);
+    tcase_add_test(t, found_before_anybody_kept_it);
+    tcase_add_test(t, more_than_was_acknowledged);
     tcase_add_test(t, acknowledged_until_a_day);
     tcase_add_test(t, the_quiet_ones_are_not_said_with_others);
     tcase_add_loop_test(t, a_clock_that_went_ahead, 0, 3);

@@ -404,7 +404,7 @@ run "$bin/valve-drift" --as-of $as_of v1.db
 is 'a list says that it is old' "$status|$err" \
     '2|valve-drift: v1.db: this book is of an older version; valve-book brings it up to date'
 hand 'valve-book brings it up to date' 0 '' v1.db engines.csv
-is 'it has the version of today' "$(ask v1.db 'PRAGMA user_version')" 8
+is 'it has the version of today' "$(ask v1.db 'PRAGMA user_version')" 9
 lists s.db out
 lists v1.db out2
 ok 'its lists are the same' cmp out out2
@@ -413,7 +413,7 @@ same 'and so are its tables' s.db v1.db
 
 ### a book of version 5, which kept a column a number
 cp s.db v5.db
-older v5.db "DROP TABLE fresh; CREATE TABLE fresh(engine TEXT PRIMARY KEY NOT NULL REFERENCES engines,
+older v5.db "ALTER TABLE alerts DROP COLUMN found; DROP TABLE fresh; CREATE TABLE fresh(engine TEXT PRIMARY KEY NOT NULL REFERENCES engines,
     version TEXT NOT NULL, newest TEXT NOT NULL) STRICT, WITHOUT ROWID; CREATE TABLE units(engine TEXT);
     CREATE TABLE lives(engine TEXT); INSERT INTO fresh SELECT engine, '0.1.0', '2026-01-01' FROM engines;
     PRAGMA user_version = 5"
@@ -425,7 +425,7 @@ is 'and kept there too' "$(fresh v5.db)" "$every"
 
 ### a book of version 6, which kept all of an engine in one piece
 cp s.db v6.db
-older v6.db "DROP TABLE fresh; CREATE TABLE fresh(engine TEXT PRIMARY KEY NOT NULL REFERENCES engines,
+older v6.db "ALTER TABLE alerts DROP COLUMN found; DROP TABLE fresh; CREATE TABLE fresh(engine TEXT PRIMARY KEY NOT NULL REFERENCES engines,
     version TEXT NOT NULL, newest TEXT NOT NULL, kept BLOB NOT NULL) STRICT;
     INSERT INTO fresh SELECT engine, '0.1.0', '2026-01-01', x'00' FROM engines; PRAGMA user_version = 6"
 hand 'a book of version 6 is brought up to date' 0 '' v6.db engines.csv

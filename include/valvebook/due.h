@@ -21,6 +21,24 @@ enum vb_due_kind {
 #define VB_DUE_LIFE 32
 
 /*
+ * What a line that asks for a look has found. Bits are kept in books (alerts): their meaning
+ * never changes. The cam's are the worse the more of them there are: one for each step up in
+ * vb_cam_rank, up to six, and one for each tooth, up to eight.
+ */
+enum vb_found {
+    VB_FOUND_STEP_TIGHTER = 1 << 0,
+    VB_FOUND_STEP_LOOSER = 1 << 1,
+    VB_FOUND_LATELY_TIGHTER = 1 << 2,
+    VB_FOUND_LATELY_LOOSER = 1 << 3,
+    VB_FOUND_AHEAD_CLOSING = 1 << 4,
+    VB_FOUND_AHEAD_OPENING = 1 << 5,
+    VB_FOUND_FASTER = 1 << 6,
+    VB_FOUND_SLOWER = 1 << 7,
+    VB_FOUND_RANK = 1 << 8,
+    VB_FOUND_TOOTH = 1 << 16,
+};
+
+/*
  * vb_due - one line of the list.
  *   look           of an interval: nobody knows when it began, so that somebody must look
  *   unit           index into vb_dues.unit
@@ -30,6 +48,8 @@ enum vb_due_kind {
  *   life           tells the life that the line is about from those before and after it:
  *                  the date of the event that began it or, where the whole engine or a cam
  *                  is meant, the name of its build; "" where there was no event
+ *   found          of check and timing lines what was found, a bit each of enum vb_found; 0 of
+ *                  others
  *   now            it is so already
  *   due_running    early bound: running meter at which it may be so; NaN if only a date
  *   expected_running   NaN where there is no forecast
@@ -42,6 +62,7 @@ struct vb_due {
     size_t unit, engine;
     struct vb_valve at;
     char cam[VB_AT_MAX], life[VB_DUE_LIFE];
+    unsigned found;
     int now;
     double due_running, expected_running;
     double due_day, expected_day;

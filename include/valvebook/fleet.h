@@ -181,7 +181,7 @@ const struct vb_group *vb_fleet_group(const struct vb_fleet *f, const struct vb_
  *   neighbours      t of its own rate against the others of its engine and side
  *   odd             |neighbours| is beyond the 0.27 % point
  *   vs_last, vs_last_se   own rate less that of the life before at the same valve
- *   hint            in words; "" if there is nothing to say
+ *   found           what there is to say, bits of enum vb_found (due.h);  hint  in words
  */
 struct vb_state {
     double own, own_var, rate, var, lead;
@@ -194,6 +194,7 @@ struct vb_state {
     double neighbours;
     int odd;
     double vs_last, vs_last_se;
+    unsigned found;
     char hint[240];
 };
 

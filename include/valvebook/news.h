@@ -21,7 +21,8 @@ struct vb_alert_wish {
 
 enum vb_news_kind {
     VB_NEWS_NEW,
-    VB_NEWS_WORSE, // the level rose, or the day or meter moved up by more than the slack
+    VB_NEWS_WORSE, // the level rose, the day or meter moved up by more than the slack, or
+                   // more is found than was
     VB_NEWS_STILL,
     VB_NEWS_CLEARED,
     VB_NEWS_COUNT,
@@ -35,14 +36,15 @@ enum vb_news_kind {
  *   now    the alert as it is to be remembered if nothing is said; a cleared one as it was
  *   told   the same if something is
  *   was    the level before, NONE of a new one
- *   quiet  acknowledged: it stands, and is not said
+ *   more   its line has found what it had not when it was looked at before
+ *   quiet  acknowledged, and nothing more is found: it stands, and is not said
  */
 struct vb_news_item {
     enum vb_news_kind kind;
     size_t due;
     struct vb_alert now, told; // .engine borrowed: valid as long as list and old alerts
     enum vb_alert_level was;
-    int quiet;
+    int more, quiet;
 };
 
 /*

@@ -22,6 +22,7 @@ enum {
     A_SET_DAY,
     A_ACKED,
     A_UNTIL,
+    A_FOUND,
 };
 
 /* No text of these tables is NULL, but there may be no memory for it. */
@@ -79,6 +80,7 @@ take(sqlite3_stmt *s, struct vb_alerts *out)
     snprintf(a.at, sizeof a.at, "%s", text(s, A_AT));
     snprintf(a.life, sizeof a.life, "%s", text(s, A_LIFE));
     a.level = vb_alert_level_parse(text(s, A_LEVEL));
+    a.found = (unsigned)sqlite3_column_int64(s, A_FOUND);
     a.due_day = db_number(s, A_DUE_DAY);
     a.due_running = db_number(s, A_DUE_RUNNING);
     a.first_day = day(s, A_FIRST);
@@ -194,6 +196,7 @@ alerts_write(struct vb_book *b, sqlite3_stmt *s, const struct vb_alert *a,
     db_text(s, A_LAST + 1, day_text(a->said_day, last));
     db_text(s, A_GONE + 1, day_text(a->gone_day, gone));
     bind_number(s, A_SET_DAY + 1, a->set_day);
+    sqlite3_bind_int64(s, A_SET_DAY + 2, a->found);
     return db_run(b, s, m);
 }
 

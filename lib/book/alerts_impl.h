@@ -12,7 +12,7 @@ enum vb_err alerts_reader(struct vb_book *b, const struct vb_scope *scope,
 /* those of engines behind one name up to another, NULL: up to the last; in order of name */
 enum vb_err alerts_between(struct vb_book *b, sqlite3_stmt *s, const char *after,
                            const char *upto, struct vb_alerts *out, struct vb_msg *m);
-/* run a statement whose eleven parameters are an alert, all but the acknowledgement, which
+/* run a statement whose twelve parameters are an alert, all but the acknowledgement, which
  * is not a run's to change; and one whose first four name it */
 enum vb_err alerts_write(struct vb_book *b, sqlite3_stmt *s, const struct vb_alert *a,
                          struct vb_msg *m);

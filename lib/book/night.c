@@ -173,9 +173,9 @@ write_all(struct vb_night *n, int said, struct vb_msg *m)
     enum vb_err e =
         db_prepare(n->b,
                    "INSERT INTO alerts VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10,"
-                   " ?11, '', '') ON CONFLICT DO UPDATE SET level = ?5, due_day = ?6,"
-                   " due_running = ?7, first_said = ?8, last_said = ?9, gone_since = ?10,"
-                   " set_day = ?11",
+                   " ?11, '', '', ?12) ON CONFLICT DO UPDATE SET level = ?5, due_day ="
+                   " ?6, due_running = ?7, first_said = ?8, last_said = ?9, gone_since ="
+                   " ?10, set_day = ?11, found = ?12",
                    &put, m);
     if (!e)
         e = db_prepare(n->b,

@@ -95,6 +95,8 @@ letter_when(const struct vb_letter *l, const struct vb_news_item *it, char *out)
         add(out, &n, "%sbetter since %s", n ? "; " : "", gone);
     if (it->kind == VB_NEWS_WORSE && it->was != it->now.level)
         add(out, &n, "; was %s", vb_alert_level_name(it->was));
+    if (it->more)
+        add(out, &n, "; more is found than was");
     if (it->kind != VB_NEWS_NEW)
         add(out, &n, "%ssaid first %s", n ? "; " : "", first);
 }

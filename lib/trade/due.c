@@ -316,6 +316,7 @@ check_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st
         return VB_OK;
     struct vb_due d = new_life_due(ls, VB_DUE_CHECK, l);
     char rate[128], reason[REASON_MAX];
+    d.found = st->found;
     d.now = 1;
     d.due_day = ls->w->as_of;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);

@@ -1,6 +1,7 @@
 /* Cams on the list of what is due. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "due_impl.h"
@@ -34,6 +35,15 @@ say_shift(const struct vb_cam_row *r, char *out, size_t size)
                  r->n_shift == 1 ? "" : "s", limit);
 }
 
+/* Bits that are the more the worse it is. */
+static unsigned
+found_of(const struct vb_cam_row *r)
+{
+    int rank = (int)vb_cam_rank(r), teeth = r->has_cause ? abs(r->cause.teeth) : 0;
+    return ((1U << rank) - 1) * VB_FOUND_RANK |
+           ((1U << (teeth < 8 ? teeth : 8)) - 1) * VB_FOUND_TOOTH;
+}
+
 /* All rows of one cam that are alarms, the most suspicious one's hint first. */
 static enum vb_err
 cam_due(struct listing *ls, size_t unit, const struct vb_cam_row *r, size_t n)
@@ -46,6 +56,7 @@ cam_due(struct listing *ls, size_t unit, const struct vb_cam_row *r, size_t n)
         return VB_OK;
     struct vb_due d = due_new(ls, VB_DUE_TIMING, unit);
     char reason[REASON_MAX];
+    d.found = found_of(worst);
     d.now = 1;
     d.due_day = ls->w->as_of;
     snprintf(d.cam, sizeof d.cam, "%s", worst->at);

@@ -186,8 +186,13 @@ met(struct run *r, size_t j, const struct named *line)
     }
     if (d && it->kind == VB_NEWS_STILL && moved_up(r, d, &it->now))
         it->kind = VB_NEWS_WORSE;
+    it->more = d && old->found && d->found & ~old->found;
+    if (d)
+        it->now.found = d->found;
+    if (it->more)
+        it->kind = VB_NEWS_WORSE;
     it->now.set_day = f->set_day; // without its engine it was cleared
-    it->quiet = is_quiet(r, &it->now);
+    it->quiet = is_quiet(r, &it->now) && !it->more;
     count_item(r, it);
     r->out->say |= !it->quiet && time_again(r, &it->now);
 }
@@ -203,6 +208,7 @@ appeared(struct run *r, const struct named *line)
     *it = (struct vb_news_item){
         .kind = VB_NEWS_NEW, .due = line->due, .now = line->name, .was = VB_ALERT_NONE};
     it->now.level = level;
+    it->now.found = d->found;
     it->now.first_day = r->as_of;
     it->now.said_day = NAN;
     it->now.gone_day = NAN;
@@ -251,7 +257,8 @@ remember(struct run *r)
     o->changed |= o->say;
     for (size_t i = 0, j = 0; !o->changed && i < o->n; i++) { // nothing new, nothing gone
         const struct vb_alert *a = &o->item[i].now, *b = &r->old[j++];
-        o->changed = a->level != b->level || !same_day(a->gone_day, b->gone_day) ||
+        o->changed = a->level != b->level || a->found != b->found ||
+                     !same_day(a->gone_day, b->gone_day) ||
                      !same_day(a->set_day, b->set_day);
     }
 }

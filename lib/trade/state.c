@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/due.h"
 #include "valvebook/fleet.h"
 #include "valvebook/quantile.h"
 
@@ -240,9 +241,10 @@ compare_builds(const struct vb_fleet *f, size_t i, struct vb_state *st)
 }
 
 static void
-hint(struct vb_state *st, const char *what)
+hint(struct vb_state *st, enum vb_found found, const char *what)
 {
     size_t k = strlen(st->hint);
+    st->found |= (unsigned)found;
     snprintf(st->hint + k, sizeof st->hint - k, "%s%s", k ? "; " : "", what);
 }
 
@@ -271,7 +273,8 @@ step_together(const struct vb_fleet *f, const struct vb_life *l, size_t *of)
 static void
 step_in_words(const struct vb_fleet *f, const struct vb_life *l, struct vb_state *st)
 {
-    const char *way = st->step.t < 0 ? "tighter" : "looser";
+    int tighter = st->step.t < 0;
+    const char *way = tighter ? "tighter" : "looser";
     char what[160];
     size_t of, n = l->current ? step_together(f, l, &of) : 0;
     if (n >= TOGETHER && 2 * n > of)
@@ -281,9 +284,9 @@ step_in_words(const struct vb_fleet *f, const struct vb_life *l, struct vb_state
                  way, n, of);
     else
         snprintf(what, sizeof what, "step, %s: %s", way,
-                 st->step.t < 0 ? "bent valve, lock nut or misreading?"
-                                : "lock nut, carbon under the seat or misreading?");
-    hint(st, what);
+                 tighter ? "bent valve, lock nut or misreading?"
+                         : "lock nut, carbon under the seat or misreading?");
+    hint(st, tighter ? VB_FOUND_STEP_TIGHTER : VB_FOUND_STEP_LOOSER, what);
 }
 
 /* Does it move further from standing still than the others do, the same way? */
@@ -299,16 +302,21 @@ put_in_words(const struct vb_fleet *f, const struct vb_life *l, struct vb_state 
 {
     if (st->step.step)
         step_in_words(f, l, st);
-    if (st->slow)
-        hint(st, st->slow < 0 ? "reads tighter of late than its rate says"
-                              : "reads looser of late than its rate says");
-    if (runs_ahead(st))
-        hint(st, st->way < 0 ? "closes faster than the others: seat or stem?"
-                             : "opens faster than the others: lobe, follower or tip?");
-    if (fabs(st->vs_last) > STANDS_OUT * st->vs_last_se)
-        hint(st, fabs(st->own) > fabs(st->own - st->vs_last)
-                     ? "faster than in the last build"
-                     : "slower than in the last build");
+    if (st->slow < 0)
+        hint(st, VB_FOUND_LATELY_TIGHTER, "reads tighter of late than its rate says");
+    if (st->slow > 0)
+        hint(st, VB_FOUND_LATELY_LOOSER, "reads looser of late than its rate says");
+    if (runs_ahead(st) && st->way < 0)
+        hint(st, VB_FOUND_AHEAD_CLOSING, "closes faster than the others: seat or stem?");
+    else if (runs_ahead(st))
+        hint(st, VB_FOUND_AHEAD_OPENING,
+             "opens faster than the others: lobe, follower or tip?");
+    if (!(fabs(st->vs_last) > STANDS_OUT * st->vs_last_se))
+        return;
+    if (fabs(st->own) > fabs(st->own - st->vs_last))
+        hint(st, VB_FOUND_FASTER, "faster than in the last build");
+    else
+        hint(st, VB_FOUND_SLOWER, "slower than in the last build");
 }
 
 void
