@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "../lib/book/audit_impl.h"
+#include "../lib/book/kept_impl.h"
 #include "suite.h"
 
 /* The rows that come of these lines, which one table is asked for. */

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "../lib/book/book_impl.h"
+#include "../lib/book/load_impl.h"
 #include "suite.h"
 
 static const char *const cells[] = {"HC-1",          "",           "1,5",

@@ -6,7 +6,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "../lib/book/book_impl.h"
+#include "../lib/book/kept_impl.h"
 #include "suite.h"
 
 static const char *const tables[] = {

@@ -3,7 +3,7 @@
  * connection each. Both see one state of it: nobody can write while the first one reads. Where
  * somebody can, since the book has a write-ahead log, there is no second one.
  */
-#include "book_impl.h"
+#include "kept_impl.h"
 
 #include <stdio.h>
 #include <stdlib.h>

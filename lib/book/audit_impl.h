@@ -1,7 +1,7 @@
 #ifndef VALVEBOOK_AUDIT_IMPL_H
 #define VALVEBOOK_AUDIT_IMPL_H
 
-#include "book_impl.h"
+#include "load_impl.h"
 #include "valvebook/book_check.h"
 
 /* Tables of the database, a bit each: in this order they are looked at. */

@@ -4,6 +4,7 @@
  * digits are let go.
  */
 #include "audit_impl.h"
+#include "kept_impl.h"
 
 #include <stdint.h>
 #include <stdlib.h>

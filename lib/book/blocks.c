@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "book_impl.h"
+#include "kept_impl.h"
 #include "valvebook/date.h"
 
 #define BLOCK 32 // engines

@@ -1,5 +1,5 @@
 /* What a row of a small table must satisfy beyond its columns' kinds. */
-#include "book_impl.h"
+#include "load_impl.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -6,7 +6,7 @@
  * refused if nothing has made room for them. Expected sizes: a few rows a load; beyond
  * WAIT_MOST none waits.
  */
-#include "book_impl.h"
+#include "load_impl.h"
 
 #include <stdint.h>
 #include <stdlib.h>

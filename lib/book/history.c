@@ -3,7 +3,7 @@
  * an old sheet that is loaded again from a new contradiction, and two books that are
  * merged agree on what was corrected.
  */
-#include "book_impl.h"
+#include "load_impl.h"
 
 #include <stdio.h>
 #include <stdlib.h>

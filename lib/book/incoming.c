@@ -4,7 +4,7 @@
  * the table, where a statement a row would be bound, stepped, reset and have to find its
  * place anew.
  */
-#include "book_impl.h"
+#include "reading_impl.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -7,7 +7,7 @@
  * does not notice what a disk has changed. Expected sizes: some thousand engines, 8 to 48
  * lives each, four or five corners a life.
  */
-#include "book_impl.h"
+#include "kept_impl.h"
 
 #include <stdlib.h>
 #include <string.h>

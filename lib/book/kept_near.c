@@ -2,7 +2,7 @@
  * Whether two pieces of what was kept of an engine (kept.c) say the same. One may have been
  * computed on another machine, whose last digits differ.
  */
-#include "book_impl.h"
+#include "kept_impl.h"
 
 #include <math.h>
 #include <string.h>

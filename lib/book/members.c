@@ -4,7 +4,7 @@
  * first; reals eight, least first; texts their length and their bytes. A book can be carried
  * to another machine.
  */
-#include "book_impl.h"
+#include "kept_impl.h"
 
 #include <math.h>
 #include <stddef.h>

@@ -1,5 +1,6 @@
 /* Expected sizes: some tens of alerts on a night, tens of thousands on the first. */
 #include "alerts_impl.h"
+#include "kept_impl.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -2,7 +2,7 @@
  * The cells of a row that are not of its key, as the history has them: one after the other,
  * called part here, beside the cells of the whole row. A blank says nothing.
  */
-#include "book_impl.h"
+#include "load_impl.h"
 
 #include <string.h>
 

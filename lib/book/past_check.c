@@ -2,7 +2,7 @@
  * What a row of the history must satisfy: that it speaks of what its table could hold. Of
  * other rows it need know nothing, for what it names may be gone.
  */
-#include "book_impl.h"
+#include "load_impl.h"
 
 #include <math.h>
 #include <stdio.h>

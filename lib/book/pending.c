@@ -3,7 +3,7 @@
  * correction that cannot stand alone waits for the end of the load: two figures of one
  * slip are corrected together or not at all.
  */
-#include "book_impl.h"
+#include "load_impl.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -3,7 +3,7 @@
 
 #include <pthread.h>
 
-#include "book_impl.h"
+#include "load_impl.h"
 #include "valvebook/date.h"
 #include "valvebook/quantity.h"
 
@@ -26,6 +26,36 @@ enum {
     R_SOURCE,
     R_LINE,
 };
+
+/* incoming.c: rows on their way into the tables visits and reading; many at a time, since
+ * each batch wakes a thread up */
+#define BATCH 8192
+struct incoming {
+    sqlite3_int64 visit, place, origin, line; // line -1: blank
+    double v[4];                              // found, left, u, temp_c; NaN: blank
+};
+struct incoming_visit {
+    sqlite3_int64 visit;
+    double meter;           // NaN: blank
+    const char *meter_unit; // static
+    const char *engine;     // lives as long as the load
+    size_t engine_n;
+    char date[17];
+};
+struct batch {
+    struct incoming row[BATCH];
+    size_t n;
+    struct incoming_visit visit[BATCH];
+    size_t n_visits;
+};
+/* What is to be inserted; set before each statement. */
+struct incoming_now {
+    const struct batch *batch;
+    sqlite3_int64 top; // greatest number of a reading in the book
+};
+int incoming_register(sqlite3 *db, const struct incoming_now *now);
+/* Has the last reading, which was just inserted, the number it was to have? */
+int incoming_in(sqlite3 *db, const struct batch *b);
 
 #define KEY_MAX   512  // bytes of an engine, date, quantity and place, joined
 #define VISIT_MAX 1024 // readings of one visit that are told apart in memory

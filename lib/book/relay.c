@@ -2,7 +2,7 @@
  * A second thread that works on jobs while the first one prepares the next: a ring of a few,
  * handed on and taken back in order. Where no thread is to be had the first one does both.
  */
-#include "book_impl.h"
+#include "kept_impl.h"
 
 static void *
 relay_main(void *arg)

@@ -3,7 +3,7 @@
  * there: a fact of it, or another family of an engine. Expected sizes: some dozen places,
  * of the visits each costs one look by its number; some dozen events an engine.
  */
-#include "book_impl.h"
+#include "load_impl.h"
 
 #include <stdio.h>
 #include <string.h>
