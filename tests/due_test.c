@@ -386,6 +386,22 @@ START_TEST(a_cam_without_a_hint)
 }
 END_TEST
 
+/* What is remembered of a line is the more the worse its cam: rank 2 is an alarm, 5 teeth. */
+START_TEST(what_a_cam_has_found)
+{
+    add_cams();
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_uint_eq(dues.due[0].found, 0x300);
+    row[0].has_cause = 1;
+    row[0].cause = (struct vb_cause_found){.cause = VB_CAUSE_TEETH, .teeth = -2};
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_uint_eq(dues.due[0].found, 0x31f00);
+    row[0].cause.teeth = 11;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_uint_eq(dues.due[0].found, 0xff1f00);
+}
+END_TEST
+
 /* A shift of 10^200 degrees is told in few digits; what does not fit the line is cut. */
 START_TEST(a_shift_without_end)
 {
@@ -445,6 +461,13 @@ START_TEST(more_unread_than_there_is_room_for)
     const char *dots = strstr(f.unit[0].unread, "...");
     ck_assert_ptr_nonnull(dots);
     ck_assert_str_eq(dots, "..."); // once, at the end
+    for (size_t n = 1; n <= 100; n *= 10) {
+        f.unit[0].n_unread = n;
+        vb_dues_clear(&dues);
+        ck_assert_int_eq(vb_due_list(&f, &wish, &dues), VB_OK);
+        ck_assert_uint_eq(dues.n, 1);
+        ck_assert_uint_eq(dues.due[0].found, n == 1 ? 0x1000000U : 0xff000000U);
+    }
     vb_fleet_clear(&f);
 }
 END_TEST
@@ -532,6 +555,7 @@ main(void)
     tcase_add_test(t, set_at_no_known_meter);
     tcase_add_test(t, an_interval_in_km);
     tcase_add_test(t, a_cam_without_a_hint);
+    tcase_add_test(t, what_a_cam_has_found);
     tcase_add_test(t, a_shift_without_end);
     tcase_add_test(t, cams_of_engines_that_are_not_there);
     tcase_add_test(t, more_unread_than_there_is_room_for);

@@ -22,8 +22,9 @@ enum vb_due_kind {
 
 /*
  * What a line that asks for a look has found. Bits are kept in books (alerts): their meaning
- * never changes. The cam's are the worse the more of them there are: one for each step up in
- * vb_cam_rank, up to six, and one for each tooth, up to eight.
+ * never changes. From RANK on they are the more the worse it is: one for each step up in
+ * vb_cam_rank, up to six; one for each tooth of a cam, and for each valve never read, up to
+ * eight (vb_found_so_many).
  */
 enum vb_found {
     VB_FOUND_STEP_TIGHTER = 1 << 0,
@@ -36,7 +37,11 @@ enum vb_found {
     VB_FOUND_SLOWER = 1 << 7,
     VB_FOUND_RANK = 1 << 8,
     VB_FOUND_TOOTH = 1 << 16,
+    VB_FOUND_UNREAD = 1 << 24,
 };
+
+/* vb_found_so_many - n bits from one on, eight at most. */
+unsigned vb_found_so_many(enum vb_found from, size_t n);
 
 /*
  * vb_due - one line of the list.
@@ -48,8 +53,8 @@ enum vb_found {
  *   life           tells the life that the line is about from those before and after it:
  *                  the date of the event that began it or, where the whole engine or a cam
  *                  is meant, the name of its build; "" where there was no event
- *   found          of check and timing lines what was found, a bit each of enum vb_found; 0 of
- *                  others
+ *   found          of check, timing and unread what was found, a bit each of enum vb_found; 0
+ *                  of others
  *   now            it is so already
  *   due_running    early bound: running meter at which it may be so; NaN if only a date
  *   expected_running   NaN where there is no forecast

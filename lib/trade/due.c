@@ -392,6 +392,12 @@ interval_due(struct listing *ls, size_t i)
     return due_add(ls, &d, reason);
 }
 
+unsigned
+vb_found_so_many(enum vb_found from, size_t n)
+{
+    return ((1U << (n < 8 ? n : 8)) - 1) * (unsigned)from;
+}
+
 static enum vb_err
 unread_due(struct listing *ls, size_t i)
 {
@@ -400,6 +406,7 @@ unread_due(struct listing *ls, size_t i)
         return VB_OK;
     struct vb_due d = due_new(ls, VB_DUE_UNREAD, i);
     char reason[REASON_MAX];
+    d.found = vb_found_so_many(VB_FOUND_UNREAD, u->n_unread);
     d.now = 1;
     d.due_day = ls->w->as_of;
     if (!u->n_visits)

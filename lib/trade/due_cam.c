@@ -35,13 +35,12 @@ say_shift(const struct vb_cam_row *r, char *out, size_t size)
                  r->n_shift == 1 ? "" : "s", limit);
 }
 
-/* Bits that are the more the worse it is. */
 static unsigned
 found_of(const struct vb_cam_row *r)
 {
-    int rank = (int)vb_cam_rank(r), teeth = r->has_cause ? abs(r->cause.teeth) : 0;
-    return ((1U << rank) - 1) * VB_FOUND_RANK |
-           ((1U << (teeth < 8 ? teeth : 8)) - 1) * VB_FOUND_TOOTH;
+    int teeth = r->has_cause ? abs(r->cause.teeth) : 0;
+    return vb_found_so_many(VB_FOUND_RANK, (size_t)vb_cam_rank(r)) |
+           vb_found_so_many(VB_FOUND_TOOTH, (size_t)teeth);
 }
 
 /* All rows of one cam that are alarms, the most suspicious one's hint first. */
