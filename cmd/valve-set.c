@@ -49,10 +49,7 @@ report(struct vb_book *b, const struct wish *w, struct vb_msg *m)
     struct vb_fleet fleet = {0};
     struct vb_set_readings r = {0};
     struct vb_sheet s = {0};
-    const struct vb_scope scope = {.engine = w->engine};
-    enum vb_err e = vb_book_fleet(b, &scope, w->sheet.date, &fleet, m);
-    if (!e)
-        e = vb_book_setting(b, w->engine, w->sheet.date, &r, m);
+    enum vb_err e = vb_book_setting(b, w->engine, w->sheet.date, &fleet, &r, m);
     if (!e)
         e = vb_sheet_make(&fleet, &r, &w->sheet, &s, m);
     if (!e)

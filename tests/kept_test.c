@@ -103,6 +103,38 @@ same_fleet(const struct vb_fleet *a, const struct vb_fleet *b)
                      a->lives.n_corners * sizeof *a->lives.corner);
 }
 
+/* What is asked beside a fleet is asked of the same state of the book: nobody writes meanwhile. */
+static enum vb_err
+somebody_writes(void *path)
+{
+    sqlite3 *other = NULL;
+    ck_assert_int_eq(sqlite3_open(path, &other), SQLITE_OK);
+    ck_assert_int_eq(
+        sqlite3_exec(other, "UPDATE engines SET site = 'x'", NULL, NULL, NULL),
+        SQLITE_BUSY);
+    ck_assert_int_eq(sqlite3_close(other), SQLITE_OK);
+    return VB_EUNKNOWN; // and that is what comes of it
+}
+
+START_TEST(one_state_of_the_book)
+{
+    char dir[] = "/tmp/valvebook-kept.XXXXXX", db[64];
+    struct vb_book *b = NULL;
+    struct vb_fleet f;
+    ck_assert_ptr_nonnull(mkdtemp(dir));
+    load(dir, &b);
+    snprintf(db, sizeof db, "%s/s.db", dir);
+    for (int kept = 0; kept < 2; kept++) {
+        ck_assert_int_eq(fleet_and(b, NULL, "2026-01-01", somebody_writes, db, &f, NULL),
+                         VB_EUNKNOWN);
+        ck_assert_uint_eq(f.n_units, 0);
+    }
+    ck_assert_int_eq(vb_book_close(b, NULL), VB_OK);
+    unlink(db);
+    ck_assert_int_eq(rmdir(dir), 0);
+}
+END_TEST
+
 START_TEST(what_is_kept_comes_back)
 {
     char dir[] = "/tmp/valvebook-kept.XXXXXX", db[64];
@@ -326,6 +358,7 @@ main(void)
 {
     Suite *s = suite_create("kept");
     TCase *t = tcase_create("kept");
+    tcase_add_test(t, one_state_of_the_book);
     tcase_add_test(t, what_is_kept_comes_back);
     tcase_add_test(t, a_second_reader);
     tcase_add_test(t, no_second_reader_beside_a_log);

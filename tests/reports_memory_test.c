@@ -134,10 +134,8 @@ learn(void)
 {
     const struct vb_cam_wish now = {0}, all = {.all = 1};
     const struct vb_lives_wish parts = {.as_of = AS_OF, .part = "seat", .risk = 0.1};
-    const struct vb_scope hc1 = {.engine = "HC-1"};
     ck_assert_int_eq(vb_date_days(AS_OF, &wish.due.as_of), VB_OK);
     ck_assert_int_eq(vb_book_fleet(book, NULL, AS_OF, &fleet, NULL), VB_OK);
-    ck_assert_int_eq(vb_book_fleet(book, &hc1, AS_OF, &one, NULL), VB_OK);
     ck_assert_int_eq(vb_book_cams(book, NULL, AS_OF, &now, &cams, NULL), VB_OK);
     ck_assert_int_eq(vb_book_cams(book, NULL, AS_OF, &all, &movements, NULL), VB_OK);
     wish.due.cams = &cams;
@@ -146,7 +144,7 @@ learn(void)
     ck_assert_uint_eq(alerts.n, 0); // so that none has a fate
     ck_assert_int_eq(vb_alert_news(&dues, &alerts, NULL, &wish, &news), VB_OK);
     ck_assert_int_eq(vb_book_family_lives(book, &fleet, &parts, &lives, NULL), VB_OK);
-    ck_assert_int_eq(vb_book_setting(book, "HC-1", AS_OF, &setting, NULL), VB_OK);
+    ck_assert_int_eq(vb_book_setting(book, "HC-1", AS_OF, &one, &setting, NULL), VB_OK);
 }
 
 static void

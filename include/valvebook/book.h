@@ -130,14 +130,17 @@ struct vb_fleet *vb_blocks_whole(struct vb_blocks *s);
 void vb_blocks_close(struct vb_blocks *s);
 
 /*
- * vb_book_setting - the lash and shims of one engine at every visit.
+ * vb_book_setting - one engine, as vb_book_fleet has it, and its lash and shims at every visit,
+ * by one state of the book.
  *   as_of   YYYY-MM-DD; nothing later is looked at
- *   out     free out->r with free(); empty where nothing was read or there is no engine
+ *   fleet   free with vb_fleet_clear
+ *   out     free out->r with free(); empty where nothing was read
  * A reading without an uncertainty has that of its gauge.
- * Errors: VB_EDB, VB_EMEM (out untouched)
+ * Errors: VB_EUNKNOWN  no such engine;  VB_EDB, VB_EMEM (out untouched, fleet empty)
  */
 enum vb_err vb_book_setting(struct vb_book *b, const char *engine, const char *as_of,
-                            struct vb_set_readings *out, struct vb_msg *m);
+                            struct vb_fleet *fleet, struct vb_set_readings *out,
+                            struct vb_msg *m);
 
 /*
  * vb_book_cams - work out what the book knows of its engines' cams.

@@ -215,6 +215,11 @@ enum vb_err lash_read(struct lash_reader *r, const sqlite3_int64 *visit, size_t 
                       struct vb_msg *m);
 void lash_close(struct lash_reader *r);
 
+/* fleet.c: vb_book_fleet, and what else is asked of the same state of the book; also: NULL */
+enum vb_err fleet_and(struct vb_book *b, const struct vb_scope *scope, const char *as_of,
+                      enum vb_err (*also)(void *arg), void *arg, struct vb_fleet *out,
+                      struct vb_msg *m);
+
 /* blocks.c: vb_blocks_open; judged = 0: nobody looks at the states, and there are none */
 enum vb_err blocks_open(struct vb_book *b, const struct vb_scope *scope,
                         const char *as_of, int judged, struct vb_blocks **out,

@@ -16,8 +16,9 @@ take_whole(struct vb_fleet *out, struct vb_fleet *whole)
 }
 
 enum vb_err
-vb_book_fleet(struct vb_book *b, const struct vb_scope *scope, const char *as_of,
-              struct vb_fleet *out, struct vb_msg *m)
+fleet_and(struct vb_book *b, const struct vb_scope *scope, const char *as_of,
+          enum vb_err (*also)(void *arg), void *arg, struct vb_fleet *out,
+          struct vb_msg *m)
 {
     struct vb_blocks *s = NULL;
     struct vb_block *block = NULL;
@@ -27,8 +28,17 @@ vb_book_fleet(struct vb_book *b, const struct vb_scope *scope, const char *as_of
         e = vb_fleet_join(out, &block->fleet);
     if (!e)
         take_whole(out, vb_blocks_whole(s));
+    if (!e && also)
+        e = also(arg);
     vb_blocks_close(s);
     if (e)
         vb_fleet_clear(out);
     return e;
+}
+
+enum vb_err
+vb_book_fleet(struct vb_book *b, const struct vb_scope *scope, const char *as_of,
+              struct vb_fleet *out, struct vb_msg *m)
+{
+    return fleet_and(b, scope, as_of, NULL, NULL, out, m);
 }

@@ -10,6 +10,7 @@
 struct asking {
     struct vb_book *b;
     struct vb_msg *m;
+    const char *engine, *as_of;
     sqlite3_stmt *s;
     struct gauges *gauges; // NULL where none states anything
     struct vb_set_readings *out;
@@ -112,26 +113,35 @@ by_valve(const void *a, const void *b)
     return x->day < y->day ? -1 : x->day > y->day;
 }
 
+static enum vb_err
+take_rows(void *arg)
+{
+    struct asking *a = arg;
+    int rc = SQLITE_DONE;
+    enum vb_err e = gauges_read(a->b, &a->gauges, a->m);
+    if (!e)
+        e = db_prepare(a->b, sql, &a->s, a->m);
+    if (!e) {
+        db_text(a->s, 1, a->engine);
+        db_text(a->s, 2, a->as_of);
+    }
+    while (!e && (rc = sqlite3_step(a->s)) == SQLITE_ROW)
+        e = take_row(a);
+    if (!e && rc != SQLITE_DONE)
+        e = db_fail(a->b, a->m);
+    sqlite3_finalize(a->s);
+    gauges_free(a->gauges);
+    return e;
+}
+
 enum vb_err
 vb_book_setting(struct vb_book *b, const char *engine, const char *as_of,
-                struct vb_set_readings *out, struct vb_msg *m)
+                struct vb_fleet *fleet, struct vb_set_readings *out, struct vb_msg *m)
 {
+    const struct vb_scope scope = {.engine = engine};
     struct vb_set_readings r = {.meter = NAN};
-    struct asking a = {.b = b, .m = m, .out = &r};
-    int rc = SQLITE_DONE;
-    enum vb_err e = gauges_read(b, &a.gauges, m);
-    if (!e)
-        e = db_prepare(b, sql, &a.s, m);
-    if (!e) {
-        db_text(a.s, 1, engine);
-        db_text(a.s, 2, as_of);
-    }
-    while (!e && (rc = sqlite3_step(a.s)) == SQLITE_ROW)
-        e = take_row(&a);
-    if (!e && rc != SQLITE_DONE)
-        e = db_fail(b, m);
-    sqlite3_finalize(a.s);
-    gauges_free(a.gauges);
+    struct asking a = {.b = b, .m = m, .engine = engine, .as_of = as_of, .out = &r};
+    enum vb_err e = fleet_and(b, &scope, as_of, take_rows, &a, fleet, m);
     if (e) {
         free(r.r);
         return e;
