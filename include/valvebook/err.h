@@ -27,8 +27,9 @@ enum vb_err {
  *   line    physical line, counted from 1, 0 if none
  *   column  heading of the column, "" if none
  *   text    what is wrong: lower case, no full stop
- * All members are NUL-terminated and cut to fit; control characters in quoted data
- * become '?', so that a cell cannot forge terminal output.
+ * All members are NUL-terminated and cut to fit, between letters; bytes of controls (see
+ * vb_utf8_control) and bytes that are no UTF-8 become '?', so that a cell cannot forge
+ * terminal output and a log can take any message.
  */
 struct vb_msg {
     char file[256];
@@ -50,8 +51,8 @@ void vb_msg_at(struct vb_msg *m, const char *file, unsigned long long line,
 void vb_msg_clear(struct vb_msg *m);
 
 /*
- * vb_quote - copy data for quoting in a message: control characters become '?',
- * long data is cut and ends in "...".
+ * vb_quote - copy data for quoting in a message: bytes of controls and bytes that are no
+ * UTF-8 become '?', long data is cut between letters and ends in "...".
  *   s, n   [n] bytes, any content
  *   out    [size] receives a NUL-terminated text; size >= 8
  * Returns out.

@@ -41,18 +41,33 @@ vb_utf8_at(const char *s, size_t n)
 }
 
 /*
+ * vb_utf8_control - is this valid sequence a control: one of C0 or C1, DEL, U+2028 or U+2029,
+ * which some programs take for an end of line, or what turns the direction of writing (U+202A
+ * to U+202E, U+2066 to U+2069)?
+ */
+int vb_utf8_control(const char *s, size_t len);
+
+/*
  * vb_utf8_next - the next character of a text as it can be shown to people.
  *   s      where to read; moved on behind the character
  *   end    where the text ends
- *   ch     out: its bytes: those in the text, "?" for a control character (C0 and C1, DEL,
- *          the separators of lines and paragraphs, and what turns the direction of
- *          writing included), U+FFFD for a byte that is no UTF-8
+ *   ch     out: its bytes: those in the text, "?" for a control, U+FFFD for a byte that is no
+ *          UTF-8
  * Returns how many bytes it has, 0 at the end.
  */
 size_t vb_utf8_next(const char **s, const char *end, const char **ch);
 
 /* vb_utf8_width - the characters of a text as vb_utf8_next gives them. */
 size_t vb_utf8_width(const char *s);
+
+/*
+ * vb_utf8_whole - how many of [n] bytes are left without the beginning of a character at their
+ * end, of which the rest was cut off.
+ */
+size_t vb_utf8_whole(const char *s, size_t n);
+
+/* vb_utf8_copy - as many whole characters of s as out [size], size >= 1, has room for. */
+void vb_utf8_copy(char *out, size_t size, const char *s);
 
 /* vb_utf8_ok - is [n] all valid UTF-8? */
 int vb_utf8_ok(const char *s, size_t n);

@@ -2,11 +2,8 @@
 
 #include <string.h>
 
-/* Controls of one byte, C1 (U+0080 to U+009F), U+2028 and U+2029, which some programs
- * take for an end of line, and what turns the direction of writing (U+202A to U+202E,
- * U+2066 to U+2069). */
-static int
-is_control(const char *s, size_t len)
+int
+vb_utf8_control(const char *s, size_t len)
 {
     const unsigned char *b = (const unsigned char *)s;
     if (len == 1)
@@ -29,7 +26,7 @@ vb_utf8_next(const char **s, const char *end, const char **ch)
         *ch = "\xef\xbf\xbd";
         return 3;
     }
-    if (!is_control(*ch, len))
+    if (!vb_utf8_control(*ch, len))
         return len;
     *ch = "?";
     return 1;
@@ -52,4 +49,26 @@ vb_utf8_ok(const char *s, size_t n)
         if (!(len = vb_utf8_at(s + i, n - i)))
             return 0;
     return 1;
+}
+
+size_t
+vb_utf8_whole(const char *s, size_t n)
+{
+    size_t tail = 0, len;
+    while (tail < 3 && tail < n && ((unsigned char)s[n - 1 - tail] & 0xc0) == 0x80)
+        tail++;
+    if (tail == n)
+        return n;
+    size_t part = vb_utf8_part(s + n - 1 - tail, tail + 1, &len);
+    return part == tail + 1 && part < len ? n - part : n;
+}
+
+void
+vb_utf8_copy(char *out, size_t size, const char *s)
+{
+    size_t n = strnlen(s, size);
+    if (n == size)
+        n = vb_utf8_whole(s, size - 1);
+    memcpy(out, s, n);
+    out[n] = 0;
 }
