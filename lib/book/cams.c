@@ -11,6 +11,7 @@
 #include "book_impl.h"
 #include "valvebook/cams.h"
 #include "valvebook/date.h"
+#include "valvebook/utf8.h"
 
 struct query {
     struct vb_book *b;
@@ -82,7 +83,7 @@ take_event(struct query *q, struct vb_cam_event *ev)
         vb_valve_part(at, strlen(at), &ev->at); // the loader lets nothing else in
     snprintf(ev->date, sizeof ev->date, "%s", text(q, s, 0));
     vb_date_days(ev->date, &ev->day);
-    snprintf(ev->build, sizeof ev->build, "%s", text(q, s, 4));
+    vb_utf8_copy(ev->build, sizeof ev->build, text(q, s, 4));
     snprintf(ev->item, sizeof ev->item, "%s", text(q, s, 5));
     ev->reversed = *faces ? strcmp(faces, "reversed") == 0 : -1;
     return 1;
@@ -127,7 +128,8 @@ take_reading(struct query *q, size_t visit, struct vb_cam_reading *r, int *ok)
     if (r->what != VB_CAM_STEP && *at && vb_valve_part(at, strlen(at), &r->at))
         *ok = 0; // the loader lets no other names in
     if (*source)
-        snprintf(r->from, sizeof r->from, "%.50s:%lld", source,
+        snprintf(r->from, sizeof r->from, "%.*s:%lld",
+                 (int)vb_utf8_whole(source, strnlen(source, 50)), source,
                  (long long)sqlite3_column_int64(s, 7));
     if (!isnan(r->u) || !q->gauges)
         return VB_OK;

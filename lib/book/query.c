@@ -7,6 +7,7 @@
 #include "book_impl.h"
 #include "valvebook/date.h"
 #include "valvebook/quantity.h"
+#include "valvebook/utf8.h"
 
 struct query {
     struct vb_book *b;
@@ -21,16 +22,6 @@ struct query {
     struct gauges *gauges; // NULL where none states anything
     struct engine_read own;
 };
-
-/* A word of a row into [size] bytes, cut to fit. */
-static void
-copy(char *to, size_t size, const char *word)
-{
-    size_t n = strlen(word);
-    n = n < size ? n : size - 1;
-    memcpy(to, word, n);
-    to[n] = 0;
-}
 
 static enum vb_err
 read_visits(struct query *q, struct engine_read *r)
@@ -50,7 +41,7 @@ read_visits(struct query *q, struct engine_read *r)
         }
         struct vb_visit *v = r->e.visit;
         q->id[n] = sqlite3_column_int64(q->visits, 0);
-        copy(v[n].date, sizeof v[n].date, db_word(q->visits, 1));
+        vb_utf8_copy(v[n].date, sizeof v[n].date, db_word(q->visits, 1));
         v[n].day = NAN;
         vb_date_days(v[n].date, &v[n].day);
         v[n].meter = db_number(q->visits, 2);
@@ -58,7 +49,7 @@ read_visits(struct query *q, struct engine_read *r)
                                          : vb_meter_running(q->swaps.swap, q->swaps.n,
                                                             v[n].day, v[n].meter);
         if (*db_word(q->visits, 3))
-            copy(r->e.meter_unit, sizeof r->e.meter_unit, db_word(q->visits, 3));
+            vb_utf8_copy(r->e.meter_unit, sizeof r->e.meter_unit, db_word(q->visits, 3));
         r->e.n_visits++;
     }
     return db_ended(q->b, q->visits, rc, e, q->m);
@@ -79,7 +70,7 @@ take_event(sqlite3_stmt *s, const struct vb_family *f, struct vb_event *ev)
 {
     const char *part = db_word(s, 2), *at = db_word(s, 3);
     memset(ev, 0, sizeof *ev);
-    copy(ev->date, sizeof ev->date, db_word(s, 0));
+    vb_utf8_copy(ev->date, sizeof ev->date, db_word(s, 0));
     vb_date_days(ev->date, &ev->day);
     ev->kind = kind_of(db_word(s, 1));
     if (ev->kind == VB_EVENT_BUILD || ev->kind == VB_EVENT_REPLACE)
@@ -87,7 +78,7 @@ take_event(sqlite3_stmt *s, const struct vb_family *f, struct vb_event *ev)
     if (ev->renews && *at)
         facts_place(at, ev);
     facts_one_cam(f, part, ev);
-    copy(ev->build, sizeof ev->build, db_word(s, 4));
+    vb_utf8_copy(ev->build, sizeof ev->build, db_word(s, 4));
 }
 
 static enum vb_err
@@ -122,10 +113,10 @@ query_plan(struct query *q, struct engine_read *r)
         }
         struct vb_plan *p = &r->e.plan[r->e.n_plan++];
         memset(p, 0, sizeof *p);
-        copy(p->date, sizeof p->date, db_word(q->plan, 0));
+        vb_utf8_copy(p->date, sizeof p->date, db_word(q->plan, 0));
         vb_date_days(p->date, &p->day);
         p->gain = db_number(q->plan, 1);
-        copy(p->label, sizeof p->label, db_word(q->plan, 2));
+        vb_utf8_copy(p->label, sizeof p->label, db_word(q->plan, 2));
     }
     return db_ended(q->b, q->plan, rc, e, q->m);
 }

@@ -9,6 +9,7 @@
 #include "letter_impl.h"
 #include "valvebook/html.h"
 #include "valvebook/table.h"
+#include "valvebook/utf8.h"
 
 static void
 item(const struct vb_letter *l, const struct vb_news_item *it, size_t width,
@@ -69,8 +70,9 @@ vb_letter_html(const struct vb_letter *l, struct vb_out *o)
     const char *name, *site = letter_site(l);
     size_t n;
     letter_book(l, &name, &n);
-    snprintf(title, sizeof title, "%.*s%s%.256s as of %s", n < 256 ? (int)n : 256, name,
-             *site ? ", " : "", site, l->as_of);
+    snprintf(title, sizeof title, "%.*s%s%.*s as of %s", n < 256 ? (int)n : 256, name,
+             *site ? ", " : "", (int)vb_utf8_whole(site, strnlen(site, 256)), site,
+             l->as_of);
     vb_html_begin(o, title, NULL);
     letter_counts(l, 1, text, sizeof text);
     vb_html_put(o, "<h1>%s</h1>\n<p>%s", title, text);

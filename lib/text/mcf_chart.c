@@ -3,9 +3,11 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "valvebook/digits.h"
 #include "valvebook/svg.h"
+#include "valvebook/utf8.h"
 
 /* One size: on a telephone it fills the width, and its text is still 12 pixels high. */
 #define WIDTH  340
@@ -139,7 +141,8 @@ vb_mcf_chart(struct vb_out *o, size_t id, const struct vb_family_life *l)
     if (vb_ticks(d.x.lo, d.x.hi, 6, &d.x_ticks) ||
         vb_ticks(d.y.lo, d.y.hi, 6, &d.y_ticks))
         return VB_EDOM;
-    snprintf(title, sizeof title, "%.60s: %ss replaced an engine", l->family,
+    snprintf(title, sizeof title, "%.*s: %ss replaced an engine",
+             (int)vb_utf8_whole(l->family, strnlen(l->family, 60)), l->family,
              l->service->wish.part);
     snprintf(desc, sizeof desc,
              "%.0f replaced in %zu engines; from the age of %s to %s %s an engine "

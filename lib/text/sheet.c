@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "sheet_impl.h"
+#include "valvebook/utf8.h"
 
 #define LINE     96 // columns of a sentence above a table
 #define COUNT(a) (sizeof(a) / sizeof *(a))
@@ -222,10 +223,12 @@ static void
 heading(const struct vb_sheet *s, enum vb_length length, struct vb_out *out)
 {
     char text[512], count[WORDS], meter[48] = "";
+    const char *family = s->unit->family_name;
     if (!isnan(s->meter))
         snprintf(meter, sizeof meter, ", %.10g %s", s->meter, s->unit->meter_unit);
-    snprintf(text, sizeof text, "%.120s (%.120s), %s %s%s: %s", s->unit->name,
-             s->unit->family_name, s->wish.plan ? "to plan" : "to set", s->date, meter,
+    snprintf(text, sizeof text, "%.120s (%.*s), %s %s%s: %s", s->unit->name,
+             (int)vb_utf8_whole(family, strnlen(family, 120)), family,
+             s->wish.plan ? "to plan" : "to set", s->date, meter,
              words_count(s, count, sizeof count));
     say_line(out, text);
     words_notes(s, length, say_line, out);

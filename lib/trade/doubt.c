@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/utf8.h"
+
 static struct vb_family_kept *
 family_of(const struct vb_fleet *f, const struct vb_unit_now *u)
 {
@@ -30,7 +32,7 @@ see_engine(struct vb_family_kept *k, const struct vb_unit_now *u)
         strcmp(u->meter_unit, interval_unit(&k->facts)) == 0)
         return;
     if (!s->other++) {
-        snprintf(s->other_name, sizeof s->other_name, "%.40s", u->name);
+        vb_utf8_copy(s->other_name, sizeof s->other_name, u->name);
         snprintf(s->other_unit, sizeof s->other_unit, "%s", u->meter_unit);
     }
 }
@@ -39,7 +41,7 @@ static void
 see_late(struct vb_family_seen *s, const struct vb_unit_now *u)
 {
     if (u->ended > 1 && !s->late++)
-        snprintf(s->late_name, sizeof s->late_name, "%.40s", u->name);
+        vb_utf8_copy(s->late_name, sizeof s->late_name, u->name);
 }
 
 void
@@ -74,7 +76,7 @@ add(struct vb_doubts *o, const struct vb_family_kept *k, const char *text)
         o->size = size;
     }
     struct vb_doubt *d = &o->doubt[o->n++];
-    snprintf(d->family, sizeof d->family, "%s", k->name);
+    vb_utf8_copy(d->family, sizeof d->family, k->name);
     snprintf(d->text, sizeof d->text, "%s", text);
     return VB_OK;
 }

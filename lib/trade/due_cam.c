@@ -7,6 +7,7 @@
 #include "due_impl.h"
 #include "search.h"
 #include "valvebook/digits.h"
+#include "valvebook/utf8.h"
 
 /* "11.00 +- 0.50 deg later than nominal (8 valves), tolerance 2.0" */
 static void
@@ -59,8 +60,10 @@ cam_due(struct listing *ls, size_t unit, const struct vb_cam_row *r, size_t n)
     d.now = 1;
     d.due_day = ls->w->as_of;
     snprintf(d.cam, sizeof d.cam, "%s", worst->at);
-    size_t k = (size_t)snprintf(reason, sizeof reason, "%.120s%s", worst->hint,
-                                worst->hint[0] ? "; " : "");
+    size_t k =
+        (size_t)snprintf(reason, sizeof reason, "%.*s%s",
+                         (int)vb_utf8_whole(worst->hint, strnlen(worst->hint, 120)),
+                         worst->hint, worst->hint[0] ? "; " : "");
     // what a cam is held against, nominal, as timed and the build before, has room
     for (size_t i = 0; i < n && k < sizeof reason; i++) { // GCOVR_EXCL_BR_LINE: above
         char shift[120];
