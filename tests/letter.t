@@ -273,4 +273,24 @@ print([r[0] for r in rows[1:]] == names('within.csv'), 'far' in names('due.csv')
 END
 is 'as mail too, with all within the horizon attached' "$status|$err|$out" '0||51 51 True
 True True False'
+
+# what is doubted of a family has its name, and that of an engine, which stand there as they
+# were stated; lines end where python's textwrap ends them
+esc=$(printf '\033[2J')
+turn=$(printf '\342\200\256')
+long=$(printf 'ü%.0s' $(seq 35))
+{
+    echo family,side,key,value,unit
+    printf '%s\n' "$esc$turn$long,,cylinders,1," "$esc$turn$long,E,valves,1," \
+        "$esc$turn$long,,relash_interval,100,km" "$esc$turn$long,,relash_days,10,d"
+} >families.csv
+printf 'engine,family\n%s,%s\n' "$esc$turn" "$esc$turn$long" >engines.csv
+printf '%s\n%s,2026-01-01,10,h,lash,1E,0.19,0.2,mm\n' $heading "$esc$turn" >readings.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end doubt.db families.csv engines.csv readings.csv
+run "$alert" --as-of 2026-02-01 --text doubt.db
+is 'what is doubted is shown as other names are' "$(printf '%s\n' "$out" | sed -n '/^family/,/^$/p')" \
+    "family ?[2J?$long: no lash_min, lash_max or
+seat_limit is stated for side E: by lash and seats nothing of it is ever due
+family ?[2J?$long: relash_interval is in km, the
+meter of ?[2J? runs in h: no interval by meter is due there"
 done_testing

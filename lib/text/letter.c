@@ -262,6 +262,16 @@ letter_meanings(const struct vb_letter *l, char *out, size_t size)
              horizon);
 }
 
+static size_t
+width_of(const char *s, size_t n)
+{
+    const char *end = s + n, *ch;
+    size_t width = 0;
+    while (vb_utf8_next(&s, end, &ch))
+        width++;
+    return width;
+}
+
 /* Lines of at most 78 characters. */
 static void
 wrapped(struct vb_out *o, const char *s)
@@ -269,15 +279,14 @@ wrapped(struct vb_out *o, const char *s)
     size_t col = 0;
     while (*s) {
         size_t n = strcspn(s, " ");
-        if (col && col + 1 + n > 78) {
+        if (col && col + 1 + width_of(s, n) > 78) {
             vb_out_text(o, "\n");
             col = 0;
         } else if (col) {
             vb_out_text(o, " ");
             col++;
         }
-        vb_out_bytes(o, s, n);
-        col += n;
+        col += vb_out_shown(o, s, n);
         s += n + (s[n] == ' ');
     }
     vb_out_text(o, "\n");
