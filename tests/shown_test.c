@@ -48,6 +48,11 @@ static const struct {
     {"\xe2\x80\xa8x\xe2\x80\xae"
      "y",
      "?x?y"}, // LINE SEPARATOR, RLO
+    {"\xef\xbb\xbfHC\xe2\x80\x8b-\xe2\x80\x8f\xc2\xad"
+     "1\xd8\x9c\xe2\x81\xa0",
+     "?HC?-??1??"}, // a byte order mark, a blank of no width, RLM, SHY, ALM, WORD JOINER
+    {"HC\xf3\xa0\x81\x81-1", "HC?-1"}, // TAG LATIN CAPITAL LETTER A
+    {"\xd9\x85\xe2\x80\x8c\xd9\x86", "\xd9\x85\xe2\x80\x8c\xd9\x86"}, // a joiner is text
     {"\xe6\xa9\x9f\xf0\x9f\x94\xa7", "\xe6\xa9\x9f\xf0\x9f\x94\xa7"},
     {"\xc3x", "\xef\xbf\xbdx"}, // half a sequence
 };

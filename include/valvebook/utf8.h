@@ -41,9 +41,13 @@ vb_utf8_at(const char *s, size_t n)
 }
 
 /*
- * vb_utf8_control - is this valid sequence a control: one of C0 or C1, DEL, U+2028 or U+2029,
- * which some programs take for an end of line, or what turns the direction of writing (U+202A
- * to U+202E, U+2066 to U+2069)?
+ * vb_utf8_control - is this valid sequence one that is not to be shown as it is?
+ *     C0, C1 and DEL; U+2028 and U+2029, which some programs take for an end of line
+ *     what turns the direction of writing: U+061C, U+200E, U+200F, U+202A to U+202E, U+2066 to
+ *     U+2069
+ *     what nobody sees, so that two names look the same: U+00AD, U+200B, U+2060, U+FEFF (which
+ *     exports that were put together have in their middle), tags (U+E0000 to U+E007F). Joiners
+ *     (U+200C, U+200D) are letters of some scripts.
  */
 int vb_utf8_control(const char *s, size_t len);
 

@@ -9,9 +9,16 @@ vb_utf8_control(const char *s, size_t len)
     if (len == 1)
         return b[0] < 0x20 || b[0] == 0x7f;
     if (len == 2)
-        return b[0] == 0xc2 && b[1] < 0xa0;
-    return b[0] == 0xe2 && ((b[1] == 0x80 && b[2] >= 0xa8 && b[2] <= 0xae) ||
-                            (b[1] == 0x81 && b[2] >= 0xa6 && b[2] <= 0xa9));
+        return (b[0] == 0xc2 && (b[1] < 0xa0 || b[1] == 0xad)) ||
+               (b[0] == 0xd8 && b[1] == 0x9c);
+    if (len == 4)
+        return b[0] == 0xf3 && b[1] == 0xa0 && b[2] <= 0x81;
+    if (b[0] == 0xe2 && b[1] == 0x80)
+        return b[2] == 0x8b || b[2] == 0x8e || b[2] == 0x8f ||
+               (b[2] >= 0xa8 && b[2] <= 0xae);
+    if (b[0] == 0xe2 && b[1] == 0x81)
+        return b[2] == 0xa0 || (b[2] >= 0xa6 && b[2] <= 0xa9);
+    return b[0] == 0xef && b[1] == 0xbb && b[2] == 0xbf;
 }
 
 size_t
