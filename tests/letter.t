@@ -92,7 +92,7 @@ cp .out message
 "$alert" --as-of 2026-02-05 --text text.db >text
 "$bin/valve-due" --as-of 2026-02-05 --format csv text.db >due.csv
 cat >look.py <<'END'
-import csv, email, email.policy, html.parser, io, re, sys
+import csv, email, email.policy, html.parser, io, re, sys, unicodedata
 
 names = open('names.out', encoding='utf-8', newline='').read().split('\0')
 m = email.message_from_bytes(open('message', 'rb').read(), policy=email.policy.default)
@@ -108,8 +108,10 @@ say('nobody else gets it', m['To'] == m['From'] and m['Bcc'] is None)
 say('heading', body.split('\n')[0] == book + ' as of 2026-02-05: 46 new')
 say('text: every name, and nothing that moves a cursor',
     all('  over  %s  ' % n in body for n in shown) and not re.search('[\0-\x09\x0b-\x1f\x7f-\x9f]', body))
-short = max(len(n) for n in shown if len(n) <= 24)
-say('text: columns stand below each other', all('\n  over  %s  lash      3E    due ' % n.ljust(short)
+def cells(n): # of a terminal
+    return sum(2 if unicodedata.east_asian_width(c) in 'WF' else 1 for c in n)
+short = max(cells(n) for n in shown if cells(n) <= 24)
+say('text: columns stand below each other', all('\n  over  %s%s  lash      3E    due ' % (n, ' ' * (short - cells(n)))
                                                 in body for n in shown))
 say('text: two lines an alert', body.count('\n        0.190 mm, tight limit 0.200 mm; no rate yet (1 reading)\n') == 23)
 say('text: the cautions close it', body.rstrip().endswith('engine is safe to run.'))

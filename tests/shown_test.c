@@ -11,7 +11,6 @@
 #include <check.h>
 
 #include "valvebook/tool.h"
-#include "valvebook/utf8.h"
 
 static const struct vb_field fields[] = {{"name", "name", 0, 0}, {"x", "x mm", 1, 2}};
 
@@ -32,40 +31,48 @@ one_row(enum vb_format f, const char *name, double x)
     return s;
 }
 
-/* What people see of a name; `shown` is as wide as the table makes it. */
+/* What people see of a name, and how many cells of a terminal that takes: two of what
+ * East_Asian_Width says is W or F, none of a mark that stands by itself. By hand. */
 static const struct {
     const char *name, *shown;
+    int width;
 } names[] = {
-    {"HC-1", "HC-1"},
+    {"HC-1", "HC-1", 4},
     {"a\tb\x7f"
      "c\x1b[2J",
-     "a?b?c?[2J"},
+     "a?b?c?[2J", 9},
     {"a\xc2\x80"
      "b\xc2\x9b"
      "2J\xc2\x9f",
-     "a?b?2J?"},                                              // U+0080, CSI, U+009F
-    {"\xc2\xa0\xc3\xbc\xc2\xb5", "\xc2\xa0\xc3\xbc\xc2\xb5"}, // U+00A0 on is text
+     "a?b?2J?", 7},                                              // U+0080, CSI, U+009F
+    {"\xc2\xa0\xc3\xbc\xc2\xb5", "\xc2\xa0\xc3\xbc\xc2\xb5", 3}, // U+00A0 on is text
     {"\xe2\x80\xa8x\xe2\x80\xae"
      "y",
-     "?x?y"}, // LINE SEPARATOR, RLO
+     "?x?y", 4}, // LINE SEPARATOR, RLO
     {"\xef\xbb\xbfHC\xe2\x80\x8b-\xe2\x80\x8f\xc2\xad"
      "1\xd8\x9c\xe2\x81\xa0",
-     "?HC?-??1??"}, // a byte order mark, a blank of no width, RLM, SHY, ALM, WORD JOINER
-    {"HC\xf3\xa0\x81\x81-1", "HC?-1"}, // TAG LATIN CAPITAL LETTER A
-    {"\xd9\x85\xe2\x80\x8c\xd9\x86", "\xd9\x85\xe2\x80\x8c\xd9\x86"}, // a joiner is text
-    {"\xe6\xa9\x9f\xf0\x9f\x94\xa7", "\xe6\xa9\x9f\xf0\x9f\x94\xa7"},
-    {"\xc3x", "\xef\xbf\xbdx"}, // half a sequence
+     "?HC?-??1??",
+     10}, // a byte order mark, a blank of no width, RLM, SHY, ALM, WORD JOINER
+    {"HC\xf3\xa0\x81\x81-1", "HC?-1", 5}, // TAG LATIN CAPITAL LETTER A
+    {"\xd9\x85\xe2\x80\x8c\xd9\x86", "\xd9\x85\xe2\x80\x8c\xd9\x86",
+     2}, // a joiner is text
+    {"\xe6\xa9\x9f\xf0\x9f\x94\xa7", "\xe6\xa9\x9f\xf0\x9f\x94\xa7", 4},
+    {"Gru\xcc\x88n 1", "Gru\xcc\x88n 1", 6},                     // u and U+0308
+    {"\xef\xbc\xa1\xef\xbd\xb1", "\xef\xbc\xa1\xef\xbd\xb1", 3}, // of full and half width
+    {"\xed\x95\x9c\xe1\x84\x92\xe1\x85\xa1", "\xed\x95\x9c\xe1\x84\x92\xe1\x85\xa1",
+     4},                                                         // jamo
+    {"\xe3\x81\x8b\xe3\x82\x99", "\xe3\x81\x8b\xe3\x82\x99", 2}, // ka and its mark
+    {"\xc3x", "\xef\xbf\xbdx", 2},                               // half a sequence
 };
 
 START_TEST(a_terminal_gets_no_controls)
 {
     char want[128];
-    size_t width = vb_utf8_width(names[_i].shown), pad = width > 4 ? width : 4;
+    int width = names[_i].width, pad = width > 4 ? width : 4;
     char *s = one_row(VB_FORMAT_TABLE, names[_i].name, 1.5);
     const char *line = strchr(s, '\n');
     ck_assert_ptr_nonnull(line);
-    snprintf(want, sizeof want, "\n%s%*s  1.50\n", names[_i].shown, (int)(pad - width),
-             "");
+    snprintf(want, sizeof want, "\n%s%*s  1.50\n", names[_i].shown, pad - width, "");
     ck_assert_msg(strcmp(line, want) == 0, "%s instead of %s", line, want);
     free(s);
 }

@@ -63,7 +63,7 @@ void vb_out_bytes(struct vb_out *o, const char *s, size_t n);
 void vb_out_text(struct vb_out *o, const char *s);
 
 /* vb_out_shown - a text for people: control characters as "?", as vb_utf8_next gives them.
- * Returns how many characters it has. */
+ * Returns how many cells of a terminal it takes. */
 size_t vb_out_shown(struct vb_out *o, const char *s, size_t n);
 
 /* vb_out_cell - one CSV cell: a comma before it if it is not the first, quoted as needed.

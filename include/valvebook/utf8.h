@@ -61,8 +61,16 @@ int vb_utf8_control(const char *s, size_t len);
  */
 size_t vb_utf8_next(const char **s, const char *end, const char **ch);
 
-/* vb_utf8_width - the characters of a text as vb_utf8_next gives them. */
-size_t vb_utf8_width(const char *s);
+/*
+ * vb_utf8_cells - how many cells of a terminal a character of vb_utf8_next takes: 2 in the
+ * scripts of East Asia and where it is a picture, 0 of an accent that stands by itself.
+ * Source: general category and East_Asian_Width of Unicode 14.0, of the scripts and pictures
+ * that names of engines are likely to have; of the others 1.
+ */
+size_t vb_utf8_cells(const char *ch, size_t len);
+
+/* vb_utf8_width - the cells of a text [n] as vb_utf8_next gives it. */
+size_t vb_utf8_width(const char *s, size_t n);
 
 /*
  * vb_utf8_whole - how many of [n] bytes are left without the beginning of a character at their

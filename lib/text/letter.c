@@ -190,7 +190,8 @@ name_width(const struct vb_letter *l)
 {
     size_t widest = 0;
     for (size_t i = 0; i < l->news->n; i++) {
-        size_t width = vb_utf8_width(l->news->item[i].now.engine);
+        const char *name = l->news->item[i].now.engine;
+        size_t width = vb_utf8_width(name, strlen(name));
         if (!l->news->item[i].quiet && width <= NAME_WIDTH && width > widest)
             widest = width;
     }
@@ -262,24 +263,14 @@ letter_meanings(const struct vb_letter *l, char *out, size_t size)
              horizon);
 }
 
-static size_t
-width_of(const char *s, size_t n)
-{
-    const char *end = s + n, *ch;
-    size_t width = 0;
-    while (vb_utf8_next(&s, end, &ch))
-        width++;
-    return width;
-}
-
-/* Lines of at most 78 characters. */
+/* Lines of at most 78 cells. */
 static void
 wrapped(struct vb_out *o, const char *s)
 {
     size_t col = 0;
     while (*s) {
         size_t n = strcspn(s, " ");
-        if (col && col + 1 + width_of(s, n) > 78) {
+        if (col && col + 1 + vb_utf8_width(s, n) > 78) {
             vb_out_text(o, "\n");
             col = 0;
         } else if (col) {

@@ -209,7 +209,7 @@ vb_out_shown(struct vb_out *o, const char *s, size_t n)
 {
     const char *end = s + n, *ch;
     size_t width = 0;
-    for (size_t k; (k = vb_utf8_next(&s, end, &ch)); width++)
+    for (size_t k; (k = vb_utf8_next(&s, end, &ch)); width += vb_utf8_cells(ch, k))
         vb_out_bytes(o, ch, k);
     return width;
 }

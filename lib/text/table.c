@@ -280,6 +280,12 @@ spaces(struct vb_out *o, size_t n)
         vb_out_bytes(o, " ", 1);
 }
 
+static size_t
+width_of(const char *s)
+{
+    return vb_utf8_width(s, strlen(s));
+}
+
 static void
 line(struct vb_table *t, const char *(*get)(struct vb_table *, size_t, size_t),
      size_t row, const size_t *width)
@@ -291,7 +297,7 @@ line(struct vb_table *t, const char *(*get)(struct vb_table *, size_t, size_t),
         if (!t->field[i].heading)
             continue;
         const char *s = get(t, row, i);
-        size_t pad = width[i] - vb_utf8_width(s);
+        size_t pad = width[i] - width_of(s);
         int last = i + 1 == end;
         if (t->field[i].number)
             spaces(t->out, pad);
@@ -331,10 +337,10 @@ print(struct vb_table *t, const char *none)
     for (size_t i = 0; i < t->n; i++) {
         if (!t->field[i].heading)
             continue;
-        width[i] = vb_utf8_width(t->field[i].heading);
+        width[i] = width_of(t->field[i].heading);
         for (size_t r = 0; r < rows; r++)
-            if (vb_utf8_width(get_cell(t, r, i)) > width[i])
-                width[i] = vb_utf8_width(get_cell(t, r, i));
+            if (width_of(get_cell(t, r, i)) > width[i])
+                width[i] = width_of(get_cell(t, r, i));
     }
     if (rows)
         line(t, get_heading, 0, width);
