@@ -77,11 +77,20 @@ run_check(struct vb_tool *tool, const char *path, const char *as_of)
     close_book(tool, b);
 }
 
-static void
-run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *rejects,
-         int by_clock, char **table, int n)
+static enum vb_err
+open_rejects(char *book, const char *rejects, char **table, size_t n, struct vb_out **out,
+             struct vb_msg *m)
 {
-    char dash[] = "-", *standard_input[] = {dash};
+    enum vb_err e = vb_out_apart(rejects, &book, 1, m);
+    if (!e)
+        e = vb_out_apart(rejects, table, n, m);
+    return e ? e : vb_out_open(rejects, out, m);
+}
+
+static void
+run_load(struct vb_tool *tool, char *path, struct vb_load *l, const char *rejects,
+         int by_clock, char **table, size_t n)
+{
     struct vb_msg m = {0};
     struct vb_book *b = NULL;
     enum vb_err e =
@@ -89,9 +98,9 @@ run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *
     if (!e && by_clock)
         e = vb_book_clock(b, l->as_of, &m);
     if (!e && rejects)
-        e = vb_out_open(rejects, &l->rejects, &m);
+        e = open_rejects(path, rejects, table, n, &l->rejects, &m);
     if (!e)
-        e = vb_book_load(b, l, n ? table : standard_input, n ? (size_t)n : 1, &m);
+        e = vb_book_load(b, l, table, n, &m);
     if (e)
         vb_tool_fail(tool, e, &m);
     if (l->refused)
@@ -115,6 +124,7 @@ main(int argc, char **argv)
                                     "[--rejects file] book [table ...]"};
     char today[VB_DATE_MAX], next[VB_DATE_MAX];
     const char *dump = NULL, *rejects = NULL;
+    char dash[] = "-", *standard_input[] = {dash};
     struct vb_load l = {.tell = vb_tool_tell, .arg = &tool};
     int c, check = 0, stated;
     opterr = 0;
@@ -150,6 +160,7 @@ main(int argc, char **argv)
         run_dump(&tool, argv[optind], dump);
     else
         run_load(&tool, argv[optind], &l, rejects, !stated && !l.withdraw,
-                 argv + optind + 1, argc - optind - 1);
+                 optind + 1 < argc ? argv + optind + 1 : standard_input,
+                 optind + 1 < argc ? (size_t)(argc - optind - 1) : 1);
     return tool.status;
 }

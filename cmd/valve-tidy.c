@@ -11,7 +11,8 @@
 
 /* What the command line asks for. */
 struct wish {
-    const char *recipe, *rejects, *draft;
+    char *recipe;
+    const char *rejects, *draft;
     const char *set[MAX_SETS];
     size_t n_sets;
 };
@@ -74,9 +75,6 @@ run_draft(struct vb_tool *tool, const char *path)
 static void
 run_files(struct vb_tool *tool, struct vb_tidy *t, char **path, int n)
 {
-    char dash[] = "-", *standard_input[] = {dash};
-    if (n == 0)
-        path = standard_input, n = 1;
     for (int i = 0; i < n; i++) {
         struct vb_msg m = {0};
         enum vb_err e = vb_tidy_file(t, path[i], &m);
@@ -98,6 +96,16 @@ close_out(struct vb_tool *tool, struct vb_out *o)
         vb_tool_fail(tool, e, &m);
 }
 
+static enum vb_err
+open_rejects(const struct wish *w, char **path, int n, struct vb_out **out,
+             struct vb_msg *m)
+{
+    enum vb_err e = vb_out_apart(w->rejects, &w->recipe, 1, m);
+    if (!e)
+        e = vb_out_apart(w->rejects, path, (size_t)n, m);
+    return e ? e : vb_out_open(w->rejects, out, m);
+}
+
 static void
 run(struct vb_tool *tool, const struct wish *w, char **path, int n)
 {
@@ -109,7 +117,7 @@ run(struct vb_tool *tool, const struct wish *w, char **path, int n)
     if (!e)
         e = vb_out_open("-", &out, &m);
     if (!e && w->rejects)
-        e = vb_out_open(w->rejects, &rejects, &m);
+        e = open_rejects(w, path, n, &rejects, &m);
     if (!e)
         e = vb_tidy_new(r, out, rejects, vb_tool_tell, tool, &t);
     if (e)
@@ -133,6 +141,7 @@ main(int argc, char **argv)
                  "[--set name=value] [export ...]\n"
                  "       valve-tidy --draft export"};
     struct wish w = {0};
+    char dash[] = "-", *standard_input[] = {dash};
     int c;
     opterr = 0;
     while ((c = getopt_long(argc, argv, "d:hr:s:x:V", options, NULL)) != -1) {
@@ -155,6 +164,7 @@ main(int argc, char **argv)
     if (w.draft)
         run_draft(&tool, w.draft);
     else
-        run(&tool, &w, argv + optind, argc - optind);
+        run(&tool, &w, optind < argc ? argv + optind : standard_input,
+            optind < argc ? argc - optind : 1);
     return tool.status;
 }

@@ -314,4 +314,24 @@ is 'empty standard input' "$status $err" '2 valve-tidy: stdin: empty'
 run "$tidy" --recipe r - <bad
 is 'directory as standard input' "$status $err" '2 valve-tidy: stdin: Is a directory'
 
+# what is read must not be made anew, whatever it is called
+cp depot.csv before
+cp r r.before
+ln -s depot.csv link.csv
+ln depot.csv hard.csv
+for name in depot.csv ./depot.csv link.csv hard.csv; do
+    run "$tidy" --recipe r --rejects "$name" good.csv depot.csv
+    is "rejects into the export, as $name" "$status $err$out" \
+        "2 valve-tidy: $name: this file is read, and would be lost if it were written"
+    ok "the export is still there, as $name" cmp before depot.csv
+done
+run "$tidy" --recipe r --rejects link.csv <depot.csv
+is 'rejects into standard input' "$status $err$out" \
+    '2 valve-tidy: link.csv: this file is read, and would be lost if it were written'
+ok 'standard input is still there' cmp before depot.csv
+run "$tidy" --recipe r --rejects r depot.csv
+is 'rejects into the recipe' "$status $err$out" '2 valve-tidy: r: this file is read, and would be lost if it were written'
+ok 'the recipe is still there' cmp r.before r
+run "$tidy" --recipe r --rejects /dev/null depot.csv
+is 'a device may be both' "$status" 1
 done_testing

@@ -674,4 +674,25 @@ END
 run "$vb" --as-of 2026-11-01 --no-end s.db r.csv
 is 'that of a good row is' "$status$(sqlite3 s.db 'SELECT meter FROM visits')" 0100.0
 is 'the book is sound' "$(sound s.db)" ok
+
+# the rejects must not be written over what is read, and never over the book
+printf 'engine,family\nHC-9,none\n' >more.csv
+cp more.csv more.before
+for name in s.db more.csv; do
+    ln -sf "$name" link
+    for rejects in "$name" link; do
+        cp base.db s.db
+        run "$vb" --as-of 2026-11-01 --rejects "$rejects" s.db more.csv
+        is "rejects into $name, as $rejects" "$status $err$out" \
+            "2 valve-book: $rejects: this file is read, and would be lost if it were written"
+        ok "the book is as it was: $rejects" cmp base.db s.db
+        ok "the table is as it was: $rejects" cmp more.before more.csv
+    done
+done
+run "$vb" --as-of 2026-11-01 --rejects more.csv s.db <more.csv
+is 'rejects into standard input' "$status $err" \
+    '2 valve-book: more.csv: this file is read, and would be lost if it were written'
+run "$vb" --as-of 2026-11-01 --rejects new.db new.db families.csv
+is 'rejects into a book that is being made' "$status $err" \
+    '2 valve-book: new.db: this file is read, and would be lost if it were written'
 done_testing

@@ -37,6 +37,15 @@ struct vb_out {
 enum vb_err vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m);
 
 /*
+ * vb_out_apart - is it safe to make a file anew, while others are read? It is not if one of them
+ * is that very file, under whatever name.
+ *   path   the file to be made
+ *   read   [n] files that are read, "-" for standard input
+ * Errors: VB_ECONFLICT  it is one of them, which would be lost
+ */
+enum vb_err vb_out_apart(const char *path, char *const *read, size_t n, struct vb_msg *m);
+
+/*
  * vb_out_later - write to standard output, but only at the close: for whoever holds what
  * others wait for, and must not wait for a reader. VB_OUT_HELD bytes are held in memory,
  * more in a file without a name.

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <zlib.h>
@@ -51,6 +52,24 @@ vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m)
         return VB_EIO;
     }
     *out = o;
+    return VB_OK;
+}
+
+enum vb_err
+vb_out_apart(const char *path, char *const *read, size_t n, struct vb_msg *m)
+{
+    struct stat made, other;
+    if (strcmp(path, "-") == 0 || stat(path, &made) || !S_ISREG(made.st_mode))
+        return VB_OK;
+    for (size_t i = 0; i < n; i++) {
+        int rc = strcmp(read[i], "-") == 0 ? fstat(STDIN_FILENO, &other)
+                                           : stat(read[i], &other);
+        if (rc || made.st_dev != other.st_dev || made.st_ino != other.st_ino)
+            continue;
+        vb_msg_at(m, path, 0, NULL);
+        vb_msg_set(m, "this file is read, and would be lost if it were written");
+        return VB_ECONFLICT;
+    }
     return VB_OK;
 }
 
