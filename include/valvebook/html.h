@@ -16,8 +16,8 @@
  * vb_html_text - write data as text.
  *     & < > " '   become character references
  *     a blank     for a tab, a line end, U+2028 and U+2029: a name is one line
- *     U+FFFD      for NUL and every other control character (C0, DEL, C1), for the marks
- *                 that turn the direction of what follows (U+202A..202E, 2066..2069), for
+ *     U+FFFD      for every other control of vb_utf8_control, which has the marks of
+ *                 direction and what nobody sees (U+00AD, 200B, FEFF ...), for
  *                 noncharacters (U+FDD0..FDEF, U+xxFFFE, U+xxFFFF), and for what is not
  *                 UTF-8, one for each maximal subpart
  *   s, n   [n] bytes, any content

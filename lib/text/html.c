@@ -29,15 +29,14 @@ code_point(const char *s, size_t n, size_t *used)
 
 /* Is it nothing to show, or harm to what stands around it? */
 static int
-unfit(uint32_t c)
+unfit(uint32_t c, const char *s, size_t n)
 {
-    return c == UINT32_MAX || c < 0x20 || (c >= 0x7f && c <= 0x9f) ||
-           (c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) ||
-           (c >= 0xfdd0 && c <= 0xfdef) || (c & 0xfffe) == 0xfffe;
+    return c == UINT32_MAX || vb_utf8_control(s, n) || (c >= 0xfdd0 && c <= 0xfdef) ||
+           (c & 0xfffe) == 0xfffe;
 }
 
 static const char *
-instead_of(uint32_t c)
+instead_of(uint32_t c, const char *s, size_t n)
 {
     switch (c) {
     case '&': return "&amp;";
@@ -50,7 +49,7 @@ instead_of(uint32_t c)
     case '\r':
     case 0x2028:
     case 0x2029: return " ";
-    default: return unfit(c) ? REPLACEMENT : NULL;
+    default: return unfit(c, s, n) ? REPLACEMENT : NULL;
     }
 }
 
@@ -60,7 +59,8 @@ write_some(struct vb_out *o, const char *s, size_t n, size_t most)
 {
     size_t at = 0, plain = 0, used; // s[plain..at) is waiting to be written as it is
     for (; at < n && most > 0; at += used, most--) {
-        const char *other = instead_of(code_point(s + at, n - at, &used));
+        uint32_t c = code_point(s + at, n - at, &used);
+        const char *other = instead_of(c, s + at, used);
         if (!other)
             continue;
         vb_out_bytes(o, s + plain, at - plain);
