@@ -334,4 +334,19 @@ is 'rejects into the recipe' "$status $err$out" '2 valve-tidy: r: this file is r
 ok 'the recipe is still there' cmp r.before r
 run "$tidy" --recipe r --rejects /dev/null depot.csv
 is 'a device may be both' "$status" 1
+
+# unpacked from an archive of another system, a name is in Latin-1: its readings go on, under a
+# name that can stand in a table
+latin=$(printf 'gr\374n.csv')
+printf 'engine,family\nD-07,four\n' >engines.csv
+printf '%s\n' family,side,key,value,unit four,,cylinders,4, four,I,valves,1, four,E,valves,1, >families.csv
+{ cat good.csv && echo x; } >"$latin"
+run "$tidy" --recipe r --rejects rejects "$latin"
+ok 'a name in Latin-1: readings are UTF-8' iconv -f UTF-8 -t UTF-8 .out
+ok 'a name in Latin-1: rejects are UTF-8' iconv -f UTF-8 -t UTF-8 rejects
+is 'a name in Latin-1: of what file they are' "$(sed 1d .out | cut -d, -f15 | sort -u)" "
+gr?n.csv"
+cp .out latin.csv
+run "$bin/valve-book" --as-of 2026-11-01 latin.db families.csv engines.csv latin.csv
+is 'a name in Latin-1: the book takes them' "$status|$err" '0|'
 done_testing

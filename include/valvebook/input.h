@@ -40,7 +40,8 @@ enum vb_err vb_input_memory(const char *bytes, size_t n, size_t chunk,
 enum vb_err vb_input_read(struct vb_input *in, char *buf, size_t size, size_t *got,
                           struct vb_msg *m);
 
-/* vb_input_name - the path as the user gave it; valid until the stream is closed. */
+/* vb_input_name - the path as the user gave it, with a question mark for a byte that is no
+ * UTF-8; valid until the stream is closed. */
 const char *vb_input_name(const struct vb_input *in);
 
 /* vb_input_close - close and free; NULL is allowed. */

@@ -13,6 +13,8 @@
 
 #include <zlib.h>
 
+#include "valvebook/utf8.h"
+
 #define CHUNK 65536
 #define PIPE  (1 << 20)
 
@@ -205,6 +207,20 @@ vb_input_read(struct vb_input *in, char *buf, size_t size, size_t *got, struct v
     return VB_OK;
 }
 
+/* It goes into tables: what is no UTF-8 in it is a question mark, as in messages. */
+static char *
+name_of(const char *path)
+{
+    char *name = strdup(path);
+    size_t n = name ? strlen(name) : 0;
+    for (size_t i = 0, len; i < n; i += len) {
+        len = vb_utf8_at(name + i, n - i);
+        if (len == 0)
+            name[i] = '?', len = 1;
+    }
+    return name;
+}
+
 static enum vb_err
 make(const char *name, const char *encoding, struct vb_input **out, struct vb_msg *m)
 {
@@ -212,7 +228,7 @@ make(const char *name, const char *encoding, struct vb_input **out, struct vb_ms
     if (!in)
         return VB_EMEM;
     in->cd = (iconv_t)-1;
-    in->name = strdup(name);
+    in->name = name_of(name);
     in->raw = malloc(CHUNK);
     if (!in->name || !in->raw) {
         vb_input_close(in);
