@@ -115,6 +115,8 @@ misfit 'an order of two columns' "#1,lash,mm,1I,,,${nl}#2,lash,mm,1E,,,$nl,engin
 run "$tidy" --recipe r --set nonsense good.csv
 is '--set without a value' "$status ${err%%: column*}${err##*\'}" \
     '2 valve-tidy: --set: NAME=VALUE was expected'
+run "$tidy" --recipe r --set "by=J$(printf '\374')rgen" good.csv
+is '--set in Latin-1' "$status $out${err%%: column*}${err##*gen\': }" "2 valve-tidy: --setnot UTF-8: 'J?rgen'"
 run "$tidy" --recipe r --set delimiter=ab good.csv
 is '--set that makes no sense' "$status ${err##*: }" "2 'ab'"
 run "$tidy"

@@ -98,7 +98,7 @@ struct vb_recipe {
  */
 enum vb_err vb_recipe_read(struct vb_input *in, struct vb_recipe **out, struct vb_msg *m);
 
-/* vb_recipe_set - one setting or constant, as on the command line. */
+/* vb_recipe_set - one setting or constant, as on the command line, in UTF-8. */
 enum vb_err vb_recipe_set(struct vb_recipe *r, const char *name, const char *value,
                           struct vb_msg *m);
 

@@ -7,6 +7,7 @@
 
 #include "valvebook/date.h"
 #include "valvebook/number.h"
+#include "valvebook/utf8.h"
 
 static const char *const means_names[VB_MEANS_COUNT] = {
     "ignore", "engine",   "date",  "meter", "meter_unit", "quantity",
@@ -354,6 +355,8 @@ set_one(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_ms
 enum vb_err
 vb_recipe_set(struct vb_recipe *r, const char *name, const char *value, struct vb_msg *m)
 {
+    if (!vb_utf8_ok(value, strlen(value)))
+        return say(m, "not UTF-8:", text_of(value));
     enum vb_err e = set_one(r, text_of(name), text_of(value), m);
     for (int i = VB_MEANS_ENGINE; !e && i < VB_MEANS_READING; i++)
         if (vb_text_is(text_of(name), means_names[i]))
