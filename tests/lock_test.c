@@ -120,6 +120,22 @@ END_TEST
 
 /* Some systems have another word for it, and a signal may come in between: both are tried
  * again. Where there are no locks there is nothing to wait for. */
+/* Whoever may write beside the book must not choose what is made for its owner. */
+START_TEST(no_link_is_followed)
+{
+    struct vb_msg m = {0};
+    struct vb_lock *l = NULL;
+    char gone[80];
+    snprintf(gone, sizeof gone, "%s/gone", dir);
+    ck_assert_int_eq(symlink(gone, name), 0);
+    ck_assert_int_eq(vb_lock_take(file, "-lock", 0, &l, &m), VB_EIO);
+    ck_assert_str_eq(m.text, strerror(ELOOP));
+    ck_assert_str_eq(m.file, name);
+    ck_assert_int_eq(access(gone, F_OK), -1);
+    ck_assert_ptr_null(l);
+}
+END_TEST
+
 START_TEST(other_words)
 {
     static const int again[] = {EACCES, EAGAIN, EINTR};
@@ -178,6 +194,7 @@ main(void)
     tcase_add_test(t, one_at_a_time);
     tcase_add_loop_test(t, waiting_ends, 0, 2);
     tcase_add_test(t, what_cannot_be_locked);
+    tcase_add_test(t, no_link_is_followed);
     tcase_add_test(t, other_words);
     tcase_add_test(t, closed_descriptors);
     suite_add_tcase(s, t);

@@ -14,7 +14,7 @@ struct vb_lock;
  *   wait_s   how many seconds to wait; below 0 for ever
  *   out      free with vb_lock_drop
  * Errors: VB_ECONFLICT  another process has it still
- *         VB_EIO        the file cannot be made; m says why
+ *         VB_EIO        the file cannot be made, or a symbolic link has its name; m says why
  *         VB_EMEM
  */
 enum vb_err vb_lock_take(const char *path, const char *suffix, int wait_s,

@@ -35,11 +35,12 @@ beside(const char *path, const char *suffix)
 }
 
 /* None of the standard descriptors, even where one of those is closed: nothing is to be
- * printed into the file. */
+ * printed into the file. Nor one that a link leads to: where others may write beside the
+ * book, it would be made wherever they want. */
 static int
 open_high(const char *name)
 {
-    int fd = open(name, O_RDWR | O_CREAT | O_CLOEXEC, 0666);
+    int fd = open(name, O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
     if (fd < 0 || fd > STDERR_FILENO)
         return fd;
     int high = fcntl(fd, F_DUPFD_CLOEXEC, STDERR_FILENO + 1);
