@@ -17,8 +17,8 @@ enum vb_format {
 /*
  * VB_FORMAT_SHEET is CSV that a person opens in a spreadsheet: with a byte order mark and
  * lines that end in CR LF, and a text that a spreadsheet would run as a formula (= + - @
- * in front) or turn into a number (3E1) has a ' before it, as is common practice; a
- * control character is "?". Nobody asks for it by name.
+ * in front), or turn into a number (3E1) or a date (12-3), has a ' before it, as is common
+ * practice; dates are dates; a control character is "?". Nobody asks for it by name.
  *
  * vb_format_parse - csv, json or table. Returns 0 for anything else.
  * vb_format_auto - table where standard output is a terminal, else csv.

@@ -118,14 +118,25 @@ json_cell(struct vb_table *t, const char *s)
         vb_out_text(t->out, "}\n");
 }
 
-/* Would a spreadsheet make a formula or a number of this text? */
+/* 2026-11-01: what is meant as a date may become one. */
+static int
+is_date(const char *s)
+{
+    return strlen(s) == 10 && strspn(s, "0123456789") == 4 && s[4] == '-' &&
+           strspn(s + 5, "0123456789") == 2 && s[7] == '-' &&
+           strspn(s + 8, "0123456789") == 2;
+}
+
+/* Would a spreadsheet make a formula, a number, or a date or time of day such as 12-3 of this
+ * text? */
 static int
 misread(const char *s)
 {
     size_t n = strlen(s), mark = *s == '.' || *s == ',';
     if (*s && strchr("=+-@", *s))
         return 1;
-    return s[mark] >= '0' && s[mark] <= '9' && strspn(s, "0123456789.,eE") == n;
+    return s[mark] >= '0' && s[mark] <= '9' && strspn(s, "0123456789.,eE%-/:") == n &&
+           !is_date(s);
 }
 
 static void
