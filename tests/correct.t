@@ -285,6 +285,12 @@ sed 's/"$/x"/' note.csv >note-b.csv
 hand 'small: a long note corrected' 0 '' --correct s.db note-b.csv
 "$vb" --dump history s.db >history.csv
 "$vb" --dump engines s.db >engines.csv
+printf 'engine,family,note\nD-08,twin,%04000d\n' 0 >plain.csv
+hand 'small: a long note without quotes' 0 '' s.db plain.csv
+sed 's/0$/1/' plain.csv >plain-b.csv
+hand 'small: corrected too' 0 '' --correct s.db plain-b.csv
+"$vb" --dump history s.db >history.csv
+"$vb" --dump engines s.db >engines.csv
 cp base.db t.db
 hand 'small: history and row into another book' 0 '' t.db history.csv engines.csv
 same 'small: the other book is the same' t.db s.db

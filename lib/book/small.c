@@ -55,13 +55,23 @@ small_cell(const struct column *c, struct vb_text t, char *out)
     return c->kind == CELL_DATE && vb_date_parse(t.s, t.n, "", out) ? "bad date" : NULL;
 }
 
+/* How long a cell is at most in a row that is joined: quotes are doubled. */
+static size_t
+joined_size(struct vb_text t)
+{
+    size_t n = t.n + 3;
+    for (size_t i = 0; i < t.n; i++)
+        n += t.s[i] == '"';
+    return n;
+}
+
 static int
 take_cells(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
 {
     char q[64];
     size_t total = 0;
     for (size_t i = 0; i < f->def->n_cols; i++)
-        total += 2 * feed_cell(f, i).n + 3; // a cell of quotes doubles when it is joined
+        total += joined_size(feed_cell(f, i));
     if (total > (strcmp(f->def->name, "history") == 0 ? 4 : 1) * (size_t)MAX_CELL) {
         load_refuse(ld, f, NULL, "too long a row");
         return 0;
