@@ -346,4 +346,30 @@ is "and by the old one the day before" "$(at 2026-03-19)" 610,410,610
 printf '%s\n' engine,date,meter,meter_unit,quantity,at,found,left,unit S-1,2026-03-30,17,h,lash,1I,0.48,,mm >read.csv
 "$bin/valve-book" --as-of 2026-03-31 --no-end set.db read.csv
 is "the new one is read" "$(at 2026-03-31)" 405,388,405
+
+# An engine of two cylinders was set as a whole on 1 January at 100 h. Its head of cylinder 2 was
+# renewed at 300 h, which leaves 1I and 1E of those four set; the exchange engine at 400 h has
+# never been set, until somebody sets it. 150 h in 31 days: the 850 h from 250 to 1100 take 175.7.
+printf 'family,side,key,value,unit\nx,,cylinders,2,\nx,I,valves,1,\nx,E,valves,1,\nx,,relash_interval,1000,h\n' >x_f.csv
+printf 'engine,family\nX-1,x\n' >x_e.csv
+# all DATE METER CELLS: of all four valves
+all() { for v in 1I 1E 2I 2E; do echo "X-1,$1,$2,h,lash,$v,$3,mm"; done; }
+h=engine,date,meter,meter_unit,quantity,at,found,left,unit
+{ echo $h; all 2026-01-01 100 ,0.30; all 2026-02-01 250 0.31,; } >x_r.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end x.db x_f.csv x_e.csv x_r.csv
+# interval_after EVENT: of X-1 on 31 March
+interval_after() {
+    printf 'engine,date,meter,meter_unit,event,part,at,build\n%s\n' "$1" |
+        "$bin/valve-book" --as-of 2026-03-31 x.db
+    "$bin/valve-due" --as-of 2026-03-31 --format csv x.db 2>/dev/null |
+        grep interval | cut -d, -f4,5,11-
+}
+is "half of the engine is as it was set" "$(interval_after X-1,2026-02-10,300,h,replace,head,2,)" \
+    '2026-07-26,1100,"last set 2026-01-01, 150 h ago; the plan says every 1000 h"'
+is "an exchange engine has not been set" "$(interval_after X-1,2026-02-20,400,h,build,,,X2)" \
+    '2026-03-31,,renewed since it was set 2026-01-01'
+{ echo $h; all 2026-02-20 400 0.28,0.30; } >x_r.csv
+"$bin/valve-book" --as-of 2026-03-31 --no-end x.db x_r.csv
+is "until somebody sets it" "$(interval_after '' 2>/dev/null | cut -d, -f2-3)" \
+    '1400,"last set 2026-02-20'
 done_testing

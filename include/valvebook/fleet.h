@@ -57,9 +57,10 @@ struct vb_group {
  *   last_meter  what it showed at the last visit
  *   offset      running meter less the one it shows now, which may have been swapped since
  *   set_day     last visit with an as-left reading: set, or confirmed; NaN if never
- *   round_day   the last of these at which, or in the seven days before, half of the
- *               engine's valves or more were read: one that is set in between does not put
- *               off the others. Where there is no such visit, set_day
+ *   round_day   the last visit that left a valve in its present life as it is, and at which,
+ *               or in the seven days before, half of the engine's valves or more were read in
+ *               theirs: one that is set in between does not put off the others. Where there is
+ *               no such visit, the last that left one so; NaN if never
  *   round_running   its running meter; where that was not written down (round_unread), the
  *               last one known by then, NaN for none
  */

@@ -362,6 +362,8 @@ never_set(struct listing *ls, struct vb_due *d)
     if (!isnan(u->round_day))
         snprintf(reason, sizeof reason, "last set %.10s, at no known meter",
                  u->round_date);
+    else if (!isnan(u->set_day))
+        snprintf(reason, sizeof reason, "renewed since it was set %.10s", u->set_date);
     return due_add(ls, d, reason);
 }
 

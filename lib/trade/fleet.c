@@ -36,19 +36,24 @@ pace_of(const struct vb_engine *e, double *pace)
     return err == VB_EMEM ? err : VB_OK; // otherwise these visits give no pace
 }
 
-/* Was the valve read in the life it is in now? */
+/* Is a reading, as found or as left, of the life that its valve is in now? */
+static int
+of_now(const struct vb_engine *e, const struct vb_lash *r, int left, double as_of)
+{
+    if (isnan(left ? r->left : r->found))
+        return 0;
+    int now = vb_life_number(e, r->valve, as_of, 1, VB_RENEWS_LASH);
+    double day = e->visit[r->visit].day;
+    return vb_life_number(e, r->valve, day, left, VB_RENEWS_LASH) == now;
+}
+
 static int
 was_read(const struct vb_engine *e, struct vb_valve v, double as_of)
 {
-    int now = vb_life_number(e, v, as_of, 1, VB_RENEWS_LASH);
     for (size_t i = e->n_lash; i > 0; i--) {
         const struct vb_lash *r = &e->lash[i - 1];
-        double day = e->visit[r->visit].day;
-        if (!vb_valve_same(r->valve, v))
-            continue;
-        if (!isnan(r->left) && vb_life_number(e, v, day, 1, VB_RENEWS_LASH) == now)
-            return 1;
-        if (!isnan(r->found) && vb_life_number(e, v, day, 0, VB_RENEWS_LASH) == now)
+        if (vb_valve_same(r->valve, v) &&
+            (of_now(e, r, 1, as_of) || of_now(e, r, 0, as_of)))
             return 1;
     }
     return 0;
@@ -86,9 +91,8 @@ find_unread(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
         u->renewed = VB_RENEWED_BUILD;
 }
 
-/* The last visit with an as-left reading: set, or looked at and left as it was. Returns
- * how many visits there are up to it, 0 without one. */
-static size_t
+/* The last visit with an as-left reading: set, or looked at and left as it was. */
+static void
 find_setting(const struct vb_engine *e, struct vb_unit_now *u)
 {
     size_t end = 0;
@@ -97,10 +101,9 @@ find_setting(const struct vb_engine *e, struct vb_unit_now *u)
             end = e->lash[i].visit + 1;
     u->set_day = NAN;
     if (!end)
-        return 0;
+        return;
     u->set_day = e->visit[end - 1].day;
     memcpy(u->set_date, e->visit[end - 1].date, sizeof u->set_date);
-    return end;
 }
 
 /* The running meter that was written down last, up to and with a visit; NaN for none. */
@@ -116,10 +119,12 @@ running_up_to(const struct vb_engine *e, size_t visit)
 
 /*
  * How many valves were read in the days up to a visit, of how many ever; 0 where none was
- * written down as left at it.
+ * written down as left at it. What was read or left before the valve's lash train was renewed
+ * is of a train that is gone.
  */
 static size_t
-read_around(const struct vb_engine *e, const struct vb_visit *at, size_t *ever)
+read_around(const struct vb_engine *e, const struct vb_visit *at, double as_of,
+            size_t *ever)
 {
     size_t n = 0, counted = e->n_lash; // of the valve that was counted last
     int left = 0;
@@ -127,10 +132,12 @@ read_around(const struct vb_engine *e, const struct vb_visit *at, size_t *ever)
     for (size_t i = 0; i < e->n_lash; i++) {
         const struct vb_lash *r = &e->lash[i];
         const struct vb_visit *v = &e->visit[r->visit];
-        int same = i > 0 && vb_valve_same(r->valve, r[-1].valve);
-        *ever += !same;
-        left |= v == at && !isnan(r->left);
+        *ever += !i || !vb_valve_same(r->valve, r[-1].valve);
         if (v->day > at->day || v->day < at->day - ROUND_DAYS)
+            continue;
+        int set = of_now(e, r, 1, as_of);
+        left |= v == at && set;
+        if (!set && !of_now(e, r, 0, as_of))
             continue;
         n += counted == e->n_lash || !vb_valve_same(r->valve, e->lash[counted].valve);
         counted = i;
@@ -138,23 +145,24 @@ read_around(const struct vb_engine *e, const struct vb_visit *at, size_t *ever)
     return left ? n : 0;
 }
 
-/* The last visit at which the engine was set as a whole; where there is none, at all: the
- * last of `end`. Without a meter it was not before the figure that is known: counted from
- * there it is no later. */
+/* The last visit at which the engine was set as a whole; where there is none, at all. Without
+ * a meter it was not before the figure that is known: counted from there it is no later. */
 static void
-find_round(const struct vb_engine *e, size_t end, struct vb_unit_now *u)
+find_round(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
 {
-    size_t found = end - 1, ever;
+    size_t found = e->n_visits, ever;
     u->round_day = u->round_running = NAN;
-    if (!end)
-        return;
-    for (size_t i = end; i > 0; i--) {
-        size_t n = read_around(e, &e->visit[i - 1], &ever);
+    for (size_t i = e->n_visits; i > 0; i--) {
+        size_t n = read_around(e, &e->visit[i - 1], as_of, &ever);
+        if (n && found == e->n_visits)
+            found = i - 1;
         if (n && 2 * n >= ever) {
             found = i - 1;
             break;
         }
     }
+    if (found == e->n_visits)
+        return;
     u->round_day = e->visit[found].day;
     u->round_running = running_up_to(e, found);
     u->round_unread = isnan(e->visit[found].running);
@@ -269,7 +277,8 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
         if (e->event[i].build[0])
             memcpy(u->build, e->event[i].build, sizeof u->build);
     find_unread(e, as_of, u);
-    find_round(e, find_setting(e, u), u);
+    find_setting(e, u);
+    find_round(e, as_of, u);
     find_plan(e, as_of, u);
     return vb_lives_add(e, f->n_units++, &f->lives);
 }
