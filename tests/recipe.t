@@ -27,7 +27,15 @@ wrong 'state' 'Lash,lash,mm,,lost,,' "2: a state is found or left, not 'lost'"
 wrong 'word for a state' 'When,state,,,gone,,OLD' \
     "2: a word for a state needs found or left, not 'gone'"
 wrong 'a value where none can be' 'Lash,lash,mm,,,,0.1' \
-    "2: a column with a value needs the meaning state, not 'lash'"
+    "2: unit and state are those of the column, not of the word '0.1'"
+wrong 'a number as a word' 'Lash,lash,,,,,"0,1"' "2: a word of the shop is no number, as is '0,1'"
+long=$(printf 'x%080d' 1)
+wrong 'a long word' "Lash,lash,,,,,$long" "2: too long a word: '$(printf 'x%075d' 0)...'"
+for row in 'Engine,engine,,,,HC-2,ok' 'Cyl,cylinder,,E,,,ok' 'Side,side,,2E,,,ok' \
+    'Valve,valve,,,,,ok' 'Cyl,cylinder,,1,,x,ok' 'Lash,lash,,1I,,0.20,ok' 'Side,index,,1,,,ok'; do
+    wrong "a word that stands for nothing: $row" "$row" "2: what it stands for belongs into 'at' of a \
+valve, cylinder or side, and into 'format' of a reading, temp or meter: the word 'ok'"
+done
 wrong 'format of a reading' 'Lash,lash,mm,,,Y-M-D,' \
     "2: the format of a reading is go, no-go or go/no-go, not 'Y-M-D'"
 wrong 'format of something else' 'Engine,engine,,,,D.M.Y,' \

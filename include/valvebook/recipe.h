@@ -18,6 +18,7 @@ enum vb_means {
     VB_MEANS_METER_UNIT,
     VB_MEANS_QUANTITY,
     VB_MEANS_VALVE,
+    VB_MEANS_BANK,
     VB_MEANS_CYLINDER,
     VB_MEANS_SIDE,
     VB_MEANS_INDEX,
@@ -57,6 +58,14 @@ struct vb_state_word {
     char state;
 };
 
+/* vb_cell_word - a word in the cells of a column, by its heading or its number, and the cell that
+ * it stands for. */
+struct vb_cell_word {
+    char *column;
+    size_t number;
+    char *word, *as;
+};
+
 #define VB_ORDER_MAX  128
 #define VB_REMARK_MAX 9
 #define VB_COLS_MAX   2048 // of a recipe, and of the export that it reads
@@ -67,6 +76,8 @@ struct vb_recipe {
     size_t n_cols;
     struct vb_state_word *word;
     size_t n_words;
+    struct vb_cell_word *cell_word;
+    size_t n_cell_words;
     char **totals; // rows whose first filled cell is one of these are passed over
     size_t n_totals;
     char *constant[VB_MEANS_COUNT];

@@ -134,8 +134,10 @@ cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
     if (vb_missing(s.s, s.n))
         return 1;
     const struct vb_unit *unit = t->cx.unit ? t->cx.unit : t->plan.unit[col];
-    int ok = t->plan.rc[col]->pair == VB_PAIR_BOTH ? cell_blades(t, col, s, unit, q, v)
-             : q->dim == VB_DIM_ANGLE              ? cell_angle(t, col, s, unit, side, v)
+    int blades = t->plan.rc[col]->pair == VB_PAIR_BOTH || // or a word stands for two
+                 (t->plan.taught[col] == 2 && memchr(s.s, '/', s.n));
+    int ok = blades                   ? cell_blades(t, col, s, unit, q, v)
+             : q->dim == VB_DIM_ANGLE ? cell_angle(t, col, s, unit, side, v)
                                       : cell_number(t, col, s, unit, q->dim, v);
     if (ok && !in_reason(t, col, q, v))
         ok = 0;

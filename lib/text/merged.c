@@ -30,8 +30,8 @@ struct merged {
     (1UL << VB_MEANS_METER | 1UL << VB_MEANS_METER_UNIT | 1UL << VB_MEANS_TEMP |         \
      1UL << VB_MEANS_NOTE | VALVE_PARTS)
 #define VALVE_PARTS                                                                      \
-    (1UL << VB_MEANS_VALVE | 1UL << VB_MEANS_CYLINDER | 1UL << VB_MEANS_SIDE |           \
-     1UL << VB_MEANS_INDEX)
+    (1UL << VB_MEANS_VALVE | 1UL << VB_MEANS_BANK | 1UL << VB_MEANS_CYLINDER |           \
+     1UL << VB_MEANS_SIDE | 1UL << VB_MEANS_INDEX)
 
 /* What no remark has: a reading, or words of which all are known. */
 #define TOLD                                                                             \

@@ -41,7 +41,7 @@ listen(struct vb_tidy *t, struct heard *heard, size_t most, size_t *n, struct vb
             tidy_refuse(t, NO_COL, "%s", m->text);
         else if (!alone(&t->row))
             tidy_refuse(t, NO_COL, "%zu cells, a number was expected", t->row.n);
-        else
+        else if (words_put(t))
             cell_slot(t, s, p->rc->quantity, 0, &v);
         if (*n < most)
             heard[*n] = (struct heard){v, t->row.line};

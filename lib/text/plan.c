@@ -24,6 +24,8 @@ plan_clear(struct plan *p)
     free(p->norm);
     free(p->place);
     free(p->cell);
+    free(p->said);
+    free(p->taught);
     memset(p, 0, sizeof *p);
 }
 
@@ -50,7 +52,10 @@ plan_alloc(struct plan *p, const struct vb_row *row)
     p->name = calloc(n, sizeof *p->name);
     p->norm = calloc(n, sizeof *p->norm);
     p->cell = calloc(n, sizeof *p->cell);
-    if (!p->rc || !p->unit || !p->centre || !p->name || !p->norm || !p->cell)
+    p->said = calloc(n, sizeof *p->said);
+    p->taught = calloc(n, sizeof *p->taught);
+    if (!p->rc || !p->unit || !p->centre || !p->name || !p->norm || !p->cell ||
+        !p->said || !p->taught)
         return VB_EMEM;
     p->n_cols = n;
     for (size_t i = 0; i < n; i++) {
@@ -239,6 +244,9 @@ bind_columns(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
         else
             p->field[means] = i;
     }
+    const char *lost = e ? NULL : words_bind(t);
+    if (lost)
+        e = fail(t, row->line, m, "the recipe names no column of the word", lost);
     if (!e && p->n_places == 0)
         e = fail(t, 0, m, "the recipe names no column with readings", NULL);
     return e;
@@ -253,6 +261,9 @@ check_fields(struct vb_tidy *t, struct vb_msg *m)
         if (t->plan.field[needed[i]] == NO_COL && !t->r->constant[needed[i]])
             return fail(t, 0, m, "neither a column nor a constant says",
                         vb_means_name(needed[i]));
+    int banks = t->plan.field[VB_MEANS_BANK] != NO_COL || t->r->constant[VB_MEANS_BANK];
+    if (banks && words_bank(t) == NO_COL)
+        return fail(t, 0, m, "a bank needs a column that says", "cylinder");
     for (int i = VB_MEANS_ENGINE; i < VB_MEANS_READING; i++)
         if ((t->r->merged >> i & 1) && t->plan.field[i] == NO_COL)
             return fail(t, 0, m,

@@ -1,6 +1,7 @@
 #include "valvebook/recipe.h"
 
 #include "plain.h"
+#include "recipe_impl.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -10,9 +11,9 @@
 #include "valvebook/utf8.h"
 
 static const char *const means_names[VB_MEANS_COUNT] = {
-    "ignore", "engine",   "date",  "meter", "meter_unit", "quantity",
-    "valve",  "cylinder", "side",  "index", "state",      "unit",
-    "temp",   "u",        "gauge", "by",    "note",       "reading"};
+    "ignore", "engine",   "date", "meter", "meter_unit", "quantity", "valve",
+    "bank",   "cylinder", "side", "index", "state",      "unit",     "temp",
+    "u",      "gauge",    "by",   "note",  "reading"};
 
 enum { COLUMN, MEANS, UNIT, AT, STATE, FORMAT, VALUE, WHY, N_FIELDS };
 static const char *const field_names[N_FIELDS] = {"column", "means",  "unit",  "at",
@@ -24,8 +25,8 @@ vb_means_name(enum vb_means m)
     return means_names[m];
 }
 
-static char *
-copy_text(struct vb_text t)
+char *
+recipe_copy(struct vb_text t)
 {
     char *s = malloc(t.n + 1);
     if (s) {
@@ -164,8 +165,8 @@ mark_of(struct vb_text t, char *out)
     return 0;
 }
 
-static enum vb_err
-say(struct vb_msg *m, const char *what, struct vb_text t)
+enum vb_err
+recipe_say(struct vb_msg *m, const char *what, struct vb_text t)
 {
     char q[80];
     vb_msg_set(m, "%s '%s'", what, vb_quote(t.s, t.n, q, sizeof q));
@@ -185,12 +186,12 @@ set_order(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
         if (!one.n)
             continue;
         if (r->n_order == VB_ORDER_MAX)
-            return say(m, "too long an order", v);
+            return recipe_say(m, "too long an order", v);
         if (vb_valve_parse(one.s, one.n, &r->order[r->n_order]))
-            return say(m, "unknown valve", one);
+            return recipe_say(m, "unknown valve", one);
         r->n_order++;
     }
-    return r->n_order ? VB_OK : say(m, "no valve in order", v);
+    return r->n_order ? VB_OK : recipe_say(m, "no valve in order", v);
 }
 
 static enum vb_err
@@ -206,14 +207,14 @@ set_passes(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
             memcpy(r->passes, known[i].passes, r->n_passes);
             return VB_OK;
         }
-    return say(m, "passes are 'found', 'left' or 'found left', not", v);
+    return recipe_say(m, "passes are 'found', 'left' or 'found left', not", v);
 }
 
 static enum vb_err
 set_flag(int *flag, struct vb_text v, struct vb_msg *m)
 {
     if (!ascii_is(v, "yes") && !ascii_is(v, "no"))
-        return say(m, "neither yes nor no:", v);
+        return recipe_say(m, "neither yes nor no:", v);
     *flag = ascii_is(v, "yes");
     return VB_OK;
 }
@@ -223,12 +224,12 @@ set_number(const char *name, struct vb_recipe *r, struct vb_text v, struct vb_ms
 {
     struct vb_dec d;
     if (vb_dec_parse(v.s, v.n, '.', 0, &d) || d.mant < 0)
-        return say(m, "bad number", v);
+        return recipe_say(m, "bad number", v);
     if (strcmp(name, "agree") == 0) {
         r->agree = vb_dec_double(d);
     } else {
         if (d.scale || d.mant > 1000000)
-            return say(m, "lines to skip is a whole number, not", v);
+            return recipe_say(m, "lines to skip is a whole number, not", v);
         r->has_skip = 1;
         r->skip = (unsigned long long)d.mant;
     }
@@ -242,7 +243,7 @@ set_total(struct vb_recipe *r, struct vb_text v)
     if (!p)
         return VB_EMEM;
     r->totals = p;
-    if (!(p[r->n_totals] = copy_text(v)))
+    if (!(p[r->n_totals] = recipe_copy(v)))
         return VB_EMEM;
     r->n_totals++;
     return VB_OK;
@@ -257,7 +258,7 @@ set_remark(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
     for (size_t i = 0; good && i < v.n; i++)
         good = v.s[i] && strchr(signs, v.s[i]);
     if (!good)
-        return say(m, "remarks begin with one to eight signs as # or //, not", v);
+        return recipe_say(m, "remarks begin with one to eight signs as # or //, not", v);
     memcpy(r->remark, v.s, v.n);
     r->remark[v.n] = 0;
     return VB_OK;
@@ -280,17 +281,17 @@ set_merged(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
         if (!one.n)
             continue;
         if (means == VB_MEANS_READING)
-            return say(m, "merged cells are of engine to note, not of", one);
+            return recipe_say(m, "merged cells are of engine to note, not of", one);
         all |= 1UL << means;
     }
     r->merged |= all;
-    return all ? VB_OK : say(m, "merged cells of what:", v);
+    return all ? VB_OK : recipe_say(m, "merged cells of what:", v);
 }
 
 static enum vb_err
 replace(char **slot, struct vb_text v)
 {
-    char *s = copy_text(v);
+    char *s = recipe_copy(v);
     if (!s)
         return VB_EMEM;
     free(*slot);
@@ -306,12 +307,12 @@ set_constant(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct 
         if (!vb_text_is(name, means_names[i]))
             continue;
         if (i == VB_MEANS_DATE && vb_date_parse(v.s, v.n, "", iso))
-            return say(m, "bad date (YYYY-MM-DD)", v);
+            return recipe_say(m, "bad date (YYYY-MM-DD)", v);
         if (i == VB_MEANS_DATE)
             v = text_of(iso);
         return replace(&r->constant[i], v);
     }
-    return say(m, "no such setting or field:", name);
+    return recipe_say(m, "no such setting or field:", name);
 }
 
 static enum vb_err
@@ -324,7 +325,7 @@ set_one(struct vb_recipe *r, struct vb_text name, struct vb_text v, struct vb_ms
         {"delimiter", &r->delim}, {"decimal", &r->decimal}, {"group", &r->group}};
     for (size_t i = 0; i < 3; i++)
         if (vb_text_is(name, marks[i].name))
-            return mark_of(v, marks[i].mark) ? VB_OK : say(m, "not one mark:", v);
+            return mark_of(v, marks[i].mark) ? VB_OK : recipe_say(m, "not one mark:", v);
     if (vb_text_is(name, "encoding"))
         return replace(&r->encoding, v);
     if (vb_text_is(name, "checking_lift"))
@@ -356,29 +357,12 @@ enum vb_err
 vb_recipe_set(struct vb_recipe *r, const char *name, const char *value, struct vb_msg *m)
 {
     if (!vb_utf8_ok(value, strlen(value)))
-        return say(m, "not UTF-8:", text_of(value));
+        return recipe_say(m, "not UTF-8:", text_of(value));
     enum vb_err e = set_one(r, text_of(name), text_of(value), m);
     for (int i = VB_MEANS_ENGINE; !e && i < VB_MEANS_READING; i++)
         if (vb_text_is(text_of(name), means_names[i]))
             r->stated |= 1UL << i;
     return e;
-}
-
-static enum vb_err
-add_word(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
-{
-    struct vb_recipe none = {0};
-    char state = vb_state_find(&none, f[STATE]);
-    if (!state)
-        return say(m, "a word for a state needs found or left, not", f[STATE]);
-    struct vb_state_word *p = realloc(r->word, (r->n_words + 1) * sizeof *p);
-    if (!p)
-        return VB_EMEM;
-    r->word = p;
-    if (!(p[r->n_words].word = copy_text(f[VALUE])))
-        return VB_EMEM;
-    p[r->n_words++].state = state;
-    return VB_OK;
 }
 
 static enum vb_err
@@ -391,7 +375,7 @@ col_means(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
         }
     c->means = VB_MEANS_READING;
     c->quantity = vb_quantity_find(t.s, t.n);
-    return c->quantity ? VB_OK : say(m, "no such meaning or quantity:", t);
+    return c->quantity ? VB_OK : recipe_say(m, "no such meaning or quantity:", t);
 }
 
 static enum vb_err
@@ -401,9 +385,11 @@ col_at(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
         return VB_OK;
     c->has_at = 1;
     if (!c->quantity || c->quantity->at == VB_AT_VALVE || c->quantity->at == VB_AT_PART)
-        return vb_valve_part(t.s, t.n, &c->at) ? say(m, "unknown valve", t) : VB_OK;
-    return vb_quantity_at(c->quantity, t.s, t.n, c->place) ? say(m, "unknown place", t)
-                                                           : VB_OK;
+        return vb_valve_part(t.s, t.n, &c->at) ? recipe_say(m, "unknown valve", t)
+                                               : VB_OK;
+    return vb_quantity_at(c->quantity, t.s, t.n, c->place)
+               ? recipe_say(m, "unknown place", t)
+               : VB_OK;
 }
 
 static enum vb_err
@@ -413,9 +399,9 @@ col_unit(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
     if (t.n && turns && !vb_centre_parse(t.s, t.n, &c->centre))
         return VB_OK;
     if (t.n && !(c->unit = vb_unit_find(t.s, t.n)))
-        return say(m, "unknown unit", t);
+        return recipe_say(m, "unknown unit", t);
     if (c->unit && c->quantity && c->unit->dim != c->quantity->dim)
-        return say(m, "a unit of another kind:", t);
+        return recipe_say(m, "a unit of another kind:", t);
     return VB_OK;
 }
 
@@ -427,14 +413,16 @@ col_format(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
                   : ascii_is(t, "no-go") ? VB_PAIR_NOGO
                                          : VB_PAIR_BOTH;
         if (c->pair == VB_PAIR_BOTH && !ascii_is(t, "go/no-go"))
-            return say(m, "the format of a reading is go, no-go or go/no-go, not", t);
+            return recipe_say(m, "the format of a reading is go, no-go or go/no-go, not",
+                              t);
     } else if (t.n && c->means != VB_MEANS_DATE) {
-        return say(m, "only dates and readings have a format, not", t);
+        return recipe_say(m, "only dates and readings have a format, not", t);
     }
-    if (!(c->format = copy_text(t)))
+    if (!(c->format = recipe_copy(t)))
         return VB_EMEM;
     if (c->means == VB_MEANS_DATE && !vb_date_order_ok(c->format))
-        return say(m, "a date is like D.M.Y or M/D/y, a letter for each part, not", t);
+        return recipe_say(m, "a date is like D.M.Y or M/D/y, a letter for each part, not",
+                          t);
     return VB_OK;
 }
 
@@ -445,7 +433,7 @@ col_name(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
     struct vb_dec d;
     if (t.n > 1 && *t.s == '#' && !vb_dec_parse(t.s + 1, t.n - 1, '.', 0, &d)) {
         if (d.scale || d.mant < 1 || d.mant > 10000)
-            return say(m, "bad column number", t);
+            return recipe_say(m, "bad column number", t);
         c->number = (size_t)d.mant;
         t.n = 0;
     }
@@ -476,7 +464,31 @@ add_col(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
     if (!e)
         e = col_format(c, f[FORMAT], m);
     if (!e && f[STATE].n && !(c->state = vb_state_find(r, f[STATE])))
-        e = say(m, "a state is found or left, not", f[STATE]);
+        e = recipe_say(m, "a state is found or left, not", f[STATE]);
+    return e;
+}
+
+/* A word in the cells of a column, and what it stands for. */
+static enum vb_err
+add_word(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
+{
+    struct vb_recipe none = {0};
+    struct vb_recipe_col c = {0};
+    if (vb_text_is(f[MEANS], "state")) {
+        char state = vb_state_find(&none, f[STATE]);
+        if (!state)
+            return recipe_say(m, "a word for a state needs found or left, not", f[STATE]);
+        return recipe_state_word(r, state, f[VALUE]);
+    }
+    if (f[UNIT].n || f[STATE].n)
+        return recipe_say(m, "unit and state are those of the column, not of the word",
+                          f[VALUE]);
+    enum vb_err e = col_name(&c, f[COLUMN], m);
+    if (!e)
+        e = col_means(&c, f[MEANS], m);
+    if (!e)
+        e = recipe_cell_word(r, &c, f[VALUE], f[AT], f[FORMAT], m);
+    free(c.name);
     return e;
 }
 
@@ -487,8 +499,6 @@ take_row(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
         return set_one(r, f[MEANS], f[VALUE], m);
     if (!vb_text_trim(f[VALUE]).n)
         return add_col(r, f, m);
-    if (!vb_text_is(f[MEANS], "state"))
-        return say(m, "a column with a value needs the meaning state, not", f[MEANS]);
     return add_word(r, f, m);
 }
 
@@ -497,7 +507,7 @@ check_heading(const struct vb_row *row, struct vb_msg *m)
 {
     for (size_t i = 0; i < row->n; i++)
         if (i >= N_FIELDS || !vb_text_is(vb_text_trim(row->cell[i]), field_names[i]))
-            return say(
+            return recipe_say(
                 m,
                 "a recipe has the columns column,means,unit,at,state,format,value; not",
                 row->cell[i]);
@@ -568,14 +578,12 @@ vb_recipe_free(struct vb_recipe *r)
         free(r->col[i].name);
         free(r->col[i].format);
     }
-    for (size_t i = 0; i < r->n_words; i++)
-        free(r->word[i].word);
+    recipe_words_free(r);
     for (size_t i = 0; i < r->n_totals; i++)
         free(r->totals[i]);
     for (size_t i = 0; i < VB_MEANS_COUNT; i++)
         free(r->constant[i]);
     free(r->col);
-    free(r->word);
     free(r->totals);
     free(r->checking_lift);
     free(r->encoding);

@@ -345,6 +345,21 @@ is_passed_over(struct vb_tidy *t)
     return 1;
 }
 
+/* A row as it is read: with what words of the shop stand for. Rows below it that take its cells
+ * take them as they were written. */
+static int
+take_said(struct vb_tidy *t)
+{
+    const struct vb_text *written = t->row.cell;
+    int ok = words_put(t) && cell_context(t);
+    for (size_t i = 0; ok && i < t->plan.n_places; i++)
+        take_place(t, &t->plan.place[i]);
+    if (ok)
+        tidy_lift(t);
+    t->row.cell = written;
+    return ok;
+}
+
 static enum vb_err
 take_row(struct vb_tidy *t)
 {
@@ -360,10 +375,7 @@ take_row(struct vb_tidy *t)
         vb_csv_split(t->csv, &t->row);
         tidy_refuse(t, NO_COL, "unclosed quote");
         merged_lose(t, 1);
-    } else if ((fit = fits(t)) && (!t->merged || merged_fill(t)) && cell_context(t)) {
-        for (size_t i = 0; i < t->plan.n_places; i++)
-            take_place(t, &t->plan.place[i]);
-        tidy_lift(t);
+    } else if ((fit = fits(t)) && (!t->merged || merged_fill(t)) && take_said(t)) {
         e = t->merged ? merged_keep(t) : VB_OK;
     } else {
         merged_lose(t, !fit);

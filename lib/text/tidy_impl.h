@@ -34,6 +34,8 @@ struct plan {
     char **name;                     // [n_cols] heading as written
     char **norm;                     // [n_cols] heading squeezed
     struct vb_text *cell;            // [n_cols] a row to which cells were added
+    struct vb_text *said;            // [n_cols] a row with words of the shop put in
+    unsigned char *taught;           // [n_cols] 1: has such words; 2: in this row too
     size_t n_cols;
     size_t field[VB_MEANS_COUNT];
     struct place *place;
@@ -197,6 +199,13 @@ void tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
                const struct value *found, const struct value *left);
 
 void tidy_lift(struct vb_tidy *t);
+
+/* recipe_words.c: find the columns of the words; returns a word that has none. */
+const char *words_bind(struct vb_tidy *t);
+/* The column whose cells a bank stands before; NO_COL: nothing says banks, or no column can. */
+size_t words_bank(const struct vb_tidy *t);
+/* Put what they stand for into the row; 0 if it was refused. */
+int words_put(struct vb_tidy *t);
 
 /* merged.c; begin, fill, keep and end are for where cells are merged, the others do nothing
  * where none are */
