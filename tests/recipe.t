@@ -37,7 +37,9 @@ for row in 'Engine,engine,,,,HC-2,ok' 'Cyl,cylinder,,E,,,ok' 'Side,side,,2E,,,ok
 valve, cylinder or side, and into 'format' of a reading, temp or meter: the word 'ok'"
 done
 wrong 'format of a reading' 'Lash,lash,mm,,,Y-M-D,' \
-    "2: the format of a reading is go, no-go or go/no-go, not 'Y-M-D'"
+    "2: the format of a reading is go, no-go, go/no-go or found/left, not 'Y-M-D'"
+wrong 'both states and one of them' 'Lash,lash,mm,,found,found/left,' \
+    "2: with found/left the cells say both, not only 'found'"
 wrong 'format of something else' 'Engine,engine,,,,D.M.Y,' \
     "2: only dates and readings have a format, not 'D.M.Y'"
 for order in DD.MM.YYYY d.m.y D.M M/D D.M.Y.y; do

@@ -39,6 +39,33 @@ printf 'No,Lash\n' >x.csv
 odd 'a blade that does not go and a value' 2 '' \
     "valve-tidy: x.csv:1: a go/no-go pair and a value for the same reading: 'Lash'"
 
+### found and left in one cell
+recipe 'Valve,valve,,,,,' 'Lash,lash,mm,,,found/left,'
+printf '%s\n' Valve,Lash 1I,0.25/0.30 '1E, 0.45 -> 0.50 ' '2I,0.28→0.30' 2E,0.50 '3I,-/0.30' 3E,0.5/- \
+    4I,10/12thou 4E,-/- 5I, 5E,0.5/0.4/0.3 6I,0.5/x '6E,.2 mm/20 um' >x.csv
+odd 'found and left in one cell' 1 'lash,1I,0.25,0.3
+lash,1E,0.45,0.5
+lash,2I,0.28,0.3
+lash,2E,0.5,
+lash,3I,,0.3
+lash,3E,0.5,
+lash,4I,0.254,0.3048
+lash,5E,0.5,
+lash,6I,0.5,
+lash,6E,0.2,0.02' "valve-tidy: x.csv:11: column 'Lash': bad number '0.4/0.3'
+valve-tidy: x.csv:12: column 'Lash': bad number 'x'"
+recipe 'Inch,lash,in,1I,,found/left,' 'Metric,lash,mm,1I,,found/left,'
+printf '%s\n' Inch,Metric .010/.012,0.25/0.30 .010,0.25/0.40 >x.csv
+odd 'and in two units' 0 'lash,1I,0.25,0.3
+lash,1I,0.25,0.4' ''
+recipe 'Both,lash,mm,1I,,found/left,' 'Left,lash,mm,1I,left,,' 'Again,lash,mm,1I,left,,'
+printf '%s\n' Both,Left,Again >x.csv
+odd 'what was left three times' 2 '' \
+    "valve-tidy: x.csv:1: one column too many for the same reading: 'Again'"
+recipe '#1,lash,mm,,,found/left,' ',heading,,,,,no' ',order,,,,,1I'
+echo 0.1/0.2 >x.csv
+odd 'in bare numbers' 2 '' 'valve-tidy: x.csv: an order names one column of readings'
+
 ### which valve, which place
 recipe 'Valve,valve,,,,,' 'Lash,lash,mm,I1,,,'
 printf 'Valve,Lash\n1I1,0.10\n1I2,0.20\n1,0.30\n' >x.csv

@@ -33,8 +33,8 @@ enum vb_means {
     VB_MEANS_COUNT,
 };
 
-/* BOTH: two blades in one cell, 0.25/0.30 */
-enum vb_pair { VB_PAIR_NONE, VB_PAIR_GO, VB_PAIR_NOGO, VB_PAIR_BOTH };
+/* BOTH: two blades in one cell, 0.25/0.30; STATES: as found and as left in one */
+enum vb_pair { VB_PAIR_NONE, VB_PAIR_GO, VB_PAIR_NOGO, VB_PAIR_BOTH, VB_PAIR_STATES };
 
 /* vb_recipe_col - one column of the export, by its heading or its number. */
 struct vb_recipe_col {

@@ -122,18 +122,20 @@ in_reason(struct vb_tidy *t, size_t col, const struct vb_quantity *q,
     return 0;
 }
 
-int
-cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
-         struct value *v)
+static int
+cell_part(struct vb_tidy *t, size_t col, int half, const struct vb_quantity *q, char side,
+          struct value *v)
 {
     char buf[PLAIN_MAX];
     struct vb_text s = vb_text_trim(t->row.cell[col]);
+    const struct vb_unit *unit = t->cx.unit ? t->cx.unit : t->plan.unit[col];
+    if (half)
+        s = cell_half(t, s, half, &unit);
     if (!t->plain.ascii)
         s = plain_number(s, buf);
     v->present = 0;
     if (vb_missing(s.s, s.n))
         return 1;
-    const struct vb_unit *unit = t->cx.unit ? t->cx.unit : t->plan.unit[col];
     int blades = t->plan.rc[col]->pair == VB_PAIR_BOTH || // or a word stands for two
                  (t->plan.taught[col] == 2 && memchr(s.s, '/', s.n));
     int ok = blades                   ? cell_blades(t, col, s, unit, q, v)
@@ -142,6 +144,13 @@ cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
     if (ok && !in_reason(t, col, q, v))
         ok = 0;
     return ok;
+}
+
+int
+cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
+         struct value *v)
+{
+    return cell_part(t, col, 0, q, side, v);
 }
 
 /*
@@ -183,9 +192,10 @@ cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q, 
     if (s->n == 0)
         return 1;
     if (s->n == 1)
-        return cell_one(t, s->col[0], q, side, v);
-    int ok = cell_one(t, s->col[0], q, side, &first);
-    return cell_one(t, s->col[1], q, side, v) && ok && cell_twice(t, s, &first, v);
+        return cell_part(t, s->col[0], s->half[0], q, side, v);
+    int ok = cell_part(t, s->col[0], s->half[0], q, side, &first);
+    return cell_part(t, s->col[1], s->half[1], q, side, v) && ok &&
+           cell_twice(t, s, &first, v);
 }
 
 static int

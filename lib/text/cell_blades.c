@@ -1,6 +1,6 @@
 /*
- * What two feeler blades say: the gap lies between the one that goes and the one that does
- * not.
+ * Two numbers that belong together. Of feeler blades they say that the gap lies between the one
+ * that goes and the one that does not; or the first was found, and the second left.
  */
 #include <math.h>
 #include <string.h>
@@ -89,4 +89,30 @@ cell_blades(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_uni
         return 0;
     }
     return between(t, col, col, &go, &nogo, v);
+}
+
+/* What parts the two: a bar or an arrow. s->n where there is nothing; *n is how long it is. */
+static size_t
+find_bar(struct vb_text s, size_t *n)
+{
+    static const char *const bars[] = {"/", "->", "\xe2\x86\x92"};
+    for (size_t i = 0; i < s.n; i++)
+        for (size_t k = 0; k < sizeof bars / sizeof *bars; k++) {
+            *n = strlen(bars[k]);
+            if (s.n - i >= *n && memcmp(s.s + i, bars[k], *n) == 0)
+                return i;
+        }
+    *n = 0;
+    return s.n;
+}
+
+struct vb_text
+cell_half(const struct vb_tidy *t, struct vb_text s, int half,
+          const struct vb_unit **unit)
+{
+    size_t n, at = find_bar(s, &n);
+    struct vb_text found = {s.s, at}, left = {s.s + at + n, s.n - at - n};
+    if (n)
+        *unit = unit_behind(t, vb_text_trim(left), *unit);
+    return vb_text_trim(half == 1 ? found : left);
 }

@@ -228,10 +228,11 @@ put_column(struct vb_out *o, const struct draft_col *c)
     struct vb_text name = c->head;
     int reading = c->means == VB_MEANS_READING;
     const char *format = reading
-                             ? (c->pair == VB_PAIR_GO     ? "go"
-                                : c->pair == VB_PAIR_NOGO ? "no-go"
-                                : c->pair == VB_PAIR_BOTH ? "go/no-go"
-                                                          : "")
+                             ? (c->pair == VB_PAIR_GO       ? "go"
+                                : c->pair == VB_PAIR_NOGO   ? "no-go"
+                                : c->pair == VB_PAIR_BOTH   ? "go/no-go"
+                                : c->pair == VB_PAIR_STATES ? "found/left"
+                                                            : "")
                              : (c->means == VB_MEANS_DATE && c->format ? c->format : "");
     if (c->silent)
         return;

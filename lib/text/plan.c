@@ -191,28 +191,41 @@ place_for(struct plan *p, const struct vb_recipe_col *rc)
 }
 
 static enum vb_err
+add_to(struct vb_tidy *t, struct slot *s, size_t i, int part, unsigned long long line,
+       struct vb_msg *m)
+{
+    enum vb_pair pair = t->plan.rc[i]->pair;
+    size_t *half = pair == VB_PAIR_GO ? &s->go : &s->nogo;
+    int whole = pair != VB_PAIR_GO && pair != VB_PAIR_NOGO;
+    if (!whole && *half == NO_COL) {
+        *half = i;
+    } else if (whole && s->n < 2) {
+        s->half[s->n] = part;
+        s->col[s->n++] = i;
+    } else {
+        return fail(t, line, m,
+                    "one column too many for the same reading:", t->plan.name[i]);
+    }
+    if (s->n && (s->go != NO_COL || s->nogo != NO_COL))
+        return fail(t, line, m,
+                    "a go/no-go pair and a value for the same reading:", t->plan.name[i]);
+    return VB_OK;
+}
+
+static enum vb_err
 add_reading(struct vb_tidy *t, size_t i, unsigned long long line, struct vb_msg *m)
 {
     const struct vb_recipe_col *rc = t->plan.rc[i];
     struct place *q = place_for(&t->plan, rc);
     if (!q)
         return VB_EMEM;
-    struct slot *s = &q->slot[rc->state == 'f'   ? SLOT_FOUND
-                              : rc->state == 'l' ? SLOT_LEFT
-                                                 : SLOT_ROW];
-    size_t *half = rc->pair == VB_PAIR_GO ? &s->go : &s->nogo;
-    int whole = rc->pair == VB_PAIR_NONE || rc->pair == VB_PAIR_BOTH;
-    if (!whole && *half == NO_COL)
-        *half = i;
-    else if (whole && s->n < 2)
-        s->col[s->n++] = i;
-    else
-        return fail(t, line, m,
-                    "one column too many for the same reading:", t->plan.name[i]);
-    if (s->n && (s->go != NO_COL || s->nogo != NO_COL))
-        return fail(t, line, m,
-                    "a go/no-go pair and a value for the same reading:", t->plan.name[i]);
-    return VB_OK;
+    if (rc->pair == VB_PAIR_STATES) {
+        enum vb_err e = add_to(t, &q->slot[SLOT_FOUND], i, 1, line, m);
+        return e ? e : add_to(t, &q->slot[SLOT_LEFT], i, 2, line, m);
+    }
+    enum { F = SLOT_FOUND, L = SLOT_LEFT, R = SLOT_ROW };
+    struct slot *s = &q->slot[rc->state == 'f' ? F : rc->state == 'l' ? L : R];
+    return add_to(t, s, i, 0, line, m);
 }
 
 /* What the recipe says is stronger than a heading or its units row. "Stop before TDC"

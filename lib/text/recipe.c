@@ -408,12 +408,16 @@ col_unit(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
 static enum vb_err
 col_format(struct vb_recipe_col *c, struct vb_text t, struct vb_msg *m)
 {
+    static const char *const pairs[] = {"go", "no-go", "go/no-go", "found/left"};
     if (c->means == VB_MEANS_READING && t.n) {
-        c->pair = ascii_is(t, "go")      ? VB_PAIR_GO
-                  : ascii_is(t, "no-go") ? VB_PAIR_NOGO
-                                         : VB_PAIR_BOTH;
-        if (c->pair == VB_PAIR_BOTH && !ascii_is(t, "go/no-go"))
-            return recipe_say(m, "the format of a reading is go, no-go or go/no-go, not",
+        int k = 0;
+        while (k < 4 && !ascii_is(t, pairs[k]))
+            k++;
+        c->pair = (enum vb_pair)(k + 1);
+        if (k == 4)
+            return recipe_say(m,
+                              "the format of a reading is go, no-go, go/no-go or "
+                              "found/left, not",
                               t);
     } else if (t.n && c->means != VB_MEANS_DATE) {
         return recipe_say(m, "only dates and readings have a format, not", t);
@@ -465,6 +469,8 @@ add_col(struct vb_recipe *r, const struct vb_text *f, struct vb_msg *m)
         e = col_format(c, f[FORMAT], m);
     if (!e && f[STATE].n && !(c->state = vb_state_find(r, f[STATE])))
         e = recipe_say(m, "a state is found or left, not", f[STATE]);
+    if (!e && c->state && c->pair == VB_PAIR_STATES)
+        e = recipe_say(m, "with found/left the cells say both, not only", f[STATE]);
     return e;
 }
 

@@ -15,6 +15,7 @@
 /* slot - the cells that together say one value of one place. */
 struct slot {
     size_t n, col[2]; // the same value once, or in two units
+    int half[2];      // 0: the whole cell; 1, 2: what was found, or left, in "0.25/0.30"
     size_t go, nogo;
 };
 
@@ -193,6 +194,11 @@ int cell_pair(struct vb_tidy *t, const struct slot *s, const struct vb_quantity 
               char side, struct value *v);
 int cell_blades(struct vb_tidy *t, size_t col, struct vb_text s,
                 const struct vb_unit *unit, const struct vb_quantity *q, struct value *v);
+
+/* What was found (half 1) or left (2) in a cell of both; a unit behind the second is that of both.
+ * Where there is one number it was found. */
+struct vb_text cell_half(const struct vb_tidy *t, struct vb_text s, int half,
+                         const struct vb_unit **unit);
 
 /* tidy.c */
 void tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
