@@ -219,6 +219,47 @@ run "$tidy" --draft bank.csv
 printf '%s\n' "$out" >recipe
 why 'letters of banks in cells' Valve "CHECK: 2 of 2 cells, as 'A1I', name no valve"
 
+### two numbers in a cell
+# two NAME HEADING CELL... : the lash of a valve a cell
+two() {
+    two_name=$1 two_head=$2
+    shift 2
+    { echo "Engine,Date,Valve,$two_head"; n=0
+      for cell; do n=$((n + 1)); echo "HC-1,2025-03-02,${n}I,$cell"; done; } >two.csv
+    run "$tidy" --draft two.csv
+    is "$two_name: drafted" "$status $err" '0 '
+    printf '%s\n' "$out" >recipe
+}
+two 'blades' 'Go/no-go mm' 0.25/0.30 0.30/0.35
+ok 'blades that the heading names' grep -q '^Go/no-go mm,lash,mm,,found,go/no-go,,.*; two blades' recipe
+two 'perhaps blades' 'Lash mm' 0.25/0.30 0.30/0.35
+why 'perhaps blades: said' 'Lash mm,lash,mm,,found,go/no-go' \
+    'CHECK: two numbers in each cell are taken for two blades; what was found and left needs'
+two 'no blades' 'Lash mm' 0.25/0.30 0.35/0.30 0.30/- 0.30
+why 'no blades: said' 'Lash mm,lash,mm,,found,,' 'CHECK: 3 of 4 cells hold two numbers and will be refused'
+two 'an arrow' 'Lash mm' '0.25 -> 0.30' '0.35→0.30' 0.30
+why 'an arrow: found and left' 'Lash mm,lash,mm,,,found/left,' 'found and left in one cell'
+two 'before and after' 'Lash mm before/after' 0.25/0.30 0.28/0.30 0.30
+why 'found and left by the heading' 'Lash mm before/after,lash,.*,,,found/left,' 'found and left in one cell'
+sheet 'before and after' two.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.25,0.3,mm,,,,,,two.csv,2
+HC-1,2025-03-02,,,lash,2I,0.28,0.3,mm,,,,,,two.csv,3
+HC-1,2025-03-02,,,lash,3I,0.3,,mm,,,,,,two.csv,4'
+
+### words among numbers, banks beside cylinders
+two 'words among numbers' 'Lash mm' 0.25 ok '>0.60' 2025-03-02
+why 'words among numbers: said' Lash \
+    "CHECK: 2 of 4 cells, as 'ok', are no numbers and will be refused, unless the recipe teaches"
+# banks CELLS...: bank and cylinder
+banks() { { echo Engine,Date,Bank,Cyl,IN mm; printf 'HC-1,2025-03-02,%s,0.2\n' "$@"; } >bank.csv
+    run "$tidy" --draft bank.csv
+    printf '%s\n' "$out" >recipe; }
+banks A,1 ,2 B,1 ,2
+why 'cylinders that count from 1 in each bank' Bank,bank, 'NEEDED: cylinders count from 1'
+why 'a merged bank' ,merged,,,,,bank, CHECK
+banks A,1 A,2 B,3 B,4
+why 'cylinders that count through' Bank,ignore, 'no cylinder is named in two banks'
+
 ### a meter whose decimals may be thousands
 printf 'Engine,Date,Odometer km,Valve,Lash mm\nT-1,2025-03-02,120.500,1I,0.15\nT-1,2025-06-02,98,1I,0.15\n' >km.csv
 run "$tidy" --draft km.csv

@@ -91,9 +91,8 @@ cell_blades(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_uni
     return between(t, col, col, &go, &nogo, v);
 }
 
-/* What parts the two: a bar or an arrow. s->n where there is nothing; *n is how long it is. */
-static size_t
-find_bar(struct vb_text s, size_t *n)
+size_t
+vb_bar_find(struct vb_text s, size_t *n)
 {
     static const char *const bars[] = {"/", "->", "\xe2\x86\x92"};
     for (size_t i = 0; i < s.n; i++)
@@ -110,7 +109,7 @@ struct vb_text
 cell_half(const struct vb_tidy *t, struct vb_text s, int half,
           const struct vb_unit **unit)
 {
-    size_t n, at = find_bar(s, &n);
+    size_t n, at = vb_bar_find(s, &n);
     struct vb_text found = {s.s, at}, left = {s.s + at + n, s.n - at - n};
     if (n)
         *unit = unit_behind(t, vb_text_trim(left), *unit);

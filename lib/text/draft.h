@@ -75,6 +75,7 @@ enum {
     D_NO = 1 << 27,
     D_DC = 1 << 28, // a dead centre
     D_LETTER_C = 1 << 29,
+    D_BANK = 1 << 30, // a column of banks
     D_LETTER_F = 1 << 30,
 };
 
@@ -92,15 +93,18 @@ struct draft_head {
     char before[2]; // what stood before the number: 'C' cylinder, 'S' side, 0
     size_t unknown; // words that are in no list
     int lift, lobe, stop, check;
+    int both; // found and left
 };
 
 /* draft_stats - what the cells of one column look like. */
 struct draft_stats {
     size_t filled, numbers, fractions, dates, valves, parts, cyls, sides, states, units;
-    size_t own_unit, auslass, pairs; // pairs: two blades, 9/10
-    double sum;                      // of the magnitudes without a unit of their own
-    size_t summed, below;            // of these, below 0
-    struct vb_text odd, odd_state;   // the first cell that is no valve, no state
+    size_t own_unit, auslass;
+    size_t pairs, falling, arrows; // two numbers: 9/10, 10/9 or 9/-, 9 -> 10
+    double sum;                    // of the magnitudes without a unit of their own
+    size_t summed, below;          // of these, below 0
+    struct vb_text odd_number;
+    struct vb_text odd, odd_state; // the first cell that is no valve, no state
 };
 
 /* draft_col - what is guessed of one column. */
@@ -183,6 +187,8 @@ void draft_groups(struct draft *d);
 
 /* draft_banks.c: a word for a bank is no side and no state */
 void draft_banks(struct draft *d);
+/* A column of banks is needed where cylinders count from 1 in each of them. */
+void draft_bank_column(struct draft *d);
 
 /* draft_cells.c */
 void draft_from_cells(struct draft *d);

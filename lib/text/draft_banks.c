@@ -68,3 +68,56 @@ draft_banks(struct draft *d)
             take_out(&d->col[i], pairs[k][1]);
         }
 }
+
+static size_t
+column_of(const struct draft *d, enum vb_means means)
+{
+    size_t i = 0;
+    while (i < d->n_cols && d->col[i].means != means)
+        i++;
+    return i;
+}
+
+static struct vb_text
+cell_of(const struct draft *d, size_t row, size_t col)
+{
+    const struct draft_row *r = &d->sample.row[row];
+    return col < r->n ? vb_text_trim(r->cell[col]) : (struct vb_text){NULL, 0};
+}
+
+/* Is one cylinder named in two banks? A blank bank may be one of a merged cell. */
+static int
+begin_anew(const struct draft *d, size_t bank, size_t cyl)
+{
+    struct vb_text first[100] = {{NULL, 0}}, now = {NULL, 0};
+    struct vb_valve v;
+    for (size_t r = d->first; r < d->sample.n; r++) {
+        struct vb_text b = cell_of(d, r, bank), c = cell_of(d, r, cyl);
+        now = b.n ? b : now;
+        if (!draft_is_data(d, r) || !now.n || vb_valve_part(c.s, c.n, &v) || !v.cyl)
+            continue;
+        struct vb_text *f = &first[v.cyl];
+        if (f->n && (f->n != now.n || memcmp(f->s, now.s, now.n) != 0))
+            return 1;
+        *f = now;
+    }
+    return 0;
+}
+
+void
+draft_bank_column(struct draft *d)
+{
+    size_t bank = column_of(d, VB_MEANS_BANK), cyl = column_of(d, VB_MEANS_CYLINDER);
+    if (bank == d->n_cols)
+        return;
+    if (cyl == d->n_cols)
+        cyl = column_of(d, VB_MEANS_VALVE);
+    if (cyl < d->n_cols && begin_anew(d, bank, cyl)) {
+        draft_say(&d->col[bank],
+                  "NEEDED: cylinders count from 1 in each bank: add a word of "
+                  "the shop for each, as in Cyl,cylinder,,5,,,B 1");
+        return;
+    }
+    draft_ignore(&d->col[bank], "no cylinder is named in two banks");
+    d->has[VB_MEANS_BANK] = 0;
+}

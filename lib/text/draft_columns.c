@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "draft.h"
+#include "plain.h"
 #include "valvebook/valve.h"
 
 void
@@ -57,6 +58,7 @@ static const struct rule {
     {D_VALVE, 0, VB_MEANS_VALVE, 3},
     {D_CYL, 0, VB_MEANS_CYLINDER, 3},
     {D_PLACE, 0, VB_MEANS_VALVE, 1},
+    {D_BANK, 0, VB_MEANS_BANK, 3},
     {D_ENGINE, 0, VB_MEANS_ENGINE, 3},
     {D_VEHICLE, 0, VB_MEANS_ENGINE, 2},
 };
@@ -101,21 +103,31 @@ count_words(struct draft_stats *s, struct vb_text t)
         s->odd_state = t;
 }
 
-/* "9/10": two blades, the thinner first; *x is the middle. */
+/* Half of a cell: a number, or a dash. */
 static int
-is_pair(const struct draft_shape *shape, struct vb_text t, double *x)
+is_half(const struct draft_shape *shape, struct vb_text t, double *x)
 {
-    const char *bar = t.n ? memchr(t.s, '/', t.n) : NULL;
-    struct vb_text rest, more;
-    double go, nogo;
-    if (!bar)
-        return 0;
-    size_t first = (size_t)(bar - t.s);
-    if (!draft_number(shape, (struct vb_text){t.s, first}, &go, &rest) || rest.n ||
-        !draft_number(shape, (struct vb_text){bar + 1, t.n - first - 1}, &nogo, &more))
-        return 0;
-    *x = (go + nogo) / 2;
-    return go >= 0 && go < nogo && !more.n;
+    struct vb_text rest;
+    *x = NAN;
+    t = vb_text_trim(t);
+    return (t.n && vb_missing(t.s, t.n)) ||
+           (draft_number(shape, t, x, &rest) && !rest.n && *x >= 0);
+}
+
+/* "9/10" may be two blades, the thinner first; "10/9", "9/-" and "9 -> 10" are not. *x is the
+ * middle. Returns the count that it belongs to, NULL for a cell that has no two numbers. */
+static size_t *
+two_numbers(struct draft_stats *s, const struct draft_shape *shape, struct vb_text t,
+            double *x)
+{
+    size_t n, at = vb_bar_find(t, &n);
+    double a, b;
+    if (!n || !is_half(shape, (struct vb_text){t.s, at}, &a) ||
+        !is_half(shape, (struct vb_text){t.s + at + n, t.n - at - n}, &b) ||
+        (isnan(a) && isnan(b)))
+        return NULL;
+    *x = isnan(a) ? b : isnan(b) ? a : (a + b) / 2;
+    return n > 1 ? &s->arrows : a < b ? &s->pairs : &s->falling;
 }
 
 static void
@@ -123,15 +135,16 @@ count_cell(struct draft_stats *s, const struct draft_shape *shape, struct vb_tex
 {
     struct vb_text rest;
     double x;
+    size_t *two;
     t = vb_text_trim(t);
     if (vb_missing(t.s, t.n))
         return;
     s->filled++;
     if (draft_is_date(t)) {
         s->dates++;
-    } else if (is_pair(shape, t, &x)) {
+    } else if ((two = two_numbers(s, shape, t, &x))) {
         s->numbers++;
-        s->pairs++;
+        ++*two;
         s->sum += x;
         s->summed++;
     } else if (draft_number(shape, t, &x, &rest)) {
@@ -141,6 +154,8 @@ count_cell(struct draft_stats *s, const struct draft_shape *shape, struct vb_tex
         s->sum += rest.n ? 0 : fabs(x);
         s->summed += rest.n == 0;
         s->below += rest.n == 0 && x < 0;
+    } else if (!s->odd_number.n) {
+        s->odd_number = t;
     }
     count_words(s, t);
 }
@@ -167,6 +182,8 @@ by_cells(struct draft_col *c)
     if ((c->means == VB_MEANS_CYLINDER || c->means == VB_MEANS_SIDE) &&
         s->valves == s->filled)
         draft_mean(c, VB_MEANS_VALVE, 2, "every cell names a whole valve");
+    if (c->means == VB_MEANS_STATE && c->words.both && s->pairs + s->falling + s->arrows)
+        draft_mean(c, VB_MEANS_READING, 2, "heading says found and left");
     if (c->means == VB_MEANS_VALVE && c->strength == 1 && s->parts == 0)
         draft_mean(c, VB_MEANS_IGNORE, 0, "");
     if (c->means == VB_MEANS_READING && !c->words.quantity && s->numbers == 0) {
@@ -307,7 +324,9 @@ warn_of_cells(struct draft_col *c)
                "exhaust: write I and E into the cells first");
     } else if (place && s->parts < s->filled) {
         draft_say(
-            c, "CHECK: %zu of %zu cells, as '%s', name no valve and will be refused",
+            c,
+            "CHECK: %zu of %zu cells, as '%s', name no valve and will be refused, unless "
+            "the recipe teaches them as words of the shop",
             s->filled - s->parts, s->filled, vb_quote(s->odd.s, s->odd.n, q, sizeof q));
     } else if (c->means == VB_MEANS_STATE && s->states < s->filled) {
         draft_say(c, "CHECK: %zu of %zu cells, as '%s', are neither found nor left",
@@ -361,6 +380,7 @@ draft_columns(struct draft *d, struct vb_msg *m)
         if (d->col[i].means == VB_MEANS_QUANTITY)
             quantity_column(d, i);
     }
+    draft_bank_column(d);
     draft_places(d);
     draft_units(d);
     for (size_t i = 0; i < d->n_cols; i++)

@@ -197,8 +197,8 @@ static int
 is_needed(enum vb_means m)
 {
     return m == VB_MEANS_ENGINE || m == VB_MEANS_DATE || m == VB_MEANS_VALVE ||
-           m == VB_MEANS_CYLINDER || m == VB_MEANS_SIDE || m == VB_MEANS_STATE ||
-           m == VB_MEANS_QUANTITY;
+           m == VB_MEANS_BANK || m == VB_MEANS_CYLINDER || m == VB_MEANS_SIDE ||
+           m == VB_MEANS_STATE || m == VB_MEANS_QUANTITY;
 }
 
 static void

@@ -87,15 +87,40 @@ settle_targets(struct draft *d)
                                      "taken for a target");
 }
 
+/* Two numbers in a cell: two blades, the thinner first, or found and left. */
+static void
+name_pair(struct draft_col *c)
+{
+    const struct draft_stats *s = &c->stats;
+    size_t two = s->pairs + s->falling + s->arrows;
+    c->pair = c->words.pair;
+    if (!two)
+        return;
+    if (c->words.both || (s->arrows && s->arrows == two)) {
+        c->pair = VB_PAIR_STATES;
+        draft_say(c, "found and left in one cell");
+    } else if (s->pairs == s->numbers) {
+        c->pair = VB_PAIR_BOTH;
+        draft_say(
+            c, c->words.flags & D_GO
+                   ? "two blades in each cell"
+                   : "CHECK: two numbers in each cell are taken for two blades; what was "
+                     "found and left needs the format found/left");
+    } else {
+        draft_say(
+            c,
+            "CHECK: %zu of %zu cells hold two numbers and will be refused; what was "
+            "found and left needs the format found/left",
+            two, s->filled);
+    }
+}
+
 static void
 name_state(struct draft *d, struct draft_col *c)
 {
-    if (c->words.pair != VB_PAIR_NONE)
-        c->pair = c->words.pair;
-    if (c->stats.pairs && c->stats.pairs == c->stats.numbers) {
-        c->pair = VB_PAIR_BOTH;
-        draft_say(c, "two blades in each cell");
-    }
+    name_pair(c);
+    if (c->pair == VB_PAIR_STATES)
+        return;
     c->state = c->words.state;
     if (c->words.flags & D_SOLL)
         draft_say(c, "UNCERTAIN: 'Soll' is taken for as left, it may be a target: check");
@@ -215,8 +240,8 @@ settle_twins(struct draft *d, size_t i)
 static void
 settle_half(struct draft *d, struct draft_col *c)
 {
-    if (c->means != VB_MEANS_READING || c->pair == VB_PAIR_NONE ||
-        c->pair == VB_PAIR_BOTH)
+    if (c->means != VB_MEANS_READING ||
+        (c->pair != VB_PAIR_GO && c->pair != VB_PAIR_NOGO))
         return;
     for (size_t k = 0; k < d->n_cols; k++)
         if (same_reading(c, &d->col[k]) && d->col[k].pair && d->col[k].pair != c->pair)
@@ -232,6 +257,20 @@ needs_order(const struct draft *d, struct beside b)
     return d->n_cols == 1 && d->col[0].means == VB_MEANS_READING &&
            !d->col[0].words.side && !b.cyl &&
            (!d->col[0].words.quantity || d->col[0].words.quantity->at == VB_AT_VALVE);
+}
+
+/* "ok", a tick, "> 0.60": angles may have words, lengths none. */
+static void
+check_words(struct draft_col *c)
+{
+    const struct draft_stats *s = &c->stats;
+    char q[40];
+    if (c->quantity && c->quantity->dim == VB_DIM_LENGTH && s->odd_number.n)
+        draft_say(c,
+                  "CHECK: %zu of %zu cells, as '%s', are no numbers and will be refused, "
+                  "unless the recipe teaches them as words of the shop",
+                  s->filled - s->numbers - s->dates, s->filled,
+                  vb_quote(s->odd_number.s, s->odd_number.n, q, sizeof q));
 }
 
 void
@@ -250,6 +289,7 @@ draft_places(struct draft *d)
         name_state(d, c);
         check_angle(c);
         check_stop(c);
+        check_words(c);
         any |= c->means == VB_MEANS_READING && complete(c, b);
     }
     for (size_t i = 0; i < d->n_cols; i++)

@@ -44,6 +44,7 @@ static const struct word dict[] = {
     {"position", D_PLACE, ""}, {"pos", D_PLACE, ""}, {"location", D_PLACE, ""},
     {"place", D_PLACE, ""}, {"stelle", D_PLACE, ""}, {"at", D_PLACE, ""},
     {"side", D_SIDECOL, ""}, {"seite", D_SIDECOL, ""},
+    {"bank", D_BANK, ""}, {"zylinderbank", D_BANK, ""},
     {"i", D_SIDE, "I"}, {"inl", D_SIDE, "I"}, {"inlet", D_SIDE, "I"}, {"int", D_SIDE, "I"},
     {"intake", D_SIDE, "I"}, {"einlass", D_SIDE, "I"}, {"einla\xc3\x9f", D_SIDE, "I"},
     {"einl", D_SIDE, "I"}, {"iv", D_SIDE, "I"}, {"in", D_SIDE | D_IN, "I"},
@@ -281,7 +282,8 @@ see_together(struct draft_head *h)
         h->flags = (h->flags & ~(unsigned)(h->stop ? both : 0)) | D_QUANTITY;
         strncpy(h->word, q, sizeof h->word - 1);
     }
-    if ((h->flags & both) == both)
+    h->both = (h->flags & both) == both;
+    if (h->both)
         h->flags = (h->flags & ~both) | D_STATECOL;
     h->state = h->flags & D_LEFT ? 'l' : h->flags & D_FOUND ? 'f' : 0;
 }

@@ -24,4 +24,8 @@ void plain_free(struct plain_row *p);
  * are others in it. Longer texts stay as they are. */
 struct vb_text plain_number(struct vb_text t, char *buf);
 
+/* vb_bar_find - where what parts two numbers of one cell begins, a bar or an arrow, and how long
+ * it is: t.n and 0 without one. */
+size_t vb_bar_find(struct vb_text t, size_t *n);
+
 #endif
