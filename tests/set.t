@@ -264,6 +264,19 @@ ok "they are not said to fire evenly" sh -c '"$@" | grep -q "(order 1-2@180)"' \
 ok "a gauge's frame is said" sh -c '"$@" | grep -q "^Then reads: what the gauge shows after setting, at the lobe"' \
     sh "$set" --as-of 2026-02-01 --engine L-1 --format table shop.db
 
+# An engine cools while it is read: one temperature for all would be that of none.
+printf '%s\n' engine,family T-4,warm T-5,warm >warm.eng
+{ sed 's/^twin,/warm,/' twin.csv; echo warm,,lash_growth,1,um/Cel; } >warm.fam
+for e in T-4,60 T-5,42.5; do
+    printf '%s\n' "${e%,*},2026-01-25,lash,1I,0.1,mm,60" "${e%,*},2026-01-25,lash,2I,0.1,mm,${e#*,}"
+done | sed '1i engine,date,quantity,at,found,unit,temp_c' >warm.rd
+"$bin/valve-book" --as-of 2026-02-01 --no-end warm.db warm.fam warm.eng warm.rd
+# reads ENGINE: what is said of what the gauge shows then, on the day of the readings
+reads() { "$set" --as-of 2026-01-25 --engine "$1" --format table warm.db | grep -A1 '^Then reads:' | tr '\n' ' '; }
+ok "all at one temperature" sh -c 'case "$1" in *"at the 60 °C of the readings."*) ;; *) false ;; esac' - "$(reads T-4)"
+ok "each at its own" sh -c 'case "$1" in *"each at the temperature of its reading, 42.5 to 60 °C."*) ;; *) false ;; esac' \
+    - "$(reads T-5)"
+
 ### a valve that reads 0 may be held open; one that is to stand at 0 has its lash
 printf '%s\n' engine,family T-2,twin T-3,zero >zero.eng
 printf '%s\n' family,side,key,value,unit zero,,adjuster,screw, zero,,screw_pitch,1,mm \

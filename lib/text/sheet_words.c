@@ -337,11 +337,13 @@ say_reads(const struct vb_sheet *s, words_say *say, void *arg)
 {
     const struct vb_family *f = s->unit->family;
     char text[200];
-    double temp = NAN;
-    for (size_t i = 0; i < s->n && isnan(temp); i++)
-        temp = s->row[i].temp_c;
+    double least = NAN, most = NAN; // an engine cools while it is read
+    for (size_t i = 0; i < s->n; i++) {
+        least = fmin(least, s->row[i].temp_c);
+        most = fmax(most, s->row[i].temp_c);
+    }
     int lobe = f->read_at_lobe[0] || f->read_at_lobe[1];
-    int grows = (f->lash_growth[0] != 0 || f->lash_growth[1] != 0) && !isnan(temp);
+    int grows = (f->lash_growth[0] != 0 || f->lash_growth[1] != 0) && !isnan(least);
     if (!lobe && !grows)
         return;
     int k = snprintf(text, sizeof text, "Then reads: what the gauge shows after setting");
@@ -349,11 +351,15 @@ say_reads(const struct vb_sheet *s, words_say *say, void *arg)
         k += snprintf(text + k, sizeof text - (size_t)k,
                       ", at the lobe where it is read "
                       "there");
-    if (grows)
+    if (grows && least < most)
+        k += snprintf(text + k, sizeof text - (size_t)k,
+                      ", each at the temperature of its reading, %.3g to %.3g " DEG "C",
+                      least, most);
+    else if (grows)
         k += snprintf(text + k, sizeof text - (size_t)k,
                       ", at the %.0f " DEG "C of the "
                       "readings",
-                      temp);
+                      least);
     snprintf(text + k, sizeof text - (size_t)k, ".");
     say(arg, text);
 }
