@@ -219,6 +219,29 @@ run "$tidy" --draft bank.csv
 printf '%s\n' "$out" >recipe
 why 'letters of banks in cells' Valve "CHECK: 2 of 2 cells, as 'A1I', name no valve"
 
+### a diesel's other gaps are no lash of a valve, whichever column comes first
+printf '%s\n' 'Engine,Date,Cyl,Exhaust brake lash mm,Lash injector mm,IN bridge mm,IN lash mm,EX lash mm' \
+    D-07,2025-03-02,1,1.05,0.50,0.03,0.30,0.45 >brake.csv
+sheet 'engine brake, injector and bridge' brake.csv 'status 0
+D-07,2025-03-02,,,brake_lash,1,1.05,,mm,,,,,,brake.csv,2
+D-07,2025-03-02,,,injector_lash,1,0.5,,mm,,,,,,brake.csv,2
+D-07,2025-03-02,,,bridge_gap,1I,0.03,,mm,,,,,,brake.csv,2
+D-07,2025-03-02,,,lash,1I,0.3,,mm,,,,,,brake.csv,2
+D-07,2025-03-02,,,lash,1E,0.45,,mm,,,,,,brake.csv,2'
+printf '%s\n' 'family,side,key,value,unit' d6,,cylinders,6, d6,I,valves,1, d6,E,valves,1, >d6.csv
+printf 'engine,family\nD-07,d6\n' >d.csv
+"$tidy" --recipe recipe brake.csv | "$bin/valve-book" --as-of 2025-03-31 brake.db d6.csv d.csv -
+is "and the book gives them back" "$("$bin/valve-book" --dump readings brake.db | cut -d, -f5-7 | sort)" \
+    "brake_lash,1,1.05
+bridge_gap,1I,0.03
+end,,5
+injector_lash,1,0.5
+lash,1E,0.45
+lash,1I,0.3
+quantity,at,found"
+is "where no lash of a valve is theirs" "$("$bin/valve-drift" --as-of 2025-03-31 --format csv brake.db |
+    cut -d, -f3,6)" "at,n${nl}1I,0${nl}1E,0"
+
 ### two numbers in a cell
 # two NAME HEADING CELL... : the lash of a valve a cell
 two() {

@@ -33,7 +33,7 @@ refuses 'index too high' "column 'at': this family has no valve '1E3'" \
 refuses 'no valve at all' "column 'at': unknown valve 'left'" HC-1,2025-02-01,150,h,lash,left,0.2,,mm
 refuses 'a valve where a cylinder is meant' "column 'at': bad place '1I'" \
     HC-1,2025-02-01,150,h,leakdown,1I,8,,%
-refuses 'unknown quantity' "column 'quantity': unknown quantity 'lsh'; known are lash, opens, closes, lift_tdc, checking_lift, stop_before, stop_after, shim, stem_height, recess, leakdown, compression, spring_load, lobe_lift, sprocket_step" \
+refuses 'unknown quantity' "column 'quantity': unknown quantity 'lsh'; known are lash, opens, closes, lift_tdc, checking_lift, stop_before, stop_after, shim, stem_height, recess, leakdown, compression, spring_load, lobe_lift, injector_lash, brake_lash, bridge_gap, sprocket_step" \
     HC-1,2025-02-01,150,h,lsh,1I,0.2,,mm
 refuses 'unit of another dimension' "column 'unit': unit does not fit: 'deg'" \
     HC-1,2025-02-01,150,h,lash,1I,0.2,,deg

@@ -472,7 +472,7 @@ D-10,2026-03-06,,,leakdown,3,7,,%,,,,,bench,many.csv,5
 D-10,2026-03-06,,,spring_load,1E,44.482216152605,,N,,,,,bench,many.csv,6
 D-10,2026-03-06,,,sprocket_step,A-I,-1.5,,deg,,,,,bench,many.csv,7' \
     "valve-tidy: many.csv:8: bad place '3E'
-valve-tidy: many.csv:9: column 'What': unknown quantity 'torque'; known are lash, opens, closes, lift_tdc, checking_lift, stop_before, stop_after, shim, stem_height, recess, leakdown, compression, spring_load, lobe_lift, sprocket_step
+valve-tidy: many.csv:9: column 'What': unknown quantity 'torque'; known are lash, opens, closes, lift_tdc, checking_lift, stop_before, stop_after, shim, stem_height, recess, leakdown, compression, spring_load, lobe_lift, injector_lash, brake_lash, bridge_gap, sprocket_step
 valve-tidy: many.csv:10: column 'Value': unit 'bar' does not fit here
 valve-tidy: many.csv:11: column 'Value': no unit stated
 valve-tidy: many.csv:12: column 'U': an uncertainty is above zero, not '0'" many.csv

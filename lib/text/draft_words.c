@@ -80,6 +80,10 @@ static const struct word dict[] = {
     {"leakdown", D_QUANTITY, "leakdown"}, {"leak", D_QUANTITY, "leakdown"},
     {"compression", D_QUANTITY, "compression"}, {"kompression", D_QUANTITY, "compression"},
     {"spring", D_QUANTITY, "spring_load"}, {"sprocket", D_QUANTITY, "sprocket_step"},
+    {"injector", D_QUANTITY, "injector_lash"}, {"injectors", D_QUANTITY, "injector_lash"},
+    {"inj", D_QUANTITY, "injector_lash"}, {"injektor", D_QUANTITY, "injector_lash"},
+    {"brake", D_QUANTITY, "brake_lash"}, {"motorbremse", D_QUANTITY, "brake_lash"},
+    {"bridge", D_QUANTITY, "bridge_gap"}, {"crosshead", D_QUANTITY, "bridge_gap"},
     {"value", D_VALUE, ""}, {"reading", D_VALUE, ""}, {"readings", D_VALUE, ""},
     {"values", D_VALUE, ""}, {"wert", D_VALUE, ""}, {"werte", D_VALUE, ""},
     {"measurement", D_VALUE, ""}, {"result", D_VALUE, ""},
@@ -180,6 +184,14 @@ see_pairs(struct draft_head *h, const struct word *w, const struct word *last)
     h->stop |= strcmp(w->text, "stop") == 0;
 }
 
+/* "Lash injector": a lash, but not that of a valve. */
+static int
+is_other_lash(const struct vb_quantity *q, const char *name)
+{
+    return strcmp(q->name, "lash") == 0 &&
+           (strstr(name, "_lash") || strcmp(name, "bridge_gap") == 0);
+}
+
 static void
 see_word(struct draft_head *h, const struct word *w, const struct word *last)
 {
@@ -190,7 +202,7 @@ see_word(struct draft_head *h, const struct word *w, const struct word *last)
     }
     if (w->flags & D_SIDE)
         see_side(h, *more++);
-    if ((w->flags & D_QUANTITY) && !h->quantity)
+    if ((w->flags & D_QUANTITY) && (!h->quantity || is_other_lash(h->quantity, more)))
         h->quantity = vb_quantity_find(more, strlen(more));
     if ((w->flags & D_METER) && *more && !h->unit)
         h->unit = vb_unit_find(more, strlen(more));

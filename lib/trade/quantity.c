@@ -25,6 +25,9 @@ static const struct vb_quantity table[] = {
     {"compression", VB_DIM_PRESSURE, VB_AT_CYLINDER, 0, 20000, "compression pressure"},
     {"spring_load", VB_DIM_FORCE, VB_AT_VALVE, 0, 20000, "spring load at fitted length"},
     {"lobe_lift", VB_DIM_LENGTH, VB_AT_VALVE, 0, 30, "lift of the cam lobe"},
+    {"injector_lash", VB_DIM_LENGTH, VB_AT_CYLINDER, 0, 5, "gap in the train of a unit injector"},
+    {"brake_lash", VB_DIM_LENGTH, VB_AT_CYLINDER, 0, 10, "gap in the train of the engine brake"},
+    {"bridge_gap", VB_DIM_LENGTH, VB_AT_VALVE, 0, 5, "gap of a bridge at its second valve"},
     {"sprocket_step", VB_DIM_ANGLE, VB_AT_CAM, 1, 360, "alignment of the sprocket on its cam"},
 };
 
