@@ -47,6 +47,12 @@ printf '%s\n' 3,A,0.5 3,E,0.3 >x.csv
 taught 'Auslass and Einlass, in columns by number' 0 '3E,0.5,,,
 3I,0.3,,,' ''
 
+recipe 'Cyl,cylinder' 'Lash,lash,mm,I' 'Cyl,cylinder,,3,,,1' 'Cyl,cylinder,,2,,,2' 'Cyl,cylinder,,1,,,3'
+printf '%s\n' Cyl,Lash 1,0.1 2,0.2 3,0.3 >x.csv
+taught 'cylinders counted from the other end' 0 '3I,0.1,,,
+2I,0.2,,,
+1I,0.3,,,' ''
+
 ### banks: merged cells hand down what was written, and not what it stands for
 recipe 'Bank,bank' 'Cyl,cylinder' 'Side,side' 'Lash,lash,mm' ',merged,,,,,bank cylinder' \
     'Cyl,cylinder,,1,,,A 1' 'Cyl,cylinder,,5,,,B 1' 'Cyl,cylinder,,9,,,B 5'

@@ -77,7 +77,7 @@ recipe_cell_word(struct vb_recipe *r, const struct vb_recipe_col *c, struct vb_t
     size_t n = norm_of(word, norm, sizeof norm);
     if (!n)
         return recipe_say(m, "too long a word:", word);
-    if (is_number(word))
+    if (is_number(word) && !at.n) // cylinders may be counted from the other end
         return recipe_say(m, "a word of the shop is no number, as is", word);
     if (!as.n)
         return recipe_say(m,
