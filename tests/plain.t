@@ -28,7 +28,7 @@ cell 'two texts' '"=""0.1""&""5"""' "1$bad bad number '=\"0.1\"&\"5\"'"
 cell 'an en dash: not measured' $en 0
 cell 'an em dash: not measured' $em 0
 cell 'a minus' "${minus}0.15" "1$bad lash cannot be negative"
-cell 'two numbers and a dash' "0.15${en}0.20" "1$bad bad number '0.15-0.20'"
+cell 'two numbers and a dash' "0.15${en}0.20" "1$bad two numbers, of which the recipe's format has to say go/no-go or found/left: '0.15-0.20'"
 cell 'digits of full width' "$(printf '\357\274\220\357\274\216\357\274\221\357\274\225')" 00.15
 cell 'another mark' '0.15¹' "1$bad bad number '0.15¹'"
 printf 'Engine,Date,Valve,Lash\nHC-1,%s,1I,%s\n' $day "$en$(printf %080d 0)" >x.csv

@@ -39,6 +39,25 @@ printf 'No,Lash\n' >x.csv
 odd 'a blade that does not go and a value' 2 '' \
     "valve-tidy: x.csv:1: a go/no-go pair and a value for the same reading: 'Lash'"
 
+recipe 'Valve,valve,,,,,' 'Lash,lash,mm,,,go/no-go,'
+printf '%s\n' Valve,Lash 1I,0.10-0.12 1E,0.10–0.12 2I,0.10- 2E,-0.10 3I,- >x.csv
+odd 'a range' 1 'lash,1I,0.11,
+lash,1E,0.11,' "valve-tidy: x.csv:4: column 'Lash': bad number ''
+valve-tidy: x.csv:5: column 'Lash': no two blades, as in 0.25/0.30: '-0.10'"
+recipe 'Valve,valve,,,,,' 'Lash,lash,mm,,,,' ',meter,,,,,1/2'
+printf '%s\n' Valve,Lash 1I,0.1 >x.csv
+odd 'two numbers for a meter' 1 '' "valve-tidy: x.csv:2: bad number '1/2'"
+sed -i /meter/d r
+printf '%s\n' Valve,Lash 1I,0.10-0.12 1E,0.10/0.12 2I,'0.10 -> 0.12' 2E,0.10/ 3I,/0.10 3E,1-x 4I,'9/10 thou' >x.csv
+two="two numbers, of which the recipe's format has to say go/no-go or found/left:"
+odd 'two numbers of which nobody says what they are' 1 '' "valve-tidy: x.csv:2: column 'Lash': $two '0.10-0.12'
+valve-tidy: x.csv:3: column 'Lash': $two '0.10/0.12'
+valve-tidy: x.csv:4: column 'Lash': $two '0.10 -> 0.12'
+valve-tidy: x.csv:5: column 'Lash': bad number '0.10/'
+valve-tidy: x.csv:6: column 'Lash': bad number '/0.10'
+valve-tidy: x.csv:7: column 'Lash': bad number '1-x'
+valve-tidy: x.csv:8: column 'Lash': $two '9/10 thou'"
+
 ### found and left in one cell
 recipe 'Valve,valve,,,,,' 'Lash,lash,mm,,,found/left,'
 printf '%s\n' Valve,Lash 1I,0.25/0.30 '1E, 0.45 -> 0.50 ' '2I,0.28→0.30' 2E,0.50 '3I,-/0.30' 3E,0.5/- \

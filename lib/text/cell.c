@@ -13,6 +13,23 @@ cell_bad(struct vb_tidy *t, size_t col, const char *what, struct vb_text s)
     return 0;
 }
 
+/* 0.25/0.30, 0.30-0.35, 0.45->0.50: what it means only the recipe can say. */
+static int
+is_two(const struct vb_tidy *t, struct vb_text s)
+{
+    struct vb_dec d;
+    size_t used, n, at = vb_bar_find(s, &n);
+    if (!n && s.n > 1) {
+        const char *dash = memchr(s.s + 1, '-', s.n - 1);
+        at = dash ? (size_t)(dash - s.s) : s.n;
+        n = dash ? 1 : 0;
+    }
+    struct vb_text a = vb_text_trim((struct vb_text){s.s, at});
+    struct vb_text b = vb_text_trim((struct vb_text){s.s + at + n, s.n - at - n});
+    return n && !vb_dec_prefix(a.s, a.n, t->r->decimal, t->r->group, &d, &used) &&
+           used == a.n && !vb_dec_prefix(b.s, b.n, t->r->decimal, t->r->group, &d, &used);
+}
+
 /* 0,15 where the recipe says that decimals stand behind a point, or the other way round. */
 static int
 bad_number(struct vb_tidy *t, size_t col, struct vb_text s)
@@ -21,6 +38,13 @@ bad_number(struct vb_tidy *t, size_t col, struct vb_text s)
     size_t used;
     int comma = t->r->decimal == ',';
     char q[80];
+    const struct vb_recipe_col *rc = col == NO_COL ? NULL : t->plan.rc[col];
+    if (rc && rc->means == VB_MEANS_READING && !rc->pair && is_two(t, s))
+        return cell_bad(
+            t, col,
+            "two numbers, of which the recipe's format has to say go/no-go or "
+            "found/left:",
+            s);
     if (!memchr(s.s, comma ? '.' : ',', s.n) ||
         vb_dec_prefix(s.s, s.n, comma ? '.' : ',', 0, &d, &used) || used < s.n)
         return cell_bad(t, col, "bad number", s);

@@ -72,6 +72,8 @@ cell_blades(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_uni
     struct value go = {0}, nogo = {0};
     const char *bar = memchr(s.s, '/', s.n);
     char text[80];
+    if (!bar) // no blade is negative
+        bar = memchr(s.s + 1, '-', s.n - 1);
     if (!bar) {
         tidy_refuse(t, col, "no two blades, as in 0.25/0.30: '%s'",
                     vb_quote(s.s, s.n, text, sizeof text));
