@@ -343,7 +343,7 @@ settle(struct vb_tool *tool, struct wish *w)
         tool->status = vb_tool_wrong(tool, "either --ack or --site", NULL);
     if (w->until)
         w->until = w->until_iso;
-    if (isnan(due->within_days) && isnan(due->within_meter))
+    if (!vb_due_within(due))
         due->within_days = WITHIN_DAYS;
     if (!w->n_to)
         w->to[w->n_to++] = w->from;
@@ -366,7 +366,7 @@ main(int argc, char **argv)
     struct wish w = {
         .eol = "\n",
         .timeout = TIMEOUT,
-        .alert = {{NAN, NAN, NAN, NULL, 0, 0.95, NULL, NULL}, NAN, SETTLE_DAYS}};
+        .alert = {{NAN, NAN, NAN, NAN, 0, 0.95, NULL, NULL}, NAN, SETTLE_DAYS}};
     int c, go = 1;
     opterr = 0;
     w.ack = calloc((size_t)argc + 1, sizeof *w.ack);

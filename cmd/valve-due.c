@@ -159,7 +159,7 @@ main(int argc, char **argv)
                                "                 [--site name] [--within span] book"};
     char today[VB_DATE_MAX];
     struct wish w = {.format = VB_FORMAT_AUTO,
-                     .due = {NAN, NAN, NAN, NULL, 0, 0.95, NULL, NULL}};
+                     .due = {NAN, NAN, NAN, NAN, 0, 0.95, NULL, NULL}};
     int c;
     opterr = 0;
     while ((c = getopt_long(argc, argv, "a:be:f:F:hs:Vw:x", options, NULL)) != -1) {

@@ -105,7 +105,7 @@ main(int argc, char **argv)
                  "                   [--format html|table] [--site name] "
                  "[--within span] book"};
     char today[VB_DATE_MAX];
-    struct wish w = {.trend.within = {NAN, NAN, NAN, NULL, 0, 0.95, NULL}};
+    struct wish w = {.trend.within = {NAN, NAN, NAN, NAN, 0, 0.95, NULL}};
     struct vb_due_wish *within = &w.trend.within;
     int c;
     opterr = 0;
@@ -134,7 +134,7 @@ main(int argc, char **argv)
         return vb_tool_wrong(&tool, "one book is needed", NULL);
     if (!vb_tool_as_of(&tool, &w.as_of, today) || vb_date_days(w.as_of, &within->as_of))
         return tool.status;
-    if (isnan(within->within_days) && isnan(within->within_meter))
+    if (!vb_due_within(within))
         within->within_days = ATTENTION_DAYS;
     w.trend.book = argv[optind];
     w.trend.as_of = w.as_of;

@@ -31,7 +31,7 @@ setup(void)
 {
     for (int i = 0; i < MOST; i++)
         snprintf(name[i], sizeof name[i], "K%05d", i);
-    wish = (struct vb_alert_wish){.due = {AS_OF, 30, NAN, NULL, 0, 0.95, NULL, NULL},
+    wish = (struct vb_alert_wish){.due = {AS_OF, 30, NAN, NAN, 0, 0.95, NULL, NULL},
                                   .remind = NAN};
     memset(&digest, 0, sizeof digest);
 }

@@ -372,4 +372,17 @@ is "an exchange engine has not been set" "$(interval_after X-1,2026-02-20,400,h,
 "$bin/valve-book" --as-of 2026-03-31 --no-end x.db x_r.csv
 is "until somebody sets it" "$(interval_after '' 2>/dev/null | cut -d, -f2-3)" \
     '1400,"last set 2026-02-20'
+
+# A fleet of hours and of kilometres: due 400 h and 4000 km on; each span is of its own meter.
+printf 'family,side,key,value,unit\nmh,,relash_interval,400,h\nmk,,relash_interval,4000,km\n' >mix_f.csv
+printf 'engine,family\nH-1,mh\nK-1,mk\n' >mix_e.csv
+printf '%s\n' $h H-1,2026-01-01,100,h,lash,1I,,0.30,mm K-1,2026-01-01,100,km,lash,1I,,0.30,mm >mix_r.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end mix.db mix_f.csv mix_e.csv mix_r.csv
+# mix SPAN...: engines that are due within
+mix() { "$bin/valve-due" --as-of 2026-02-01 "$@" --format csv mix.db 2>/dev/null | sed 1d | cut -d, -f1 | xargs; }
+is "within hours" "$(mix --within 400h)" H-1
+is "within kilometres" "$(mix --within 4000km)" K-1
+is "within either, whichever comes first" \
+    "$(mix --within 400h --within 4000km)/$(mix --within 4000km --within 400h)" 'H-1 K-1/H-1 K-1'
+is "and too short for one" "$(mix --within 399h --within 4000km)" K-1
 done_testing

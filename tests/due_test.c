@@ -71,7 +71,7 @@ setup(void)
     fleet = (struct vb_fleet){.unit = unit, .n_units = 2, .group = &group, .n_groups = 1};
     fleet.lives.life = life;
     fleet.lives.n = 1;
-    wish = (struct vb_due_wish){AS_OF, NAN, NAN, NULL, 0, 0.95, NULL, NULL};
+    wish = (struct vb_due_wish){AS_OF, NAN, NAN, NAN, 0, 0.95, NULL, NULL};
 }
 
 static void
@@ -94,20 +94,18 @@ list(void)
 
 START_TEST(spans)
 {
-    struct vb_due_wish w = {.within_days = NAN, .within_meter = NAN};
+    struct vb_due_wish w = {.within_days = NAN, .within_h = NAN, .within_km = NAN};
     ck_assert_int_eq(vb_due_span("6wk", &w), 1);
     ck_assert_double_eq(w.within_days, 42);
     ck_assert_int_eq(vb_due_span("50 h", &w), 1);
-    ck_assert_double_eq(w.within_meter, 50);
-    ck_assert_str_eq(w.within_unit, "h");
+    ck_assert_double_eq(w.within_h, 50);
     ck_assert_int_eq(vb_due_span("5000km", &w), 1);
-    ck_assert_double_eq(w.within_meter, 5000);
-    ck_assert_str_eq(w.within_unit, "km");
+    ck_assert_double_eq(w.within_km, 5000);
     static const char *const bad[] = {
         "", "d", "-3d", "30", "30 x", "5 mm", "12345678901234567 mi"};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         ck_assert_msg(!vb_due_span(bad[i], &w), "'%s'", bad[i]);
-    ck_assert(w.within_days == 42 && w.within_meter == 5000);
+    ck_assert(w.within_days == 42 && w.within_h == 50 && w.within_km == 5000);
 }
 END_TEST
 
@@ -195,14 +193,19 @@ END_TEST
 START_TEST(within_meter_of_one_unit)
 {
     family.lash_min[1] = 0.2;
-    wish.within_meter = 1000;
-    wish.within_unit = "h";
+    wish.within_h = 1000;
     ck_assert_uint_eq(list(), 1);
     near(dues.due[0].expected_running, 1000);
-    wish.within_meter = 50;
+    wish.within_h = 50;
     ck_assert_uint_eq(list(), 0);
-    wish.within_meter = 1000;
+    wish.within_h = 1000;
     strcpy(unit[0].meter_unit, "km");
+    ck_assert_uint_eq(list(), 0);
+    wish.within_km = 1000; // in a fleet of both each has its own
+    ck_assert_uint_eq(list(), 1);
+    strcpy(unit[0].meter_unit, "h");
+    ck_assert_uint_eq(list(), 1);
+    unit[0].meter_unit[0] = 0;
     ck_assert_uint_eq(list(), 0);
 }
 END_TEST

@@ -45,7 +45,7 @@ setup(void)
                           .expected_day = AS_OF + 20,
                           .reason = reason};
     dues = (struct vb_dues){.due = &due, .n = 1, .unit = &unit, .n_units = 1};
-    wish = (struct vb_alert_wish){.due = {AS_OF, 30, NAN, NULL, 0, 0.95, NULL, NULL},
+    wish = (struct vb_alert_wish){.due = {AS_OF, 30, NAN, NAN, 0, 0.95, NULL, NULL},
                                   .remind = NAN};
     item = (struct vb_news_item){.kind = VB_NEWS_NEW,
                                  .now = {.engine = name,
@@ -385,13 +385,15 @@ START_TEST(horizons)
     letter_text();
     has("within 30 days.");
     wish.due.within_days = NAN;
-    wish.due.within_meter = 50;
-    wish.due.within_unit = "h";
+    wish.due.within_h = 50;
     letter_text();
     has("within 50 h.");
     wish.due.within_days = 7;
     letter_text();
     has("within 7 days or 50 h.");
+    wish.due.within_km = 5000;
+    letter_text();
+    has("within 7 days or 50 h or 5000\nkm.");
 }
 END_TEST
 

@@ -394,7 +394,7 @@ news(void)
     const struct vb_dues dues = {.due = &due, .n = 1, .unit = &unit, .n_units = 1};
     const struct vb_alerts none = {0};
     const struct vb_alert_wish w = {
-        .due = {1000, 20, NAN, NULL, 0, 0.95, NULL, NULL}, .remind = NAN, .settle = 3};
+        .due = {1000, 20, NAN, NAN, 0, 0.95, NULL, NULL}, .remind = NAN, .settle = 3};
     struct vb_news out = {.n = 77};
     enum vb_err e = vb_alert_news(&dues, &none, NULL, &w, &out);
     enough();
@@ -423,7 +423,7 @@ digest(void)
         {.kind = VB_NEWS_CLEARED, .due = VB_NEWS_NO_DUE, .now = {.engine = name_a}}};
     const struct vb_dues dues = {.due = &due, .n = 1, .unit = &unit, .n_units = 1};
     const struct vb_news told = {.item = item, .n = 2, .count = {1, 0, 0, 1}};
-    const struct vb_alert_wish w = {.due = {1000, 20, NAN, NULL, 0, 0.95, NULL, NULL}};
+    const struct vb_alert_wish w = {.due = {1000, 20, NAN, NAN, 0, 0.95, NULL, NULL}};
     struct vb_digest g = {0};
     enum vb_err e = vb_digest_add(&g, &dues, &told, &w);
     if (!e)

@@ -46,7 +46,7 @@ setup(void)
     memset(&book, 0, sizeof book);
     memset(&news, 0, sizeof news);
     wish = (struct vb_alert_wish){
-        .due = {DAY, 20, 40, "h", 0, 0.95, NULL, NULL}, .remind = NAN, .settle = 3};
+        .due = {DAY, 20, 40, NAN, 0, 0.95, NULL, NULL}, .remind = NAN, .settle = 3};
 }
 
 static void
@@ -201,7 +201,7 @@ END_TEST
 START_TEST(levels_without_a_horizon)
 {
     struct vb_due *d = line(VB_DUE_LASH, 0);
-    wish.due.within_days = wish.due.within_meter = NAN;
+    wish.due.within_days = wish.due.within_h = wish.due.within_km = NAN;
     ck_assert_int_eq(level(d, VB_ALERT_SLACK), VB_ALERT_DUE);
     d->due_day += 1;
     ck_assert_int_eq(level(d, VB_ALERT_SLACK), VB_ALERT_NONE);

@@ -109,7 +109,7 @@ static struct vb_news news;
 static struct vb_family_lives lives;
 static struct vb_set_readings setting;
 static struct vb_alert_wish wish = {
-    .due = {.within_days = NAN, .within_meter = NAN, .confidence = 0.95},
+    .due = {.within_days = NAN, .within_h = NAN, .within_km = NAN, .confidence = 0.95},
     .remind = NAN,
 };
 

@@ -56,7 +56,7 @@ setup(void)
     wish = (struct vb_trend_wish){.book = "b",
                                   .as_of = "1970-05-11",
                                   .html = 1,
-                                  .within = {130, 90, NAN, NULL, 0, 0.95}};
+                                  .within = {130, 90, NAN, NAN, 0, 0.95}};
     strcpy(path, "/tmp/valvebook-trend-test.XXXXXX");
     int fd = mkstemp(path);
     ck_assert_int_ge(fd, 0);

@@ -80,9 +80,6 @@ enum vb_alert_level vb_alert_level(const struct vb_due_unit *u, const struct vb_
 /* vb_alert_day - the whole day that a day is printed as: rounding decides nothing. */
 double vb_alert_day(double day);
 
-/* vb_alert_meter_horizon - within_meter, NaN where the engine's meter has another unit. */
-double vb_alert_meter_horizon(const struct vb_due_unit *u, const struct vb_due_wish *w);
-
 /*
  * vb_alert_matches - is an alert meant by "ENGINE", "ENGINE/KIND", "ENGINE/KIND/VALVE" (or cam)?
  * An engine's name may have a slash in it.

@@ -103,8 +103,8 @@ struct vb_alerts;
 /*
  * vb_due_wish - what to list.
  *   as_of       day
- *   within_days, within_meter   only what comes within; NaN for no bound. The meter's
- *               bound is for engines whose meter runs in within_unit (h, km; NULL: none)
+ *   within_days, within_h, within_km   only what comes within any of these; NaN for no bound.
+ *               Those of the meter are for engines whose meter runs in that unit
  *   before_plan only what comes before the end of the engine's next planned event
  *   confidence  one-sided, of the early bound
  *   cams        what is known of the engines' cams, listed without past builds and by
@@ -114,8 +114,7 @@ struct vb_alerts;
  */
 struct vb_due_wish {
     double as_of;
-    double within_days, within_meter;
-    const char *within_unit;
+    double within_days, within_h, within_km;
     int before_plan;
     double confidence;
     const struct vb_cam_list *cams;
@@ -140,6 +139,10 @@ enum vb_err vb_due_sort(struct vb_dues *out);
 
 /* vb_due_span - read "30d", "6wk", "50h" or "5000km" into the wish; 0 if it is none. */
 int vb_due_span(const char *s, struct vb_due_wish *w);
+
+/* vb_due_within - is there a bound?  vb_due_within_meter - that of engines with such a meter. */
+int vb_due_within(const struct vb_due_wish *w);
+double vb_due_within_meter(const struct vb_due_wish *w, const char *meter_unit);
 
 /*
  * vb_due_rate - a rate in words: "closing 5.50 +- 0.40 mm/1000 h (12 readings)", the sign

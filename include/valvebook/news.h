@@ -10,7 +10,7 @@
 
 /*
  * vb_alert_wish - when to speak.
- *   due      as_of, and the horizon in within_days, within_meter and within_unit
+ *   due      as_of, and the horizon in within_days, within_h and within_km
  *   remind   days after which what still stands is said again; NaN: never
  *   settle   days for which a line must be gone or better before that counts
  */

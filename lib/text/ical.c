@@ -150,7 +150,7 @@ event(struct vb_out *o, const struct vb_due_unit *u, const struct vb_due *d, dou
 {
     const char *engine = u->name, *kind = vb_due_kind_name(d->kind);
     const struct vb_due_wish w = {
-        .as_of = as_of, .within_days = NAN, .within_meter = NAN};
+        .as_of = as_of, .within_days = NAN, .within_h = NAN, .within_km = NAN};
     char at[VB_AT_MAX], date[STAMP], text[TEXT];
     double day = fmax(vb_alert_day(d->due_day), floor(as_of));
     size_t n = 0;

@@ -101,19 +101,19 @@ letter_when(const struct vb_letter *l, const struct vb_news_item *it, char *out)
         add(out, &n, "%ssaid first %s", n ? "; " : "", first);
 }
 
-/* "30 days or 50 h" */
+/* "30 days or 50 h or 5000 km" */
 void
 letter_horizon(const struct vb_letter *l, char *out, size_t size)
 {
     const struct vb_due_wish *w = &l->w->due;
-    int days = !isnan(w->within_days), meter = !isnan(w->within_meter);
+    const double span[] = {w->within_days, w->within_h, w->within_km};
+    static const char *const units[] = {"days", "h", "km"};
     size_t n = 0;
     out[0] = 0;
-    if (days)
-        n = (size_t)snprintf(out, size, "%.10g days", w->within_days);
-    if (meter)
-        snprintf(out + n, size - n, "%s%.10g %s", days ? " or " : "", w->within_meter,
-                 w->within_unit);
+    for (int i = 0; i < 3; i++)
+        if (!isnan(span[i]))
+            n += (size_t)snprintf(out + n, size - n, "%s%.10g %s", n ? " or " : "",
+                                  span[i], units[i]);
 }
 
 /* "2 new, 1 worse, 1 cleared" */

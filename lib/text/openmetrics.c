@@ -144,7 +144,8 @@ void
 vb_openmetrics_due(const struct vb_dues *d, double as_of, struct vb_out *o)
 {
     static const char last[] = "valvebook_last_visit_timestamp_seconds";
-    struct metrics m = {d, {.as_of = as_of, .within_days = NAN, .within_meter = NAN}, o};
+    struct metrics m = {
+        d, {.as_of = as_of, .within_days = NAN, .within_h = NAN, .within_km = NAN}, o};
     family(o, "valvebook_as_of_timestamp_seconds", "seconds",
            "The day that is looked at.");
     alone(o, "valvebook_as_of_timestamp_seconds", round(as_of * 86400));

@@ -177,7 +177,7 @@ vb_trend_report_new(const struct vb_fleet *f, const struct vb_trend_wish *w,
                     struct vb_out *o, struct vb_trend_report **out)
 {
     struct vb_due_wish everything = w->within;
-    everything.within_days = everything.within_meter = NAN;
+    everything.within_days = everything.within_h = everything.within_km = NAN;
     struct vb_trend_report *t = calloc(1, sizeof *t);
     if (!t)
         return VB_EMEM;

@@ -113,13 +113,6 @@ only_look(const struct vb_due *d)
            d->kind == VB_DUE_UNREAD || d->look;
 }
 
-double
-vb_alert_meter_horizon(const struct vb_due_unit *u, const struct vb_due_wish *w)
-{
-    return w->within_unit && strcmp(w->within_unit, u->meter_unit) == 0 ? w->within_meter
-                                                                        : NAN;
-}
-
 static double
 part_of(double horizon, double slack)
 {
@@ -130,7 +123,7 @@ enum vb_alert_level
 vb_alert_level(const struct vb_due_unit *u, const struct vb_due *d,
                const struct vb_due_wish *w, double slack)
 {
-    double by_meter = vb_alert_meter_horizon(u, w);
+    double by_meter = vb_due_within_meter(w, u->meter_unit);
     double days = vb_alert_day(d->due_day) - vb_alert_day(w->as_of);
     double meter = d->due_running - u->last_running;
     if (d->now)

@@ -34,11 +34,27 @@ vb_due_span(const char *s, struct vb_due_wish *w)
         return 0;
     if (u->dim == VB_DIM_DAYS)
         w->within_days = vb_dec_double(d);
-    else if (u->dim == VB_DIM_TIME || u->dim == VB_DIM_DISTANCE)
-        w->within_meter = vb_dec_double(d), w->within_unit = vb_unit_of(u->dim)->name;
+    else if (u->dim == VB_DIM_TIME)
+        w->within_h = vb_dec_double(d);
+    else if (u->dim == VB_DIM_DISTANCE)
+        w->within_km = vb_dec_double(d);
     else
         return 0;
     return 1;
+}
+
+int
+vb_due_within(const struct vb_due_wish *w)
+{
+    return !isnan(w->within_days) || !isnan(w->within_h) || !isnan(w->within_km);
+}
+
+double
+vb_due_within_meter(const struct vb_due_wish *w, const char *meter_unit)
+{
+    return strcmp(meter_unit, "h") == 0    ? w->within_h
+           : strcmp(meter_unit, "km") == 0 ? w->within_km
+                                           : NAN;
 }
 
 void
@@ -130,11 +146,10 @@ wanted(const struct listing *ls, const struct vb_due *d)
         (isnan(u->plan_day) || !(d->now || d->due_running <= u->plan_running ||
                                  day <= vb_alert_day(u->plan_day))))
         return 0;
-    if (isnan(w->within_days) && isnan(w->within_meter))
+    if (!vb_due_within(w))
         return 1;
     return d->now || day <= vb_alert_day(w->as_of) + w->within_days ||
-           (w->within_unit && strcmp(w->within_unit, u->meter_unit) == 0 &&
-            d->due_running - u->last_running <= w->within_meter);
+           d->due_running - u->last_running <= vb_due_within_meter(w, u->meter_unit);
 }
 
 static enum vb_err

@@ -117,7 +117,8 @@ static int
 moved_up(const struct run *r, const struct vb_due *d, const struct vb_alert *a)
 {
     double days = VB_ALERT_SLACK * r->w->due.within_days;
-    double meter = VB_ALERT_SLACK * vb_alert_meter_horizon(unit_of(r, d), &r->w->due);
+    double meter =
+        VB_ALERT_SLACK * vb_due_within_meter(&r->w->due, unit_of(r, d)->meter_unit);
     return a->level == VB_ALERT_SOON &&
            (vb_alert_day(a->due_day) - vb_alert_day(d->due_day) > days ||
             a->due_running - d->due_running > meter);
