@@ -152,6 +152,8 @@ find_round(const struct vb_engine *e, double as_of, struct vb_unit_now *u)
 {
     size_t found = e->n_visits, ever;
     u->round_day = u->round_running = NAN;
+    if (isnan(u->set_day)) // no visit left any
+        return;
     for (size_t i = e->n_visits; i > 0; i--) {
         size_t n = read_around(e, &e->visit[i - 1], as_of, &ever);
         if (n && found == e->n_visits)
