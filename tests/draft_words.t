@@ -228,6 +228,13 @@ D-07,2025-03-02,,,injector_lash,1,0.5,,mm,,,,,,brake.csv,2
 D-07,2025-03-02,,,bridge_gap,1I,0.03,,mm,,,,,,brake.csv,2
 D-07,2025-03-02,,,lash,1I,0.3,,mm,,,,,,brake.csv,2
 D-07,2025-03-02,,,lash,1E,0.45,,mm,,,,,,brake.csv,2'
+for head in 'Unit injector [mm]' 'Unit Pump mm' 'Inj (mm)'; do
+    printf '%s\n' "Engine,Date,Cyl,IN mm,$head" D-07,2025-03-02,1,0.30,0.5 >inj.csv
+    sheet "$head" inj.csv 'status 0
+D-07,2025-03-02,,,lash,1I,0.3,,mm,,,,,,inj.csv,2
+D-07,2025-03-02,,,injector_lash,1,0.5,,mm,,,,,,inj.csv,2'
+done
+"$tidy" --draft brake.csv >recipe
 printf '%s\n' 'family,side,key,value,unit' d6,,cylinders,6, d6,I,valves,1, d6,E,valves,1, >d6.csv
 printf 'engine,family\nD-07,d6\n' >d.csv
 "$tidy" --recipe recipe brake.csv | "$bin/valve-book" --as-of 2025-03-31 brake.db d6.csv d.csv -

@@ -82,6 +82,7 @@ static const struct word dict[] = {
     {"spring", D_QUANTITY, "spring_load"}, {"sprocket", D_QUANTITY, "sprocket_step"},
     {"injector", D_QUANTITY, "injector_lash"}, {"injectors", D_QUANTITY, "injector_lash"},
     {"inj", D_QUANTITY, "injector_lash"}, {"injektor", D_QUANTITY, "injector_lash"},
+    {"pump", NOISE, "injector_lash"},
     {"brake", D_QUANTITY, "brake_lash"}, {"motorbremse", D_QUANTITY, "brake_lash"},
     {"bridge", D_QUANTITY, "bridge_gap"}, {"crosshead", D_QUANTITY, "bridge_gap"},
     {"value", D_VALUE, ""}, {"reading", D_VALUE, ""}, {"readings", D_VALUE, ""},
@@ -177,6 +178,11 @@ see_pairs(struct draft_head *h, const struct word *w, const struct word *last)
     }
     if (w->flags & D_GO)
         h->pair = (w->flags & D_NO) || was == D_NO ? VB_PAIR_NOGO : VB_PAIR_GO;
+    int injects = strcmp(w->more, "injector_lash") == 0;
+    if (injects && was == D_UNIT) { // a unit injector, or a unit pump
+        h->flags = (h->flags & ~(unsigned)D_UNIT) | D_QUANTITY;
+        h->quantity = vb_quantity_find(w->more, strlen(w->more));
+    }
     h->lift |= strcmp(w->text, "lift") == 0;
     h->check |= strcmp(w->text, "check") == 0 || strcmp(w->text, "checking") == 0 ||
                 strcmp(w->text, "chk") == 0;
