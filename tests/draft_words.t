@@ -280,6 +280,18 @@ HC-1,2025-03-02,,,lash,3I,0.3,,mm,,,,,,two.csv,4'
 two 'words among numbers' 'Lash mm' 0.25 ok '>0.60' 2025-03-02
 why 'words among numbers: said' Lash \
     "CHECK: 2 of 4 cells, as 'ok', are no numbers and will be refused, unless the recipe teaches"
+printf '%s\n' 'Engine,Date,Cyl,Intake hot mm,EX mm,Temp C' HC-1,2025-03-02,1,0.3,0.5,60 HC-1,2025-03-02,2,0.3,0.5,hot >hot.csv
+run "$tidy" --draft hot.csv
+printf '%s\n' "$out" >recipe
+why 'words for a temperature: said' 'Temp C,temp' "CHECK: 1 of 2 cells, as 'hot', are no numbers and their rows"
+ok 'hot lash beside a temperature: not doubted' sh -c '! grep -q "CHECK: read hot" recipe'
+for word in hot warm HEISS Heiß; do
+    printf '%s\n' "Engine,Date,Cyl,Intake $word mm,EX mm" HC-1,2025-03-02,1,0.3,0.5 >hot.csv
+    run "$tidy" --draft hot.csv
+    printf '%s\n' "$out" >recipe
+    why "lash that was read $word: doubted" "Intake $word mm,lash,mm,I,found" 'CHECK: read hot, and nothing says how hot'
+done
+is 'the cold one is not' "$(grep -c 'read hot' recipe)" 1
 # banks CELLS...: bank and cylinder
 banks() { { echo Engine,Date,Bank,Cyl,IN mm; printf 'HC-1,2025-03-02,%s,0.2\n' "$@"; } >bank.csv
     run "$tidy" --draft bank.csv

@@ -93,7 +93,7 @@ struct draft_head {
     char before[2]; // what stood before the number: 'C' cylinder, 'S' side, 0
     size_t unknown; // words that are in no list
     int lift, lobe, stop, check;
-    int both; // found and left
+    int both, hot; // found and left; read on a warm engine
 };
 
 /* draft_stats - what the cells of one column look like. */

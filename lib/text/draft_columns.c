@@ -328,6 +328,14 @@ warn_of_cells(struct draft_col *c)
             "CHECK: %zu of %zu cells, as '%s', name no valve and will be refused, unless "
             "the recipe teaches them as words of the shop",
             s->filled - s->parts, s->filled, vb_quote(s->odd.s, s->odd.n, q, sizeof q));
+    } else if ((c->means == VB_MEANS_TEMP || c->means == VB_MEANS_METER) &&
+               s->odd_number.n) {
+        draft_say(
+            c,
+            "CHECK: %zu of %zu cells, as '%s', are no numbers and their rows will be "
+            "refused, unless the recipe teaches them as words of the shop",
+            s->filled - s->numbers - s->dates, s->filled,
+            vb_quote(s->odd_number.s, s->odd_number.n, q, sizeof q));
     } else if (c->means == VB_MEANS_STATE && s->states < s->filled) {
         draft_say(c, "CHECK: %zu of %zu cells, as '%s', are neither found nor left",
                   s->filled - s->states, s->filled,

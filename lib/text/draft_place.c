@@ -273,6 +273,16 @@ check_words(struct draft_col *c)
                   vb_quote(s->odd_number.s, s->odd_number.n, q, sizeof q));
 }
 
+/* A lash that was read hot and has no temperature would be taken for one at 20 Cel. */
+static void
+check_hot(const struct draft *d, struct draft_col *c)
+{
+    if (c->words.hot && !d->has[VB_MEANS_TEMP])
+        draft_say(c,
+                  "CHECK: read hot, and nothing says how hot: it is taken as at 20 Cel, "
+                  "unless a row as ',temp,,,,,80 Cel' states it");
+}
+
 void
 draft_places(struct draft *d)
 {
@@ -290,6 +300,7 @@ draft_places(struct draft *d)
         check_angle(c);
         check_stop(c);
         check_words(c);
+        check_hot(d, c);
         any |= c->means == VB_MEANS_READING && complete(c, b);
     }
     for (size_t i = 0; i < d->n_cols; i++)

@@ -121,6 +121,8 @@ static const struct word dict[] = {
     {"abdc", D_AFTER_DC, ""}, {"tdc", D_DC, ""}, {"bdc", D_DC, ""},
     {"as", NOISE, ""}, {"nr", NOISE, ""}, {"number", NOISE, ""}, {"nummer", NOISE, ""},
     {"num", NOISE, ""}, {"the", NOISE, ""}, {"of", NOISE, ""}, {"for", NOISE, ""},
+    {"hot", NOISE, "hot"}, {"warm", NOISE, "hot"}, {"heiss", NOISE, "hot"},
+    {"hei\xc3\x9f", NOISE, "hot"}, {"betriebswarm", NOISE, "hot"},
     {"and", NOISE, ""}, {"cold", NOISE, ""}, {"kalt", NOISE, ""}, {"mess", NOISE, ""},
     {"measured", NOISE, ""}, {"gemessen", NOISE, ""}, {"id", NOISE, ""},
     {"name", NOISE, ""}, {"visit", NOISE, ""}, {"stand", NOISE, ""}, {"blade", NOISE, ""},
@@ -183,6 +185,7 @@ see_pairs(struct draft_head *h, const struct word *w, const struct word *last)
         h->flags = (h->flags & ~(unsigned)D_UNIT) | D_QUANTITY;
         h->quantity = vb_quantity_find(w->more, strlen(w->more));
     }
+    h->hot |= strcmp(w->more, "hot") == 0;
     h->lift |= strcmp(w->text, "lift") == 0;
     h->check |= strcmp(w->text, "check") == 0 || strcmp(w->text, "checking") == 0 ||
                 strcmp(w->text, "chk") == 0;
