@@ -206,6 +206,9 @@ Right IN 1 mm,ignore,,
 Right EX 1 mm,ignore,,'
 why 'left and right banks: said' 'Left EX' "CHECK: 'left' is taken for a bank.*rows will be refused"
 why 'left and right banks: the other too' 'Right IN' 'CHECK: A SECOND COLUMN'
+heads 'two engines of a boat' 'Port IN mm,Stbd IN mm' 'Port IN mm,lash,I,found
+Stbd IN mm,ignore,,'
+why 'two engines of a boat: said' 'Port IN' "CHECK: 'port' is taken for a bank.*where it is another engine, ignore it here"
 heads 'front and rear' 'IN 1 front mm,EX 1 front mm,IN 1 REAR mm,EX 1 REAR mm' 'IN 1 front mm,lash,I,found
 EX 1 front mm,lash,E,found
 IN 1 REAR mm,ignore,,

@@ -8,8 +8,17 @@
 #include "valvebook/utf8.h"
 
 static const char *const pairs[][2] = {
-    {"a", "b"},          {"l", "r"},        {"lh", "rh"},       {"left", "right"},
-    {"links", "rechts"}, {"front", "rear"}, {"vorn", "hinten"}, {"port", "starboard"},
+    {"a", "b"},
+    {"l", "r"},
+    {"lh", "rh"},
+    {"left", "right"},
+    {"links", "rechts"},
+    {"front", "rear"},
+    {"vorn", "hinten"},
+    {"port", "starboard"},
+    {"port", "stbd"},
+    {"bb", "stb"},
+    {"backbord", "steuerbord"},
 };
 
 /* Where a word stands in a heading of its own, letter case ignored; t.n if nowhere. */

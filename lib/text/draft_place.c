@@ -148,7 +148,9 @@ name_place(struct draft_col *c, struct beside b)
     if (c->bank) {
         c->at.cyl = 0;
         draft_say(c,
-                  "CHECK: '%s' is taken for a bank: say in 'at' which cylinder this is",
+                  "CHECK: '%s' is taken for a bank: say in 'at' which cylinder this is, "
+                  "or, where it is another engine, ignore it here and read that by a "
+                  "recipe of its own",
                   c->bank);
     }
     if (q && q->at == VB_AT_CYLINDER)
