@@ -207,7 +207,7 @@ START_TEST(due_lists)
     char elsewhere[] = "Z-9";
     cams[1].name = elsewhere;
     cam_list = (struct vb_cam_list){.engine = cams, .n_engines = 2, .row = &row, .n = 1};
-    due_wish = (struct vb_due_wish){1000, NAN, NAN, NULL, 0, 0.95, &cam_list, NULL};
+    due_wish = (struct vb_due_wish){1000, NAN, NAN, NAN, 0, 0.95, &cam_list, NULL};
     // states, places of engines, keys; the list, its engines, a name and a reason
     ck_assert_int_ge(refuse_each(list_due), 7);
     // kinds one by one: each is the first line there is
