@@ -28,6 +28,11 @@ static const char *const recipes[] = {
          "Side,side,,,,,\nNo,index,,,,,\nFound,lash,mm,,found,,\nLeft,lash,mm,,left,,\n"
          "Note,note,,,,,\n,merged,,,,,engine date meter cylinder side note\n"
          ",short_rows,,,,,yes\n,remark,,,,,#\n",
+    HEAD
+    "Engine,engine,,,,,\nDate,date,,,,,\nHours,meter,h,,,,\nBank,bank,,,,,\n"
+    "Cyl,cylinder,,,,,\nCyl,cylinder,,5,,,B 1\nCyl,cylinder,,1,,,A 1\nSide,side,,,,,\n"
+    "Side,side,,E2,,,rear exh\nLash,lash,mm,,,found/left,\nIn,lash,mm,1I,found,,\n"
+    "In,lash,,,,0.25/0.35,ok\nTemp,temp,Cel,,,,\nTemp,temp,,,,20,cold\n",
 };
 #define N_RECIPES (sizeof recipes / sizeof *recipes)
 
