@@ -65,7 +65,8 @@ vb_quote(const char *s, size_t n, char *out, size_t size)
 {
     size_t room = size - 1;
     size_t take = n <= room ? n : vb_utf8_whole(s, room - 3);
-    memcpy(out, s, take);
+    if (take) // of no text there may be no place
+        memcpy(out, s, take);
     plain(out, take);
     memcpy(out + take, "...", take < n ? 4 : 0);
     if (take == n)
