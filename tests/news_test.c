@@ -584,11 +584,19 @@ START_TEST(more_is_found)
     ck_assert_str_eq(look(), "1 worse"); // as nobody heard of it
     mark();
     later(1);
-    finds(VB_FOUND_STEP_TIGHTER); // less is nothing to say, but remembered
-    ck_assert_str_eq(look(), "");
-    ck_assert_int_eq(news.changed, 1);
-    mark();
+    finds(VB_FOUND_STEP_TIGHTER); // what comes and goes is said once
+    IS("");
+    later(1);
+    finds(VB_FOUND_LATELY_TIGHTER | VB_FOUND_STEP_TIGHTER);
+    IS("");
+    later(1);
+    unit[0].set_day = DAY + 4; // somebody has set it: what it finds now is new
+    finds(VB_FOUND_STEP_TIGHTER);
+    IS("");
     ck_assert_uint_eq(book.alert[0].found, VB_FOUND_STEP_TIGHTER);
+    later(1);
+    finds(VB_FOUND_LATELY_TIGHTER | VB_FOUND_STEP_TIGHTER);
+    IS("1 worse");
     later(1);
     finds(VB_FOUND_STEP_LOOSER);
     IS("1 worse");
@@ -601,6 +609,21 @@ START_TEST(more_is_found)
     finds(VB_FOUND_STEP_LOOSER);
     ck_assert_str_eq(look(), "");
     ck_assert_int_eq(news.changed, 0);
+}
+END_TEST
+
+/* A cam was timed again each time: less is nothing to say, and more is news again. */
+START_TEST(a_cam_finds_what_was_timed)
+{
+    static const unsigned found[] = {1, 3, 1, 3, 3};
+    static const char *const want[] = {"1 new", "1 worse", "", "1 worse", ""};
+    for (size_t i = 0; i < 5; i++) {
+        struct vb_due *d = line(VB_DUE_TIMING, 0);
+        d->now = 1;
+        d->found = found[i] * VB_FOUND_TOOTH;
+        IS(want[i]);
+        later(1);
+    }
 }
 END_TEST
 
@@ -795,6 +818,7 @@ news_suite(void)
     tcase_add_test(t, reminders);
     tcase_add_test(t, acknowledged_until_worse);
     tcase_add_test(t, more_is_found);
+    tcase_add_test(t, a_cam_finds_what_was_timed);
     tcase_add_test(t, found_before_anybody_kept_it);
     tcase_add_test(t, more_than_was_acknowledged);
     tcase_add_test(t, acknowledged_until_a_day);

@@ -24,7 +24,8 @@ enum vb_alert_level {
  * vb_alert - what is remembered of an alert. Days are whole ones since 1970-01-01.
  *   engine, kind, at, life   name it: the line's engine, kind, vb_due_at and life
  *   level         at which it stands, never NONE; said at this level or a higher one
- *   found         what its line has found (due.h) when it was looked at last; 0: nobody knows
+ *   found         what its line had found (due.h) when it was looked at last, of a check
+ *                 also what it had before, until the engine is set; 0: nobody knows
  *   due_day, due_running     the early bound when it was said last; NaN if unknown
  *   first_day, said_day      when it was said first and last
  *   gone_day      since when its line has been gone or better; NaN: it is not

@@ -157,6 +157,15 @@ count_item(struct run *r, const struct vb_news_item *it)
     r->out->say |= !it->quiet && it->kind != VB_NEWS_STILL;
 }
 
+/* What a check finds hangs on the readings of a whole family, and may come and go from night to
+ * night: what it had found counts until somebody sets the engine. */
+static unsigned
+has_found(const struct vb_alert_fate *f, const struct vb_due *d, const struct vb_alert *a)
+{
+    int lasts = d->kind == VB_DUE_CHECK && !done_since(f, a);
+    return d->found | (lasts ? a->found : 0);
+}
+
 /* An alert that stood; line: NULL if it is gone. */
 static void
 met(struct run *r, size_t j, const struct named *line)
@@ -189,7 +198,7 @@ met(struct run *r, size_t j, const struct named *line)
         it->kind = VB_NEWS_WORSE;
     it->more = d && old->found && d->found & ~old->found;
     if (d)
-        it->now.found = d->found;
+        it->now.found = has_found(f, d, old);
     if (it->more)
         it->kind = VB_NEWS_WORSE;
     it->now.set_day = f->set_day; // without its engine it was cleared
