@@ -270,4 +270,12 @@ Total,,,1,lash
 END
 drafted what.csv
 told 'quantities in rows, some of them short' 'Quantity,quantity,' 1
+cat >bank.csv <<'END'
+Bank temp,Engine,Date,Valve,Found mm,F
+20,HC-1,2026-05-01,1I,0.25,3
+20,HC-1,2026-05-01,1E,0.35,4
+END
+drafted bank.csv
+told 'the temperature of a bank is not in Fahrenheit' 'Bank temp,temp,Cel,,,,,.*CHECK THE UNIT' 1
+told 'and an F is no bank' 'F,ignore,,,,,,"CHECK: NOT UNDERSTOOD' 1
 done_testing

@@ -75,9 +75,9 @@ enum {
     D_NO = 1 << 27,
     D_DC = 1 << 28, // a dead centre
     D_LETTER_C = 1 << 29,
-    D_BANK = 1 << 30, // a column of banks
     D_LETTER_F = 1 << 30,
 };
+#define D_BANK (1U << 31) // a column of banks; the last bit, which no int has
 
 /* draft_head - one heading, taken apart. */
 struct draft_head {
