@@ -78,6 +78,9 @@ size_t vb_utf8_width(const char *s, size_t n);
  */
 size_t vb_utf8_whole(const char *s, size_t n);
 
+/* vb_utf8_fit - how many bytes of s, at most so many, are whole characters: for "%.*s". */
+int vb_utf8_fit(const char *s, size_t most);
+
 /* vb_utf8_copy - as many whole characters of s as out [size], size >= 1, has room for. */
 void vb_utf8_copy(char *out, size_t size, const char *s);
 

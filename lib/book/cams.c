@@ -128,8 +128,7 @@ take_reading(struct query *q, size_t visit, struct vb_cam_reading *r, int *ok)
     if (r->what != VB_CAM_STEP && *at && vb_valve_part(at, strlen(at), &r->at))
         *ok = 0; // the loader lets no other names in
     if (*source)
-        snprintf(r->from, sizeof r->from, "%.*s:%lld",
-                 (int)vb_utf8_whole(source, strnlen(source, 50)), source,
+        snprintf(r->from, sizeof r->from, "%.*s:%lld", vb_utf8_fit(source, 50), source,
                  (long long)sqlite3_column_int64(s, 7));
     if (!isnan(r->u) || !q->gauges)
         return VB_OK;

@@ -71,8 +71,7 @@ vb_letter_html(const struct vb_letter *l, struct vb_out *o)
     size_t n;
     letter_book(l, &name, &n);
     snprintf(title, sizeof title, "%.*s%s%.*s as of %s", n < 256 ? (int)n : 256, name,
-             *site ? ", " : "", (int)vb_utf8_whole(site, strnlen(site, 256)), site,
-             l->as_of);
+             *site ? ", " : "", vb_utf8_fit(site, 256), site, l->as_of);
     vb_html_begin(o, title, NULL);
     letter_counts(l, 1, text, sizeof text);
     vb_html_put(o, "<h1>%s</h1>\n<p>%s", title, text);

@@ -142,8 +142,7 @@ vb_mcf_chart(struct vb_out *o, size_t id, const struct vb_family_life *l)
         vb_ticks(d.y.lo, d.y.hi, 6, &d.y_ticks))
         return VB_EDOM;
     snprintf(title, sizeof title, "%.*s: %ss replaced an engine",
-             (int)vb_utf8_whole(l->family, strnlen(l->family, 60)), l->family,
-             l->service->wish.part);
+             vb_utf8_fit(l->family, 60), l->family, l->service->wish.part);
     snprintf(desc, sizeof desc,
              "%.0f replaced in %zu engines; from the age of %s to %s %s an engine "
              "has %s on average",

@@ -227,9 +227,8 @@ heading(const struct vb_sheet *s, enum vb_length length, struct vb_out *out)
     if (!isnan(s->meter))
         snprintf(meter, sizeof meter, ", %.10g %s", s->meter, s->unit->meter_unit);
     snprintf(text, sizeof text, "%.120s (%.*s), %s %s%s: %s", s->unit->name,
-             (int)vb_utf8_whole(family, strnlen(family, 120)), family,
-             s->wish.plan ? "to plan" : "to set", s->date, meter,
-             words_count(s, count, sizeof count));
+             vb_utf8_fit(family, 120), family, s->wish.plan ? "to plan" : "to set",
+             s->date, meter, words_count(s, count, sizeof count));
     say_line(out, text);
     words_notes(s, length, say_line, out);
     words_shims(s, length, say_line, out);

@@ -61,8 +61,7 @@ cam_due(struct listing *ls, size_t unit, const struct vb_cam_row *r, size_t n)
     d.due_day = ls->w->as_of;
     snprintf(d.cam, sizeof d.cam, "%s", worst->at);
     size_t k =
-        (size_t)snprintf(reason, sizeof reason, "%.*s%s",
-                         (int)vb_utf8_whole(worst->hint, strnlen(worst->hint, 120)),
+        (size_t)snprintf(reason, sizeof reason, "%.*s%s", vb_utf8_fit(worst->hint, 120),
                          worst->hint, worst->hint[0] ? "; " : "");
     // what a cam is held against, nominal, as timed and the build before, has room
     for (size_t i = 0; i < n && k < sizeof reason; i++) { // GCOVR_EXCL_BR_LINE: above

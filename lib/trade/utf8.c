@@ -116,6 +116,12 @@ vb_utf8_whole(const char *s, size_t n)
     return part == tail + 1 && part < len ? n - part : n;
 }
 
+int
+vb_utf8_fit(const char *s, size_t most)
+{
+    return (int)vb_utf8_whole(s, strnlen(s, most));
+}
+
 void
 vb_utf8_copy(char *out, size_t size, const char *s)
 {
