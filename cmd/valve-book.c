@@ -77,18 +77,8 @@ run_check(struct vb_tool *tool, const char *path, const char *as_of)
     close_book(tool, b);
 }
 
-static enum vb_err
-open_rejects(char *book, const char *rejects, char **table, size_t n, struct vb_out **out,
-             struct vb_msg *m)
-{
-    enum vb_err e = vb_out_apart(rejects, &book, 1, m);
-    if (!e)
-        e = vb_out_apart(rejects, table, n, m);
-    return e ? e : vb_out_open(rejects, out, m);
-}
-
 static void
-run_load(struct vb_tool *tool, char *path, struct vb_load *l, const char *rejects,
+run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *rejects,
          int by_clock, char **table, size_t n)
 {
     struct vb_msg m = {0};
@@ -98,7 +88,7 @@ run_load(struct vb_tool *tool, char *path, struct vb_load *l, const char *reject
     if (!e && by_clock)
         e = vb_book_clock(b, l->as_of, &m);
     if (!e && rejects)
-        e = open_rejects(path, rejects, table, n, &l->rejects, &m);
+        e = vb_out_apart(rejects, path, table, n, &l->rejects, &m);
     if (!e)
         e = vb_book_load(b, l, table, n, &m);
     if (e)

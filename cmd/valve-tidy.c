@@ -11,8 +11,7 @@
 
 /* What the command line asks for. */
 struct wish {
-    char *recipe;
-    const char *rejects, *draft;
+    const char *recipe, *rejects, *draft;
     const char *set[MAX_SETS];
     size_t n_sets;
 };
@@ -96,16 +95,6 @@ close_out(struct vb_tool *tool, struct vb_out *o)
         vb_tool_fail(tool, e, &m);
 }
 
-static enum vb_err
-open_rejects(const struct wish *w, char **path, int n, struct vb_out **out,
-             struct vb_msg *m)
-{
-    enum vb_err e = vb_out_apart(w->rejects, &w->recipe, 1, m);
-    if (!e)
-        e = vb_out_apart(w->rejects, path, (size_t)n, m);
-    return e ? e : vb_out_open(w->rejects, out, m);
-}
-
 static void
 run(struct vb_tool *tool, const struct wish *w, char **path, int n)
 {
@@ -117,7 +106,7 @@ run(struct vb_tool *tool, const struct wish *w, char **path, int n)
     if (!e)
         e = vb_out_open("-", &out, &m);
     if (!e && w->rejects)
-        e = open_rejects(w, path, n, &rejects, &m);
+        e = vb_out_apart(w->rejects, w->recipe, path, (size_t)n, &rejects, &m);
     if (!e)
         e = vb_tidy_new(r, out, rejects, vb_tool_tell, tool, &t);
     if (e)

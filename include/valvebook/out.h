@@ -37,13 +37,13 @@ struct vb_out {
 enum vb_err vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m);
 
 /*
- * vb_out_apart - is it safe to make a file anew, while others are read? It is not if one of them
- * is that very file, under whatever name.
- *   path   the file to be made
- *   read   [n] files that are read, "-" for standard input
- * Errors: VB_ECONFLICT  it is one of them, which would be lost
+ * vb_out_apart - the same of a file that is none of those that are read, under whatever name.
+ *   one    a file that is read
+ *   more   [n] others, "-" for standard input
+ * Errors: VB_ECONFLICT  it is one of them, which would be lost; else as vb_out_open
  */
-enum vb_err vb_out_apart(const char *path, char *const *read, size_t n, struct vb_msg *m);
+enum vb_err vb_out_apart(const char *path, const char *one, char *const *more, size_t n,
+                         struct vb_out **out, struct vb_msg *m);
 
 /*
  * vb_out_later - write to standard output, but only at the close: for whoever holds what

@@ -55,22 +55,31 @@ vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m)
     return VB_OK;
 }
 
-enum vb_err
-vb_out_apart(const char *path, char *const *read, size_t n, struct vb_msg *m)
+/* Is a file that is read, "-": standard input, the one that stands there? */
+static int
+is_that(const char *read, const struct stat *there)
 {
-    struct stat made, other;
-    if (strcmp(path, "-") == 0 || stat(path, &made) || !S_ISREG(made.st_mode))
-        return VB_OK;
-    for (size_t i = 0; i < n; i++) {
-        int rc = strcmp(read[i], "-") == 0 ? fstat(STDIN_FILENO, &other)
-                                           : stat(read[i], &other);
-        if (rc || made.st_dev != other.st_dev || made.st_ino != other.st_ino)
-            continue;
-        vb_msg_at(m, path, 0, NULL);
-        vb_msg_set(m, "this file is read, and would be lost if it were written");
-        return VB_ECONFLICT;
+    struct stat st;
+    int rc = strcmp(read, "-") == 0 ? fstat(STDIN_FILENO, &st) : stat(read, &st);
+    return !rc && st.st_dev == there->st_dev && st.st_ino == there->st_ino;
+}
+
+enum vb_err
+vb_out_apart(const char *path, const char *one, char *const *more, size_t n,
+             struct vb_out **out, struct vb_msg *m)
+{
+    struct stat there;
+    int lost = 0;
+    if (strcmp(path, "-") != 0 && !stat(path, &there) && S_ISREG(there.st_mode)) {
+        lost = is_that(one, &there);
+        for (size_t i = 0; !lost && i < n; i++)
+            lost = is_that(more[i], &there);
     }
-    return VB_OK;
+    if (!lost)
+        return vb_out_open(path, out, m);
+    vb_msg_at(m, path, 0, NULL);
+    vb_msg_set(m, "this file is read, and would be lost if it were written");
+    return VB_ECONFLICT;
 }
 
 enum vb_err
