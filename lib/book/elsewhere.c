@@ -8,8 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define JOINED_MAX (2 * MAX_CELL + MAX_COLS)
-
 /* A key of the history. */
 struct key_of_past {
     char *table, *key;

@@ -156,7 +156,7 @@ becomes(struct vb_book *b, const struct past *p, char *text, size_t size,
 enum vb_err
 history_hold(struct vb_book *b, const struct past *p, struct vb_msg *m)
 {
-    char text[2 * MAX_CELL + MAX_COLS];
+    char text[JOINED_MAX];
     snprintf(text, sizeof text, "%s", p->now);
     enum vb_err e = strcmp(p->table, "readings") == 0
                         ? history_latest(b, p->table, p->key, text, VB_NUM_MAX, m)
@@ -264,7 +264,7 @@ history_unite(struct vb_book *b, const struct past *there, const struct past *p,
     int gone = !*there->now && !*p->now, back = !*there->old && !*p->old, lesser;
     size_t n = cells_behind(p, &lesser);
     const char *cell[MAX_COLS];
-    char text[2 * MAX_CELL + MAX_COLS];
+    char text[JOINED_MAX];
     *done = 0;
     if (gone == back)
         return VB_OK;
@@ -437,7 +437,7 @@ history_becomes(struct vb_book *b, const struct past *p, char cell[][MAX_CELL], 
                 struct vb_msg *m)
 {
     const struct table_def *def = table_find(p->table);
-    char stands[2 * MAX_CELL + MAX_COLS];
+    char stands[JOINED_MAX];
     enum vb_err e = small_by_key(b, def, p->key, cell, does, m);
     if (!e && *does) {
         small_join(def, cell, 0, stands, sizeof stands);

@@ -139,6 +139,8 @@ enum vb_err row_strands(struct vb_book *b, const struct table_def *def,
 enum vb_err fact_strands(struct vb_book *b, char cell[][MAX_CELL], char *why,
                          struct vb_msg *m);
 
+#define JOINED_MAX (2 * MAX_CELL + MAX_COLS) // bytes of the cells of a row, joined
+
 /* parts.c: how many cells of a row are not of its key */
 size_t small_others(const struct table_def *def);
 /* does a row say nothing that contradicts the other cells in part? */

@@ -275,7 +275,7 @@ small_settled(struct loader *ld, const struct past *p, const char *text, int *ye
 enum vb_err
 past_settled(struct loader *ld, const struct past *p, int *yes)
 {
-    char text[2 * MAX_CELL + MAX_COLS];
+    char text[JOINED_MAX];
     *yes = 0;
     snprintf(text, sizeof text, "%s", p->now);
     // the row of this number here was written without knowing of that one

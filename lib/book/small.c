@@ -8,7 +8,7 @@
 #include "valvebook/blades.h"
 #include "valvebook/date.h"
 
-#define JOINED_MAX (4 * MAX_CELL + MAX_COLS) // a row of the history holds two rows
+#define PAST_MAX (4 * MAX_CELL + MAX_COLS) // a row of the history holds two rows
 
 static const char *
 take_number(struct vb_text t, char *out)
@@ -120,7 +120,7 @@ static enum vb_err
 change_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
            const char *key, const char *old)
 {
-    char why[WHY_MAX], now[JOINED_MAX];
+    char why[WHY_MAX], now[PAST_MAX];
     const struct table_def *def = f->def;
     enum vb_err e = small_write(ld->b, def, cell, small_set, why, ld->m);
     if (e || (!old && !why[0]))
@@ -176,7 +176,7 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
 {
     const struct table_def *def = f->def;
     const char *mine[MAX_COLS], *book[MAX_COLS];
-    char key[JOINED_MAX], old[JOINED_MAX];
+    char key[PAST_MAX], old[PAST_MAX];
     size_t n = 0, clash = NO_CELL;
     int fill = 0, seen = 0, fit, past = strcmp(def->name, "history") == 0;
     small_join(def, cell, 1, key, sizeof key);
@@ -215,7 +215,7 @@ meet(struct loader *ld, const struct feed *f, char cell[][MAX_CELL],
 static enum vb_err
 insert_row(struct loader *ld, const struct feed *f, char cell[][MAX_CELL])
 {
-    char key[JOINED_MAX], now[JOINED_MAX], why[WHY_MAX];
+    char key[PAST_MAX], now[PAST_MAX], why[WHY_MAX];
     const struct table_def *def = f->def;
     enum fate fate;
     int fit;

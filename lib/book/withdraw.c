@@ -9,8 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define JOINED_MAX (2 * MAX_CELL + MAX_COLS)
-
 /* --- what became of a row ---------------------------------------------------------- */
 
 /* How far a row's history has been followed. */
