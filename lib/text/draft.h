@@ -181,6 +181,8 @@ enum vb_err draft_columns(struct draft *d, struct vb_msg *m);
 /* draft_say - append to the reason of a column. */
 void draft_say(struct draft_col *c, const char *fmt, ...)
     __attribute__((format(printf, 2, 3)));
+/* that cells are no numbers, and that they ("") or "their rows " will be refused */
+void draft_say_words(struct draft_col *c, const char *what);
 
 /* draft_group.c: what stands above several columns belongs to each of them */
 void draft_groups(struct draft *d);

@@ -24,6 +24,18 @@ draft_say(struct draft_col *c, const char *fmt, ...)
     va_end(ap);
 }
 
+void
+draft_say_words(struct draft_col *c, const char *what)
+{
+    const struct draft_stats *s = &c->stats;
+    char q[40];
+    draft_say(c,
+              "CHECK: %zu of %zu cells, as '%s', are no numbers and %swill be refused, "
+              "unless the recipe teaches them as words of the shop",
+              s->filled - s->numbers - s->dates, s->filled,
+              vb_quote(s->odd_number.s, s->odd_number.n, q, sizeof q), what);
+}
+
 /* The first rule of which a heading has all the words. */
 static const struct rule {
     unsigned all;
@@ -330,12 +342,7 @@ warn_of_cells(struct draft_col *c)
             s->filled - s->parts, s->filled, vb_quote(s->odd.s, s->odd.n, q, sizeof q));
     } else if ((c->means == VB_MEANS_TEMP || c->means == VB_MEANS_METER) &&
                s->odd_number.n) {
-        draft_say(
-            c,
-            "CHECK: %zu of %zu cells, as '%s', are no numbers and their rows will be "
-            "refused, unless the recipe teaches them as words of the shop",
-            s->filled - s->numbers - s->dates, s->filled,
-            vb_quote(s->odd_number.s, s->odd_number.n, q, sizeof q));
+        draft_say_words(c, "their rows ");
     } else if (c->means == VB_MEANS_STATE && s->states < s->filled) {
         draft_say(c, "CHECK: %zu of %zu cells, as '%s', are neither found nor left",
                   s->filled - s->states, s->filled,

@@ -265,14 +265,8 @@ needs_order(const struct draft *d, struct beside b)
 static void
 check_words(struct draft_col *c)
 {
-    const struct draft_stats *s = &c->stats;
-    char q[40];
-    if (c->quantity && c->quantity->dim == VB_DIM_LENGTH && s->odd_number.n)
-        draft_say(c,
-                  "CHECK: %zu of %zu cells, as '%s', are no numbers and will be refused, "
-                  "unless the recipe teaches them as words of the shop",
-                  s->filled - s->numbers - s->dates, s->filled,
-                  vb_quote(s->odd_number.s, s->odd_number.n, q, sizeof q));
+    if (c->quantity && c->quantity->dim == VB_DIM_LENGTH && c->stats.odd_number.n)
+        draft_say_words(c, "");
 }
 
 /* A lash that was read hot and has no temperature would be taken for one at 20 Cel. */
