@@ -60,13 +60,13 @@ $(B)/bin/%: $(B)/cmd/%.o $(lib)
 	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(our_ldlibs)
 
 $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
-	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(shell pkg-config --libs check) $(our_ldlibs)
+	$(compile) $(LDFLAGS) $(wrap) -o $@ $< $(lib) $(shell pkg-config --libs check) $(our_ldlibs)
 
-# what fails, fails only for lib/
-$(B)/tests/date_test: LDFLAGS += -Wl,--wrap=time
-$(B)/tests/lock_test: LDFLAGS += -Wl,--wrap=fcntl
-$(B)/tests/pipe_test: LDFLAGS += -Wl,--wrap=poll,--wrap=write,--wrap=waitpid
-$(B)/tests/reports_memory_test: LDFLAGS += -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
+# what fails, fails only for lib/; not LDFLAGS, which the command line may set
+$(B)/tests/date_test: wrap = -Wl,--wrap=time
+$(B)/tests/lock_test: wrap = -Wl,--wrap=fcntl
+$(B)/tests/pipe_test: wrap = -Wl,--wrap=poll,--wrap=write,--wrap=waitpid
+$(B)/tests/reports_memory_test: wrap = -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
 
 $(B)/tests/%_floor: $(B)/tests/tools/%_floor.o
 	$(compile) $(LDFLAGS) -o $@ $< $(our_ldlibs)
@@ -80,7 +80,7 @@ $(B)/tests/replay_%: $(B)/tests/fuzz/%.o $(B)/tests/fuzz/replay.o $(lib)
 # tests that refuse memory: tests/refuse.h
 wrapped := malloc calloc realloc strdup gsl_interp_alloc gsl_root_fsolver_alloc \
            gsl_integration_glfixed_table_alloc
-$(B)/tests/memory%: LDFLAGS += $(wrapped:%=-Wl,--wrap=%)
+$(B)/tests/memory%: wrap = $(wrapped:%=-Wl,--wrap=%)
 
 # only with CC=clang and SAN=fuzzer-no-link,...: see the target fuzz
 $(B)/fuzz/%: $(B)/tests/fuzz/%.o $(lib)
