@@ -25,7 +25,7 @@ says(const char *const *line, size_t n, const char *want)
     free(text);
 }
 
-/* As SQLite 3.37 to 3.45 word them: src/btree.c and src/pragma.c */
+/* As SQLite 3.37 to 3.54 word them: src/btree.c and src/pragma.c */
 static const struct {
     const char *line, *want;
 } words[] = {
@@ -72,6 +72,17 @@ START_TEST(a_page_is_told_once_in_a_row)
     says(line, 3,
          "visits,,,page 7 of the file is damaged (a)\n"
          "visits,,,page 8 of the file is damaged (c)\n");
+}
+END_TEST
+
+START_TEST(what_an_index_lost_with_a_page_is_not_told_again)
+{
+    static const char *const line[] = {
+        "Tree 10 page 10: btreeInitPage() returns error code 11",
+        "wrong # of entries in index sqlite_autoindex_visits_1"};
+    says(line, 2,
+         "visits,,,page 10 of the file is damaged (btreeInitPage() returns error code "
+         "11)\n");
 }
 END_TEST
 
@@ -250,6 +261,7 @@ audit_suite(void)
     TCase *w = tcase_create("words"), *k = tcase_create("kept");
     tcase_add_loop_test(w, plain_words, 0, (int)(sizeof words / sizeof *words));
     tcase_add_test(w, a_page_is_told_once_in_a_row);
+    tcase_add_test(w, what_an_index_lost_with_a_page_is_not_told_again);
     tcase_add_checked_fixture(k, set_up, tear_down);
     tcase_add_test(k, the_last_digits_are_let_go);
     tcase_add_loop_test(k, a_number_is_not, 0, 12);
