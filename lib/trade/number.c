@@ -212,20 +212,47 @@ trim(struct vb_dec a)
     return a;
 }
 
-static enum vb_err
-fits(__int128 m, int scale, struct vb_dec *out)
+/* hi * 10^18 + lo, both of one sign and |lo| < 10^18: what two mantissas multiply to. */
+struct wide {
+    int64_t hi, lo;
+};
+
+#define E9  INT64_C(1000000000)
+#define E18 (E9 * E9)
+
+static struct wide
+wide_mul(int64_t a, int64_t b)
 {
-    if (m <= MANT_MAX && m >= -MANT_MAX && scale <= 18 && scale >= -18) {
-        *out = (struct vb_dec){(int64_t)m, scale};
-        return VB_OK;
+    if (a < E9 && a > -E9 && b < E9 && b > -E9)
+        return (struct wide){0, a * b};
+    int64_t a1 = a / E9, a0 = a % E9, b1 = b / E9, b0 = b % E9;
+    int64_t mid = a1 * b0 + a0 * b1;
+    int64_t lo = a0 * b0 + mid % E9 * E9;
+    return (struct wide){a1 * b1 + mid / E9 + lo / E18, lo % E18};
+}
+
+static struct wide
+wide_add(struct wide a, int64_t b)
+{
+    int64_t lo = a.lo + b, hi = a.hi + lo / E18;
+    lo %= E18;
+    if (hi > 0 && lo < 0)
+        return (struct wide){hi - 1, lo + E18};
+    if (hi < 0 && lo > 0)
+        return (struct wide){hi + 1, lo - E18};
+    return (struct wide){hi, lo};
+}
+
+static enum vb_err
+fits(struct wide m, int scale, struct vb_dec *out)
+{
+    for (; (m.hi || scale > 18) && m.lo % 10 == 0; scale--) {
+        m.lo = m.lo / 10 + m.hi % 10 * (E18 / 10);
+        m.hi /= 10;
     }
-    while ((m > MANT_MAX || m < -MANT_MAX || scale > 18) && m % 10 == 0) {
-        m /= 10;
-        scale--;
-    }
-    if (m > MANT_MAX || m < -MANT_MAX || scale > 18 || scale < -18)
+    if (m.hi || scale > 18 || scale < -18)
         return VB_ERANGE;
-    *out = (struct vb_dec){(int64_t)m, scale};
+    *out = (struct vb_dec){m.lo, scale};
     return VB_OK;
 }
 
@@ -236,7 +263,7 @@ vb_dec_mul(struct vb_dec a, struct vb_dec b, struct vb_dec *out)
         *out = (struct vb_dec){0, 0};
         return VB_OK;
     }
-    return fits((__int128)a.mant * b.mant, a.scale + b.scale, out);
+    return fits(wide_mul(a.mant, b.mant), a.scale + b.scale, out);
 }
 
 enum vb_err
@@ -249,8 +276,7 @@ vb_dec_add(struct vb_dec a, struct vb_dec b, struct vb_dec *out)
     }
     if (a.scale - b.scale > 18)
         return VB_ERANGE;
-    return fits((__int128)a.mant + (__int128)b.mant * ten[a.scale - b.scale], a.scale,
-                out);
+    return fits(wide_add(wide_mul(b.mant, ten[a.scale - b.scale]), a.mant), a.scale, out);
 }
 
 /*
