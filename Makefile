@@ -11,8 +11,11 @@ comma := ,
 B := build$(if $(SAN),-$(subst $(comma),-,$(SAN)))$(if $(COV),-cov)
 pc = $(shell pkg-config $(1) $(PKGS) 2>/dev/null)
 
+# files beyond 2 GB and days beyond 2038, where a long has 32 bits too
+wide = -D_FILE_OFFSET_BITS=64 -D_TIME_BITS=64
+
 # asked for when they are used: "make deps all" has them installed by then
-our_cppflags = -Iinclude -D_XOPEN_SOURCE=700 -DVB_VERSION='"$(VERSION)"'
+our_cppflags = -Iinclude -D_XOPEN_SOURCE=700 $(wide) -DVB_VERSION='"$(VERSION)"'
 our_cflags   = -std=c17 -pthread -Wall -Wextra $(call pc,--cflags)
 our_ldlibs   = -lcsv $(call pc,--libs) -lm
 ifdef DEV
@@ -63,8 +66,8 @@ $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
 	$(compile) $(LDFLAGS) $(wrap) -o $@ $< $(lib) $(shell pkg-config --libs check) $(our_ldlibs)
 
 # what fails, fails only for lib/; not LDFLAGS, which the command line may set
-$(B)/tests/date_test: wrap = -Wl,--wrap=time
-$(B)/tests/lock_test: wrap = -Wl,--wrap=fcntl
+$(B)/tests/date_test: wrap = -Wl,--wrap=time,--wrap=__time64
+$(B)/tests/lock_test: wrap = -Wl,--wrap=fcntl,--wrap=__fcntl_time64
 $(B)/tests/pipe_test: wrap = -Wl,--wrap=poll,--wrap=write,--wrap=waitpid
 $(B)/tests/reports_memory_test: wrap = -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
 

@@ -160,11 +160,12 @@ date_text(double days, char *out, size_t size)
     char iso[VB_DATE_MAX];
     if (vb_date_iso(days, iso))
         return VB_EDOM;
-    long s = lround(days * 86400), day = (s - (s % 86400 + 86400) % 86400) / 86400;
+    long long s = llround(days * 86400);
+    long long day = (s - (s % 86400 + 86400) % 86400) / 86400;
     s -= day * 86400;
     (void)vb_date_iso((double)day, iso); // which may be the next, rounded to seconds
     int month = (iso[5] - '0') * 10 + iso[6] - '0';
-    snprintf(out, size, "%s, %.2s %s %.4s %02ld:%02ld:%02ld +0000",
+    snprintf(out, size, "%s, %.2s %s %.4s %02lld:%02lld:%02lld +0000",
              week[(day % 7 + 7) % 7], iso + 8, year[month - 1], iso, s / 3600,
              s / 60 % 60, s % 60);
     return VB_OK;

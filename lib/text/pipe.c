@@ -4,6 +4,7 @@
 #include <fcntl.h>
 #include <poll.h>
 #include <signal.h>
+#include <stdint.h>
 #include <string.h>
 #include <sys/wait.h>
 #include <time.h>
@@ -12,12 +13,12 @@
 #define GRACE_MS 2000 // between SIGTERM and SIGKILL
 #define LOOK_MS  10   // how often it is looked whether the command has ended
 
-static long
+static int64_t
 now_ms(void)
 {
     struct timespec t;
     clock_gettime(CLOCK_MONOTONIC, &t);
-    return (long)t.tv_sec * 1000 + t.tv_nsec / 1000000;
+    return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
 }
 
 /* A descriptor that is none of the standard ones, whichever of those are closed: what is
@@ -64,15 +65,15 @@ start(const char *command, int in)
 
 /* Milliseconds that are left, -1 for no end. */
 static int
-left(long end)
+left(int64_t end)
 {
-    long ms = end - now_ms();
+    int64_t ms = end - now_ms();
     return end < 0 ? -1 : ms < 0 ? 0 : (int)ms;
 }
 
 /* How much of it the command has taken in time. */
 static size_t
-feed(int fd, const char *s, size_t n, long end)
+feed(int fd, const char *s, size_t n, int64_t end)
 {
     size_t done = 0;
     fcntl(fd, F_SETFL, O_NONBLOCK);
@@ -92,7 +93,7 @@ feed(int fd, const char *s, size_t n, long end)
 
 /* Its status, if it ends in time; -1 if somebody else has that already. */
 static int
-ended(pid_t pid, long end, int *status)
+ended(pid_t pid, int64_t end, int *status)
 {
     struct timespec pause = {0, LOOK_MS * 1000000L};
     for (;;) {
@@ -111,7 +112,7 @@ static void
 stop(pid_t pid)
 {
     struct timespec pause = {0, LOOK_MS * 1000000L};
-    long end = now_ms() + GRACE_MS;
+    int64_t end = now_ms() + GRACE_MS;
     int status;
     kill(-pid, SIGTERM);
     int gone = ended(pid, end, &status);
@@ -143,7 +144,7 @@ run(const char *command, int end[2], const char *s, size_t n, unsigned timeout_s
     struct vb_msg *m)
 {
     int status = 0;
-    long last = timeout_s ? now_ms() + 1000L * (long)timeout_s : -1;
+    int64_t last = timeout_s ? now_ms() + INT64_C(1000) * timeout_s : -1;
     pid_t pid = start(command, end[0]);
     int why = errno;
     close(end[0]);
