@@ -99,8 +99,11 @@ same_fleet(const struct vb_fleet *a, const struct vb_fleet *b)
         ck_assert_uint_eq(x->member, y->member);
         same_members(life_members, n_life_members, x, y);
     }
-    ck_assert_mem_eq(a->lives.corner, b->lives.corner,
-                     a->lives.n_corners * sizeof *a->lives.corner);
+    for (size_t i = 0; i < a->lives.n_corners; i++) {
+        ck_assert_uint_eq(a->lives.corner[i].n, b->lives.corner[i].n);
+        ck_assert_mem_eq(&a->lives.corner[i].sum, &b->lives.corner[i].sum,
+                         sizeof(double));
+    }
 }
 
 /* What is asked beside a fleet is asked of the same state of the book: nobody writes meanwhile. */
