@@ -2,6 +2,7 @@
 PREFIX ?= /usr/local
 CC     ?= cc
 CFLAGS ?= -O3 -g
+PKG_CONFIG ?= pkg-config
 
 VERSION := 0.1.0
 TOOLS   := $(patsubst cmd/%.c,%,$(wildcard cmd/valve-*.c))
@@ -9,7 +10,7 @@ PKGS    := sqlite3 zlib gsl
 
 comma := ,
 B := build$(if $(SAN),-$(subst $(comma),-,$(SAN)))$(if $(COV),-cov)
-pc = $(shell pkg-config $(1) $(PKGS) 2>/dev/null)
+pc = $(shell $(PKG_CONFIG) $(1) $(PKGS) 2>/dev/null)
 
 # files beyond 2 GB and days beyond 2038, where a long has 32 bits too
 wide = -D_FILE_OFFSET_BITS=64 -D_TIME_BITS=64
@@ -56,14 +57,14 @@ $(B)/%.o: %.c
 
 $(lib): $(objs)
 	rm -f $@
-	ar rcs $@ $(objs)
+	$(AR) rcs $@ $(objs)
 
 $(B)/bin/%: $(B)/cmd/%.o $(lib)
 	@mkdir -p $(@D)
 	$(compile) $(LDFLAGS) -o $@ $< $(lib) $(our_ldlibs)
 
 $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
-	$(compile) $(LDFLAGS) $(wrap) -o $@ $< $(lib) $(shell pkg-config --libs check) $(our_ldlibs)
+	$(compile) $(LDFLAGS) $(wrap) -o $@ $< $(lib) $(shell $(PKG_CONFIG) --libs check) $(our_ldlibs)
 
 # what fails, fails only for lib/; not LDFLAGS, which the command line may set
 $(B)/tests/date_test: wrap = -Wl,--wrap=time,--wrap=__time64
