@@ -385,4 +385,18 @@ is "within kilometres" "$(mix --within 4000km)" K-1
 is "within either, whichever comes first" \
     "$(mix --within 400h --within 4000km)/$(mix --within 4000km --within 400h)" 'H-1 K-1/H-1 K-1'
 is "and too short for one" "$(mix --within 399h --within 4000km)" K-1
+
+# An engine was last read without its meter, another was never read with it: both were read.
+printf 'family,side,key,value,unit\nv,,relash_days,90,d\n' >v_f.csv
+printf 'engine,family\nV-1,v\nV-2,v\nV-3,v\n' >v_e.csv
+printf '%s\n' $h V-1,2026-01-01,100,h,lash,1I,,0.30,mm V-1,2026-01-20,,,lash,1I,0.30,,mm \
+    V-2,2026-01-10,,,lash,1I,,0.30,mm >v_r.csv
+"$bin/valve-book" --as-of 2026-02-01 --no-end v.db v_f.csv v_e.csv v_r.csv
+# seen: the last visits; of V-1, of V-2, and the newest of all in seconds: 20474 days
+seen() {
+    "$bin/valve-due" --as-of 2026-02-01 --format csv v.db 2>/dev/null | sed 1d | cut -d, -f1,10 | xargs
+    "$bin/valve-due" --as-of 2026-02-01 --format openmetrics v.db 2>/dev/null | sed -n 's/^valvebook_last_visit.* //p'
+}
+is "a visit without a meter is one" "$(seen)" "V-1,2026-01-20 V-2,2026-01-10${nl}1768867200"
+is "and from what was kept" "$(seen)" "V-1,2026-01-20 V-2,2026-01-10${nl}1768867200"
 done_testing

@@ -37,6 +37,7 @@ setup(void)
                                    .family_name = "six",
                                    .meter_unit = "h",
                                    .n_visits = 3,
+                                   .read_day = AS_OF,
                                    .last_day = AS_OF,
                                    .last_running = 500,
                                    .pace = 10,

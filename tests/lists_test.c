@@ -34,7 +34,7 @@ setup(void)
     strcpy(name, "K-1");
     unit = (struct vb_due_unit){.name = name,
                                 .meter_unit = "h",
-                                .last_day = AS_OF,
+                                .read_day = AS_OF,
                                 .last_running = 1100,
                                 .offset = 1000};
     due = (struct vb_due){.kind = VB_DUE_LASH,

@@ -78,7 +78,7 @@ struct vb_due {
 struct vb_due_unit {
     char *name;
     char meter_unit[8];
-    double last_day, last_running, offset, set_day;
+    double read_day, last_running, offset, set_day;
 };
 
 /*

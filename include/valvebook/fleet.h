@@ -53,8 +53,10 @@ struct vb_group {
 /*
  * vb_unit_now - an engine as far as lists need it: its last visit, its pace, what is
  * unread. (One engine is a unit of the fleet.)
+ *   read_day    the last visit; NaN if it was never read
+ *   last_day, last_running, last_meter   the last visit of which the meter is known, its running
+ *               meter, and what the meter showed
  *   pace        meter units a day, NaN if unknown
- *   last_meter  what it showed at the last visit
  *   offset      running meter less the one it shows now, which may have been swapped since
  *   set_day     last visit with an as-left reading: set, or confirmed; NaN if never
  *   round_day   the last visit that left a valve in its present life as it is, and at which,
@@ -72,7 +74,7 @@ struct vb_unit_now {
     char meter_unit[8];
     size_t n_visits;
     int ended; // 1 out of the fleet: nothing of it is due; 2 and read after that
-    double last_day, last_running, last_meter, offset, pace;
+    double read_day, last_day, last_running, last_meter, offset, pace;
     double set_day, round_day, round_running;
     int round_unread;
     char set_date[VB_DAY_TEXT], round_date[VB_DAY_TEXT], build[32];

@@ -63,6 +63,7 @@ const struct member unit_members[] = {
     U("visits", AS_SIZE, n_visits),
     U("meter_unit", AS_TEXT, meter_unit),
     U("ended", AS_INT, ended),
+    U("read_day", AS_REAL, read_day),
     U("last_day", AS_REAL, last_day),
     U("last_running", AS_REAL, last_running),
     U("last_meter", AS_REAL, last_meter),

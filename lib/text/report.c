@@ -211,7 +211,7 @@ due_row(struct vb_table *t, const struct vb_due_unit *u, const struct vb_due *d)
     vb_table_text(t, u->meter_unit);
     date_cell(t, d->expected_day);
     vb_table_figures(t, &expected, 1, vb_due_meter_u(d));
-    date_cell(t, u->last_day);
+    date_cell(t, u->read_day);
     vb_table_text(t, d->reason);
 }
 

@@ -113,7 +113,7 @@ static struct vb_due_unit
 unit_said(const struct vb_unit_now *u)
 {
     struct vb_due_unit said = {.name = u->name,
-                               .last_day = u->last_day,
+                               .read_day = u->read_day,
                                .last_running = u->last_running,
                                .offset = u->offset,
                                .set_day = u->set_day};
@@ -457,8 +457,8 @@ engine_due(struct listing *ls, size_t i)
     if (u->ended)
         return VB_OK;
     out->in_service++;
-    if (!isnan(u->last_day) && (!out->visited++ || u->last_day > out->newest))
-        out->newest = u->last_day;
+    if (!isnan(u->read_day) && (!out->visited++ || u->read_day > out->newest))
+        out->newest = u->read_day;
     enum vb_err e = interval_due(ls, i);
     return e ? e : unread_due(ls, i);
 }

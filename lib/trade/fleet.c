@@ -266,6 +266,7 @@ vb_fleet_add(struct vb_fleet *f, const struct vb_engine *e, double as_of)
     memcpy(u->meter_unit, e->meter_unit, sizeof u->meter_unit);
     u->n_visits = e->n_visits;
     u->last_day = u->last_running = u->last_meter = NAN;
+    u->read_day = e->n_visits ? e->visit[e->n_visits - 1].day : NAN;
     u->offset = e->offset;
     for (size_t i = 0; i < e->n_visits; i++) {
         if (isnan(e->visit[i].running))
