@@ -262,11 +262,13 @@ END_TEST
 
 START_TEST(not_measured)
 {
-    static const char *const yes[] = {"",    " ",  "\t",  "-",    "--",   "?",    "n/a",
-                                      "N/A", "NA", "na",  "NaN",  "null", "none", "nil",
-                                      ".",   "*",  " - ", "None", "-\t"};
-    static const char *const no[] = {"0",   "0.0", "-1", "x", "no", "nul", "nones",
-                                     "- 1", "..",  "+",  "n", "1-", "?0"};
+    static const char *const yes[] = {"",     " ",   "\t",   "-",         "--",  "?",
+                                      "n/a",  "N/A", "NA",   "na",        "NaN", "null",
+                                      "none", "nil", ".",    "*",         " - ", "None",
+                                      "-\t",  "---", "----", " -------- "};
+    static const char *const no[] = {"0",   "0.0",   "-1",  "x",      "no",
+                                     "nul", "nones", "- 1", "..",     "+",
+                                     "n",   "1-",    "?0",  "-----1", "--- -"};
     for (int i = 0; i < COUNT(yes); i++)
         ck_assert_msg(vb_missing(yes[i], strlen(yes[i])), "'%s'", yes[i]);
     for (int i = 0; i < COUNT(no); i++)

@@ -54,7 +54,7 @@ enum vb_err vb_unit_convert(const struct vb_unit *from, struct vb_dec value,
 
 /*
  * vb_missing - is this cell one of the spellings of "not measured"?
- * "", "-", "--", "---", "?", "n/a", "n.a.", "na", "nan", "null", "none", "nil", ".", "*"
+ * "", a dash or more of them, "?", "n/a", "n.a.", "na", "nan", "null", "none", "nil", ".", "*"
  * in any case, blanks around it ignored. valvebook(7) lists them.
  */
 int vb_missing(const char *s, size_t n);

@@ -154,8 +154,8 @@ vb_unit_convert(const struct vb_unit *from, struct vb_dec value, struct vb_dec *
 int
 vb_missing(const char *s, size_t n)
 {
-    static const char *const words[] = {"-",   "--",   "---",  "?",   "n/a", "na", "n.a.",
-                                        "nan", "null", "none", "nil", ".",   "*"};
+    static const char *const words[] = {"?",    "n/a",  "na",  "n.a.", "nan",
+                                        "null", "none", "nil", ".",    "*"};
     char key[8];
     if (n > 0 && *s >= '0' && *s <= '9')
         return 0;
@@ -163,7 +163,10 @@ vb_missing(const char *s, size_t n)
         s++, n--;
     while (n > 0 && (s[n - 1] == ' ' || s[n - 1] == '\t'))
         n--;
-    if (n == 0)
+    size_t dashes = 0;
+    while (dashes < n && s[dashes] == '-')
+        dashes++;
+    if (dashes == n) // nothing, or a dash of any length
         return 1;
     if (n > 4 || squeeze(s, n, key, sizeof key) == 0)
         return 0;
