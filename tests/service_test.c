@@ -180,6 +180,19 @@ START_TEST(not_new)
 }
 END_TEST
 
+/* What a meter may run in a day when it is loaded, 3000 km, it may have run since it was new:
+ * in eleven days, both ends counted, 33,000. */
+START_TEST(new_in_km)
+{
+    engine.in_service = 0;
+    strcpy(engine.meter_unit, "km");
+    add_visit(10, 33000 + _i);
+    add_visit(20, 40000);
+    add();
+    watch_is(0, 0, _i ? 33001 : 0, 40000);
+}
+END_TEST
+
 /* Its meter was read before it came into service, and never since: it is not new, and nothing
  * says at which age it came. */
 START_TEST(read_before_service)
@@ -779,6 +792,7 @@ main(void)
     tcase_add_test(c, came_used);
     tcase_add_test(c, came_new);
     tcase_add_loop_test(c, not_new, 0, 6);
+    tcase_add_loop_test(c, new_in_km, 0, 2);
     tcase_add_test(c, read_before_service);
     tcase_add_test(c, swap_is_a_record);
     tcase_add_test(c, by_days);

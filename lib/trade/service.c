@@ -5,12 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "valvebook/meter.h"
 #include "valvebook/quantity.h"
-
-// What no engine can run in a day: a meter beyond it was not new (h: the day has no more;
-// km: common practice).
-#define MOST_H  24.0
-#define MOST_KM 2400.0
 
 /* Room for one more; NULL when out of memory. */
 static void *
@@ -131,7 +127,8 @@ find_start(struct service_view *v)
 {
     double day = floor(v->e->in_service), known = running_on(v, day);
     const struct mark *m = mark_from(v, isnan(day) ? -INFINITY : day);
-    double most = strcmp(v->e->meter_unit, "km") == 0 ? MOST_KM : MOST_H;
+    double most =
+        strcmp(v->e->meter_unit, "km") == 0 ? VB_METER_KM_A_DAY : VB_METER_H_A_DAY;
     int shown = v->n_marks && v->mark[0].day < day; // before it came into service
     v->is_new = !isnan(day) && (isnan(known) ? !shown : known == 0) &&
                 (!m || m->running <= most * (m->day - day + 1));
