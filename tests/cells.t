@@ -133,6 +133,14 @@ refused 'bottom dead centre and no way from it' 'O from BDC' '' 12
 cell 'no angle' 'V,valve,,,,, O,opens,,,,,' 1I,early "column 'O': bad angle 'early'"
 cell 'an angle in mm' 'V,valve,,,,, O,opens,,,,, U,unit,,,,,' 1I,12,mm \
     "column 'O': unit 'mm' does not fit here"
+cell 'an angle beside a unit of lengths' 'V,valve,,,,, O,opens,deg,,,, U,unit,,,,,' 1I,-12,mm '=opens,1I,-12,,deg,,'
+cell 'one before a dead centre' 'V,valve,,,,, O,opens,BTDC,,,, U,unit,,,,,' 1I,12,thou '=opens,1I,-12,,deg,,'
+cell 'and in degrees of the cam' 'V,valve,,,,, O,opens,deg,,,, U,unit,,,,,' 1I,-6,deg_cam '=opens,1I,-12,,deg,,'
+cell 'a load in the unit of the row' 'V,valve,,,,, S,spring_load,N,,,, U,unit,,,,,' 1I,30,kgf \
+    '=spring_load,1I,294.1995,,N,,'
+cell 'and in its own' 'V,valve,,,,, S,spring_load,N,,,, U,unit,,,,,' 1I,30,mm '=spring_load,1I,30,,N,,'
+cell 'a length in degrees' 'V,valve,,,,, L,lash,mm,,,, U,unit,,,,,' 1I,0.15,deg \
+    "column 'L': unit 'deg' does not fit here"
 cell 'more than a turn' 'V,valve,,,,, O,opens,,,,,' '1I,400' \
     "column 'O': angle outside -360..360: '400'"
 cell 'bottom dead centre of no valve' 'S,stop_before,,1,,,' '12 BBDC' \

@@ -146,13 +146,25 @@ in_reason(struct vb_tidy *t, size_t col, const struct vb_quantity *q,
     return 0;
 }
 
+/* The row's unit is that of its lengths, and of what the row itself names. Of a column of another
+ * quantity that has a unit of its own it says nothing where it cannot be that. */
+static const struct vb_unit *
+unit_of_row(const struct vb_tidy *t, size_t col, const struct vb_quantity *q)
+{
+    const struct vb_unit *unit = t->cx.unit;
+    int own = t->plan.unit[col] || t->plan.centre[col].sign;
+    int passed = unit && own && t->plan.rc[col]->quantity && q->dim != VB_DIM_LENGTH &&
+                 q->dim != unit->dim;
+    return unit && !passed ? unit : t->plan.unit[col];
+}
+
 static int
 cell_part(struct vb_tidy *t, size_t col, int half, const struct vb_quantity *q, char side,
           struct value *v)
 {
     char buf[PLAIN_MAX];
     struct vb_text s = vb_text_trim(t->row.cell[col]);
-    const struct vb_unit *unit = t->cx.unit ? t->cx.unit : t->plan.unit[col];
+    const struct vb_unit *unit = unit_of_row(t, col, q);
     if (half)
         s = cell_half(t, s, half, &unit);
     if (!t->plain.ascii)
