@@ -166,6 +166,8 @@ cell 'no temperature' "$temp" warm,1I,0.15 "column 'T': bad number 'warm'"
 u="U,u,mm,,,, $lash"
 cell 'an uncertainty' "$u" 0.01,1I,0.15 '=lash,1I,0.15,,mm,0.01,'
 cell 'an uncertainty in its own unit' "$u" '10 um',1I,0.15 '=lash,1I,0.15,,mm,0.01,'
+cell 'an uncertainty stronger than the unit of the row' 'U,u,mm,,,, V,valve,,,,, L,lash,,,,, X,unit,,,,,' \
+    0.01,1I,10,thou '=lash,1I,0.254,,mm,0.01,'
 cell 'an uncertainty that is none' "$u" small,1I,0.15 "column 'U': bad number 'small'"
 cell 'an uncertainty of nothing' "$u" 0,1I,0.15 "column 'U': an uncertainty is above zero, not '0'"
 cell 'an uncertainty in an unknown unit' "$u" '1 ell',1I,0.15 "column 'U': unknown unit 'ell'"

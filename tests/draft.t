@@ -285,9 +285,9 @@ HC-14,45658,1I,lash,0.006,0.008,in,5,gh
 HC-14,45658,2E,shim,2.85,2.90,mm,5,gh
 END
 sheet 'several quantities' many.csv 'status 0
-HC-14,2025-01-01,,,lash,1I,0.1524,0.2032,mm,,,,gh,,many.csv,3
-HC-14,2025-01-01,,,shim,2E,2.85,2.9,mm,,,,gh,,many.csv,4'
-why 'several quantities: the unit column would overrule that of u' 'u (um)' 'ignore.*CHECK'
+HC-14,2025-01-01,,,lash,1I,0.1524,0.2032,mm,0.005,,,gh,,many.csv,3
+HC-14,2025-01-01,,,shim,2E,2.85,2.9,mm,0.005,,,gh,,many.csv,4'
+why 'several quantities: the unit of u is its own' 'u (um)' 'u,.*heading says the unit'
 
 ### a row for each side; several valves a side with found and left
 cat >side.csv <<'END'

@@ -230,6 +230,19 @@ HC-1,2025-03-02,1I,0.15,mm,0.01
 END
 sheet 'an uncertainty in the unit of the row' u.csv 'status 0
 HC-1,2025-03-02,,,lash,1I,0.15,,mm,0.01,,,,,u.csv,2'
+cat >u.csv <<'END'
+Engine,Date,Valve,Lash,Unit,Uncertainty mm
+HC-1,2025-03-02,1I,10,thou,0.01
+END
+sheet 'an uncertainty in a unit of its own' u.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.254,,mm,0.01,,,,,u.csv,2'
+cat >u.csv <<'END'
+Unit: thou
+Engine,Date,Valve,Lash,Uncertainty mm
+HC-1,2025-03-02,1I,10,0.01
+END
+sheet 'and beside a unit for all' u.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.254,,mm,0.01,,,,,u.csv,3'
 cat >inch.csv <<'END'
 Engine,Date,Valve,found in,left in mm
 HC-1,2025-03-02,1I,0.006,0.20

@@ -179,21 +179,16 @@ check_constant(struct draft *d)
     for (size_t i = 0; i < d->n_cols; i++) {
         const struct draft_col *c = &d->col[i];
         const struct vb_unit *u = c->words.unit ? c->words.unit : c->row_unit;
-        if ((c->means == VB_MEANS_READING || c->means == VB_MEANS_U) && u && u != all &&
-            u->dim == VB_DIM_LENGTH)
+        if (c->means == VB_MEANS_READING && u && u != all && u->dim == VB_DIM_LENGTH)
             k->value[0] = 0;
     }
 }
 
-/* valve-tidy takes the unit of the row for an uncertainty too. */
+/* valve-tidy takes the unit of the row for an uncertainty that has none of its own. */
 static void
 u_unit(struct draft *d, struct draft_col *c)
 {
-    if (d->has[VB_MEANS_UNIT] && of_dim(c->words.unit, VB_DIM_LENGTH, VB_DIM_LENGTH))
-        draft_ignore(c,
-                     "CHECK: an uncertainty in a unit of its own, which the unit column "
-                     "would overrule");
-    else if (!stated(d, c, VB_DIM_LENGTH, VB_DIM_LENGTH))
+    if (!stated(d, c, VB_DIM_LENGTH, VB_DIM_LENGTH))
         draft_ignore(c, "CHECK: an uncertainty, but nothing states its unit");
 }
 
