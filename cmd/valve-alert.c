@@ -339,6 +339,8 @@ settle(struct vb_tool *tool, struct wish *w)
             vb_tool_wrong(tool, "a date (YYYY-MM-DD) for --ack, not", w->until);
     else if (w->list && w->n_ack)
         tool->status = vb_tool_wrong(tool, "either --ack or --list", NULL);
+    else if (w->dry_run && w->n_ack)
+        tool->status = vb_tool_wrong(tool, "either --ack or --dry-run", NULL);
     else if (w->scope.site && w->n_ack)
         tool->status = vb_tool_wrong(tool, "either --ack or --site", NULL);
     if (w->until)

@@ -183,6 +183,10 @@ is '--until without --ack' "$status|$(printf '%s\n' "$err" | head -n 1)" \
     "2|valve-alert: a date (YYYY-MM-DD) for --ack, not '2026-02-20'"
 run "$alert" --list --ack D-2 "$book"
 is '--list and --ack' "$status" 2
+cp "$book" before.db
+run "$alert" --dry-run --ack D-2 --until 2026-02-25 "$book"
+is '--dry-run and --ack' "$status|$(printf '%s\n' "$err" | head -n 1)|$(cmp "$book" before.db)" \
+    '2|valve-alert: either --ack or --dry-run|'
 
 ### looking back
 run "$alert" --text --as-of 2026-02-01 "$book"
