@@ -243,6 +243,27 @@ HC-1,2025-03-02,1I,10,0.01
 END
 sheet 'and beside a unit for all' u.csv 'status 0
 HC-1,2025-03-02,,,lash,1I,0.254,,mm,0.01,,,,,u.csv,3'
+cat >angles.csv <<'END'
+Engine,Date,Valve,Lash,Unit,Opens,Closes (ABDC)
+HC-1,2025-03-02,1I,0.15,mm,12 BTDC,45
+HC-1,2025-03-02,2I,6,thou,-11,44
+END
+sheet 'angles beside a column of units' angles.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.15,,mm,,,,,,angles.csv,2
+HC-1,2025-03-02,,,opens,1I,-12,,deg,,,,,,angles.csv,2
+HC-1,2025-03-02,,,closes,1I,225,,deg,,,,,,angles.csv,2
+HC-1,2025-03-02,,,lash,2I,0.1524,,mm,,,,,,angles.csv,3
+HC-1,2025-03-02,,,opens,2I,-11,,deg,,,,,,angles.csv,3
+HC-1,2025-03-02,,,closes,2I,224,,deg,,,,,,angles.csv,3'
+cat >angles.csv <<'END'
+Unit: mm
+Engine,Date,Valve,Lash,Opens,Closes
+HC-1,2025-03-02,1I,0.15,12 BTDC,45 ABDC
+END
+sheet 'angles below a unit for all' angles.csv 'status 0
+HC-1,2025-03-02,,,lash,1I,0.15,,mm,,,,,,angles.csv,3
+HC-1,2025-03-02,,,opens,1I,-12,,deg,,,,,,angles.csv,3
+HC-1,2025-03-02,,,closes,1I,225,,deg,,,,,,angles.csv,3'
 cat >inch.csv <<'END'
 Engine,Date,Valve,found in,left in mm
 HC-1,2025-03-02,1I,0.006,0.20

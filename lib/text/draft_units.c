@@ -77,6 +77,16 @@ reading_unit(struct draft *d, struct draft_col *c)
         draft_ignore(c, "CHECK: IT MIGHT BE A READING, but nothing states its unit");
 }
 
+/* An angle needs no unit, but where the row has one for its lengths that would be refused. */
+static void
+angle_unit(const struct draft *d, struct draft_col *c)
+{
+    int by_row = d->has[VB_MEANS_UNIT] || d->constant[VB_MEANS_UNIT].value[0];
+    int angle = c->quantity && c->quantity->dim == VB_DIM_ANGLE;
+    if (by_row && angle && !c->unit && !of_dim(c->row_unit, VB_DIM_ANGLE, VB_DIM_ANGLE))
+        c->unit = vb_unit_of(VB_DIM_ANGLE);
+}
+
 /* 120.500 km beside a lash of 0.15: a meter seldom has three decimals and never fewer. */
 static void
 doubt_thousands(const struct draft *d, struct draft_col *c)
@@ -206,6 +216,8 @@ draft_units(struct draft *d)
             temp_unit(d, c);
         else if (c->means == VB_MEANS_U)
             u_unit(d, c);
+        if (c->means == VB_MEANS_READING)
+            angle_unit(d, c);
     }
     agree(d);
 }
