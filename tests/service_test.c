@@ -755,7 +755,7 @@ START_TEST(left_as_found_with_another_cam)
 }
 END_TEST
 
-/* Lash is taken to the tip and to 20 Cel; a stated u has its weight; a visit without a meter
+/* Lash is taken to the tip and to 20 Cel, its stated u to the tip; a visit without a meter
  * tells nothing of gaps. Sides are kept apart, and one may be all that is wanted. */
 START_TEST(as_it_is_meant)
 {
@@ -774,7 +774,8 @@ START_TEST(as_it_is_meant)
     ck_assert_double_eq_tol(s.set[1].set[0].left, 0.44, 1e-12);
     ck_assert_double_eq_tol(s.set[1].set[0].found, 0.42, 1e-12);
     ck_assert_double_eq_tol(s.set[1].set[0].gap, 400, 1e-12);
-    ck_assert_double_eq_tol(s.set[1].set[0].s2, 4, 1e-12); // u 0.02 of 0.01 mm
+    // u 0.02 mm at the lobe is 0.03 at the tip, and a reading of weight 1 has 0.01
+    ck_assert_double_eq_tol(s.set[1].set[0].s2, 9, 1e-12);
     span_is(&s.setting[1], 0, 400, INFINITY);
     ck_assert_uint_eq(s.setting[0].n, 0); // no limits are stated
     s.wish.side = 'I';

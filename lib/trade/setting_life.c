@@ -80,7 +80,8 @@ static enum vb_err
 left(struct follow *f, const struct vb_lash *r, const struct vb_visit *v, double lash)
 {
     enum vb_err e = let_go(f);
-    double q = isnan(r->u) ? 1 : r->u / VB_U_REFERENCE;
+    double u = vb_lash_u(f->e->family, f->side, r->u);
+    double q = isnan(u) ? 1 : u / VB_U_REFERENCE;
     f->number = vb_life_number(f->e, r->valve, v->day, 1, VB_RENEWS_LASH);
     f->set_at = f->inside_at = position(f, v);
     f->open = has_limits(f) && is_inside(f, lash) && !isnan(f->set_at);
