@@ -28,7 +28,7 @@ struct vb_obs {
 struct vb_wear {
     size_t n;         // readings
     size_t intervals; // J, settings that have at least one reading
-    long df;          // n - J - 1; below 1 there is no residual variance
+    long df;          // n - J, less 1 for a rate; below 1 there is no residual variance
     double sxx;       // weighted sum of squares of the meter within intervals
     double sxy;       // the same of meter and lash
     double sse;       // weighted residual sum of squares; 0 where df < 1
@@ -49,7 +49,8 @@ struct vb_wear {
  *   n       >= 1
  *   out     filled whole
  * An interval with one reading, or with all its readings at one meter, adds nothing to
- * sxx and sxy, exactly; its readings still count in n and the interval in J.
+ * sxx and sxy, exactly; its readings still count in n and the interval in J. Where all are
+ * so there is no rate, and what differs within an interval is scatter.
  * Errors: VB_EDOM  n = 0, a weight not above 0, a number not finite, numbers so large
  *                  that their sums are not, or intervals out of order (out untouched)
  * Cost:   O(n) time, four passes, no allocation.  Owns: nothing.

@@ -118,7 +118,7 @@ vb_wear_fit(const struct vb_obs *obs, size_t n, struct vb_wear *out)
         f.last_ybar = g.ybar;
         i = g.end;
     }
-    f.df = (long)n - (long)f.intervals - 1;
+    f.df = (long)n - (long)f.intervals - (f.sxx > 0);
     f.rate = f.sxx > 0 ? f.sxy / f.sxx : NAN;
     f.sse = f.df < 1 ? 0 : total_sse(obs, n, f.rate);
     f.now = obs[n - 1].lash;
