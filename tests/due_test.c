@@ -540,6 +540,45 @@ START_TEST(a_plan_without_a_gain)
 }
 END_TEST
 
+/* Found in the morning and left in the evening of one day, every 400 days and 800 h; of such a
+ * pair alone the pace would be 0, or that of a test run. Visits within the year are enough. */
+static const struct {
+    double day[4], running[4];
+    size_t n;
+    double pace;
+} paces[] = {
+    {{100.3, 100.8, 500.3, 500.8}, {0, 0, 800, 800}, 4, 2},
+    {{100.3, 100.8, 500.3, 500.8}, {0, 0, 800, 802}, 4, 2.0025}, // of 2 and 2.005
+    {{100.3, 500.3, 500.8}, {0, 800, 800}, 3, 2},
+    {{500.3, 500.8}, {800, 802}, 2, NAN},
+    {{100, 500, 600, 700}, {0, 800, 1100, 1400}, 4, 3},
+    {{100, 500}, {0, 800}, 2, 2},
+    {{500.8}, {800}, 1, NAN}};
+
+START_TEST(two_visits_of_one_day_are_no_pace)
+{
+    struct vb_visit v[4];
+    struct vb_fleet f = {0};
+    struct vb_engine e = {.name = name_a,
+                          .family = &family,
+                          .family_name = "six",
+                          .meter_unit = "h",
+                          .in_service = NAN,
+                          .visit = v,
+                          .n_visits = paces[_i].n};
+    for (size_t i = 0; i < e.n_visits; i++)
+        v[i] = (struct vb_visit){.day = paces[_i].day[i],
+                                 .meter = paces[_i].running[i],
+                                 .running = paces[_i].running[i]};
+    ck_assert_int_eq(vb_fleet_add(&f, &e, 701), VB_OK);
+    if (isnan(paces[_i].pace))
+        ck_assert_double_nan(f.unit[0].pace);
+    else
+        ck_assert_double_eq_tol(f.unit[0].pace, paces[_i].pace, 1e-12);
+    vb_fleet_clear(&f);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -565,6 +604,8 @@ main(void)
     tcase_add_test(t, more_unread_than_there_is_room_for);
     tcase_add_test(t, the_next_plan);
     tcase_add_loop_test(t, a_plan_without_a_gain, 0, sizeof gains / sizeof *gains);
+    tcase_add_loop_test(t, two_visits_of_one_day_are_no_pace, 0,
+                        sizeof paces / sizeof *paces);
     suite_add_tcase(s, t);
     return run_suite(s);
 }

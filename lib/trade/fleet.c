@@ -10,8 +10,8 @@
 #define YEAR_DAYS  365.0
 #define ROUND_DAYS 7.0 // in which an engine is set as a whole
 
-/* Pace over the year before the last visit; with too few visits then, over all of them.
- */
+/* Pace over the year before the last visit, or from the last day before that if there was no
+ * other. Days are whole ones: what runs from a morning to its evening says nothing of days. */
 static enum vb_err
 pace_of(const struct vb_engine *e, double *pace)
 {
@@ -24,10 +24,10 @@ pace_of(const struct vb_engine *e, double *pace)
     for (size_t i = 0; i < e->n_visits; i++) {
         if (isnan(e->visit[i].running))
             continue;
-        day[n] = e->visit[i].day;
+        day[n] = floor(e->visit[i].day);
         meter[n++] = e->visit[i].running;
     }
-    while (n > 0 && from + 2 < n && day[from] < day[n - 1] - YEAR_DAYS)
+    while (n > 0 && day[from] < day[n - 1] - YEAR_DAYS && day[from + 1] < day[n - 1])
         from++;
     *pace = NAN;
     if (n >= 2)
