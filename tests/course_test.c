@@ -219,8 +219,47 @@ START_TEST(lines_are_of_one_rate)
     ck_assert(a.s2 == fleet.group[0].s2 && a.df == fleet.group[0].pool.df);
     near(a.df, 10); // 5 valves of 4 readings, 2 parameters each
     ck_assert_int_eq(vb_seat_line(&fleet, l, &st, &b), 1);
-    near(b.ybar, -0.058), near(b.mbar, 300), near(b.w, 0.5);
+    double level, se;
+    ck_assert_int_eq(vb_line_level(&b, 300, &level, &se), VB_OK);
+    near(level, -0.058), near(se, sqrt(2 * b.s2));
     ck_assert(b.rate == a.rate && b.var_rate == a.var_rate && b.s2 == a.s2);
+}
+END_TEST
+
+/*
+ * Closed so far and the rate are sums over the same readings, of unlike weights. Four readings
+ * 100 h apart: closed (1 0 0 -1), rate (-150 -50 50 150) / 50000, so that 300 h on closed less
+ * rate x 300 is (1.9 0.3 -0.3 -1.9), of variance 7.4 s2. Two intervals of two readings: rate is
+ * minus closed / 200, and 200 h on all is doubled. Two valves: neither has help of a family.
+ */
+START_TEST(a_seat_and_its_rate_err_alike)
+{
+    static const double y[2][4] = {{0.40, 0.388, 0.381, 0.366},
+                                   {0.40, 0.383, 0.359, 0.350}};
+    struct vb_state st;
+    struct vb_line b;
+    double level, se;
+    for (int c = 0; c < 2; c++)
+        for (size_t i = 0; i < 4; i++)
+            put(c + 1, i, i ? y[c][i] : NAN, i ? NAN : y[c][0], NAN);
+    put(3, 0, NAN, 0.40, NAN);
+    put(3, 1, 0.39, 0.41, NAN);
+    put(3, 2, 0.38, NAN, NAN);
+    pool();
+    const struct vb_life *l = fleet.lives.life;
+    double s2 = fleet.group[0].s2;
+    vb_fleet_state(&fleet, 0, &st);
+    ck_assert_int_eq(vb_seat_line(&fleet, l, &st, &b), 1);
+    ck_assert_int_eq(vb_line_level(&b, 600, &level, &se), VB_OK);
+    near(level, -0.034 + 300 * l->wear.rate), near(se, sqrt(7.4 * s2));
+    vb_fleet_state(&fleet, 2, &st);
+    ck_assert_int_eq(vb_seat_line(&fleet, l + 2, &st, &b), 1);
+    ck_assert_int_eq(vb_line_level(&b, 200, &level, &se), VB_OK);
+    near(level, -0.04);
+    ck_assert_double_eq_tol(se, 2 * sqrt(s2), 1e-8);
+    ck_assert_int_eq(vb_line_level(&b, 400, &level, &se), VB_OK);
+    near(level, -0.08);
+    ck_assert_double_eq_tol(se, 4 * sqrt(s2), 1e-8);
 }
 END_TEST
 
@@ -305,6 +344,7 @@ main(void)
     tcase_add_test(c, closing_goes_on_through_settings_and_cams);
     tcase_add_test(c, closing_ends_where_the_life_does);
     tcase_add_test(c, lines_are_of_one_rate);
+    tcase_add_test(c, a_seat_and_its_rate_err_alike);
     tcase_add_test(c, no_line_from_nothing);
     tcase_add_test(c, days_lie_between_visits);
     tcase_add_test(c, meters_are_days_the_other_way_round);

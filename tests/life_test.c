@@ -93,7 +93,8 @@ START_TEST(settings_open_intervals)
     ck_assert_uint_eq(w->intervals, 2);
     ck_assert_double_eq_tol(w->movement, -0.08, 1e-12);
     ck_assert_double_eq_tol(lives.life[0].closed, 0.08, 1e-12);
-    ck_assert_double_eq(lives.life[0].closed_v, 4); // two intervals of two readings
+    ck_assert_double_eq(lives.life[0].closed_v, 4);      // two intervals of two readings
+    ck_assert_double_eq(lives.life[0].closed_over, 300); // 0 to 200, 200 to 300
     ck_assert_double_eq_tol(w->now, 0.37, 1e-15);
     // interval 1: meters 0 100 200, mean 100; interval 2: 200 300, mean 250
     // Sxx = 20000 + 5000; Sxy = (-100)(.40) + 100(.35) + (-50)(.40) + 50(.37) = -5 - 1.5
@@ -165,6 +166,7 @@ START_TEST(a_seat_outlives_a_cam)
     ck_assert_double_eq_tol(lives.life[1].wear.movement, -0.05, 1e-12);
     ck_assert_double_eq_tol(lives.life[1].closed, 0.15, 1e-12);
     ck_assert_double_eq(lives.life[1].closed_v, 4);
+    ck_assert_double_eq(lives.life[1].closed_over, 100); // the rate is of this life alone
 }
 END_TEST
 

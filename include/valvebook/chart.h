@@ -34,7 +34,7 @@ struct vb_chart_event {
  *   point         [n_points]; their x and y are finite
  *   segment       [n_segments] fitted lines;  event  [n_events] in order of x
  *   lower, upper  limits and what they are called; NaN: none
- *   line          forecast, drawn from its mbar on; NULL: none
+ *   line          forecast, drawn from its mbar on, and not before `from`; NULL: none
  *   sign          of the value drawn: y = sign x level of the line (a seat's line falls from
  *                 0, what is drawn is how far it has closed)
  *   way           which bound is the early one: -1 the lower, 1 the upper, as drawn; 0 none
@@ -58,6 +58,7 @@ struct vb_chart {
     double lower, upper;
     const char *lower_name, *upper_name;
     const struct vb_line *line;
+    double from;
     int sign, way;
     double confidence;
     double now, until;

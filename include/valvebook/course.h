@@ -14,7 +14,9 @@
 
 /*
  * vb_seat_line - how far the seat has closed, as a line that falls from 0 at a new seat: at
- * the newest reading -closed with the scatter of closed_v, and on at the same rate.
+ * the newest reading -closed with the variance s2 closed_v, and on at the same rate. It says
+ * nothing of what lies before: its mbar is where it would be known best, closed_over before
+ * the newest reading.
  * Returns 0 if there is none: as vb_fleet_line, or no interval has two readings.
  */
 int vb_seat_line(const struct vb_fleet *f, const struct vb_life *l,

@@ -34,6 +34,8 @@ double vb_lash_u(const struct vb_family *f, int side, double u);
  *              those before it that only renewed other parts; positive
  *   closed_v   its variance in units of s2: each interval with two readings or more adds
  *              1/w of its first and of its last; 0 if there is none
+ *   closed_over  meter from first to last reading, summed over the intervals of this life:
+ *              over so much its readings say both how far the seat closed and how fast
  *   with_u     readings whose uncertainty is stated
  *   no_temp    readings without a temperature, where the family's growth is not 0
  *   no_meter   readings that could not be used for want of a meter
@@ -48,6 +50,7 @@ struct vb_life {
     struct vb_wear wear;
     double closed;
     double closed_v;
+    double closed_over;
     double first_meter; // running
     size_t no_temp, no_meter, with_u;
     struct vb_wear

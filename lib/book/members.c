@@ -90,6 +90,7 @@ const struct member life_members[] = {
     WEAR("", wear),
     L("closed", AS_REAL, closed),
     L("closed_v", AS_REAL, closed_v),
+    L("closed_over", AS_REAL, closed_over),
     L("first_meter", AS_REAL, first_meter),
     L("no_temp", AS_SIZE, no_temp),
     L("no_meter", AS_SIZE, no_meter),

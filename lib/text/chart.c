@@ -234,8 +234,8 @@ static void
 draw_forecast(const struct drawing *d)
 {
     const struct vb_chart *c = d->c;
-    double xy[SAMPLES + 2][2];
-    if (!c->line || !(c->until > c->line->mbar))
+    double xy[SAMPLES + 2][2], from = c->line ? fmax(c->line->mbar, c->from) : NAN;
+    if (!(c->until > from))
         return;
     if (c->way && c->until > c->now &&
         sample(d, c->way, c->now, xy, SAMPLES) == SAMPLES) {
@@ -246,7 +246,7 @@ draw_forecast(const struct drawing *d)
         memcpy(xy[SAMPLES + 1], back[0], sizeof back[0]);
         vb_svg_path(d->o, "band", (const double(*)[2])xy, SAMPLES + 2, 1);
     }
-    if (sample(d, 0, c->line->mbar, xy, 2) == 2)
+    if (sample(d, 0, from, xy, 2) == 2)
         vb_svg_path(d->o, "forecast", (const double(*)[2])xy, 2, 0);
 }
 

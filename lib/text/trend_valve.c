@@ -351,7 +351,7 @@ say_seat(struct parts *p, const struct vb_due *d, double limit)
     const struct shown_valve *v = p->v;
     char rate[128], closed[VB_DIGITS_PAIR];
     vb_due_rate(v->t->f, v->life, &v->st, rate, sizeof rate);
-    vb_digits_pair(v->life->closed, sqrt(p->line.s2 / p->line.w), 3, closed);
+    vb_digits_pair(v->life->closed, sqrt(p->line.s2 * v->life->closed_v), 3, closed);
     words_add(&p->desc, "Closed %s of %.3f mm since the seat was new or first read.",
               closed, limit);
     words_add(&p->desc, " %c%s.", rate[0] - 'a' + 'A', rate + 1);
@@ -372,6 +372,7 @@ seat_chart(struct shown_valve *v, const struct vb_due *d)
         begin_chart(&p);
         find_closing(&p);
         p.c.line = &p.line;
+        p.c.from = p.c.now;
         p.c.sign = -1;
         p.c.way = 1;
         p.c.upper = limit, p.c.upper_name = "limit";

@@ -3,9 +3,16 @@
 #include <math.h>
 #include <stdlib.h>
 
+#define LEAST 1e-9 // of a variance: what rounding may leave of a difference
+
 /*
  * How far a seat has closed is a sum over intervals of last less first: each adds the
- * scatter of two readings. From there it goes on at the valve's rate.
+ * scatter of two readings. From there it goes on at the valve's rate, which errs as the sum
+ * does, since both come from the same readings: their covariance is that of the rate times
+ * the meter D that the sum goes over, also where the rate borrows from the family. So, x
+ * behind the newest reading, the variance is
+ *     s2 v + var (x^2 + 2 x D) = (s2 v - var D^2) + var (x + D)^2,
+ * that of a line known best D before it.
  */
 int
 vb_seat_line(const struct vb_fleet *f, const struct vb_life *l, const struct vb_state *st,
@@ -13,9 +20,10 @@ vb_seat_line(const struct vb_fleet *f, const struct vb_life *l, const struct vb_
 {
     if (!(l->closed_v > 0) || !vb_fleet_line(f, l, st, out))
         return 0;
-    out->ybar = -l->closed;
-    out->mbar = l->wear.now_meter;
-    out->w = 1 / l->closed_v;
+    double over = l->closed_over, shared = out->var_rate / out->s2 * over * over;
+    out->ybar = -l->closed - out->rate * over;
+    out->mbar = l->wear.now_meter - over;
+    out->w = 1 / fmax(l->closed_v - shared, LEAST * l->closed_v);
     return 1;
 }
 

@@ -318,7 +318,7 @@ seat_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     if (!wanted(ls, &d))
         return VB_OK;
     vb_due_rate(ls->f, l, st, rate, sizeof rate);
-    vb_digits_pair(l->closed, sqrt(line.s2 / line.w), 3, closed);
+    vb_digits_pair(l->closed, sqrt(line.s2 * l->closed_v), 3, closed);
     snprintf(reason, sizeof reason, "closed %s of %.3f mm; %s", closed, limit, rate);
     return put(ls, &d, reason);
 }

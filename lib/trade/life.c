@@ -235,18 +235,18 @@ fit(struct gather *g)
     return e ? e : keep_residuals(g);
 }
 
-/* How well the sum over intervals of last less first is known. */
-static double
-closed_variance(const struct vb_obs *o, size_t n)
+/* How well the sum over intervals of last less first is known, and over how much of the meter
+ * it goes. */
+static void
+add_closed(const struct vb_obs *o, size_t n, struct vb_life *l)
 {
-    double v = 0;
     for (size_t i = 0, end; i < n; i = end) {
         for (end = i + 1; end < n && o[end].interval == o[i].interval; end++)
             ;
         if (end - i > 1)
-            v += 1 / o[i].w + 1 / o[end - 1].w;
+            l->closed_v += 1 / o[i].w + 1 / o[end - 1].w;
+        l->closed_over += o[end - 1].meter - o[i].meter;
     }
-    return v;
 }
 
 /* Which of its seats a valve has in one of its lives. */
@@ -279,7 +279,7 @@ settle(struct gather *g)
     if (e)
         return e;
     g->life.closed = -g->life.wear.movement;
-    g->life.closed_v = closed_variance(g->obs, g->n_obs);
+    add_closed(g->obs, g->n_obs, &g->life);
     if (goes_on) {
         g->life.closed += before->closed;
         g->life.closed_v += before->closed_v;
