@@ -59,6 +59,7 @@ setup(void)
                                     .now = 0.25,
                                     .now_meter = 500};
     life[0].newest = (struct vb_obs){500, 0.25, 1, 0};
+    life[0].read_meter = 500;
     rate[0] = -1e-4;
     var[0] = 1e-10;
     group = (struct vb_group){.family = "six",
@@ -151,6 +152,10 @@ START_TEST(not_read_at_the_last_visit)
     ck_assert_int_eq(strncmp(dues.due[0].reason,
                              "0.250 mm read 20 h before the last visit, loose limit", 53),
                      0);
+    life[0].read_meter = 520; // no gap there too: it is no point of the fit (life.h)
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_int_eq(strncmp(dues.due[0].reason, "0.250 mm, loose limit", 21), 0);
+    life[0].read_meter = 500;
     family.lash_max[1] = NAN;
     family.lash_min[1] = 0.255;
     life[0].wear.now = 0.256;

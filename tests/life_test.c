@@ -155,6 +155,77 @@ START_TEST(a_build_of_the_day_of_a_part)
 }
 END_TEST
 
+/* 0.1 mm a visit, and then no gap three times: how fast it closes is known from the first of
+ * these. Set, it is read anew; so it is where nobody knows at which meter it was set. */
+START_TEST(no_gap_says_little)
+{
+    read_lash(NAN, 0.30);
+    read_lash(0.20, NAN);
+    read_lash(0.10, NAN);
+    for (int i = 0; i < 3; i++)
+        read_lash(0, NAN);
+    compute(1);
+    const struct vb_life *l = lives.life;
+    ck_assert_uint_eq(l->wear.n, 4);
+    ck_assert_int_eq(l->wear.df, 2);
+    ck_assert_double_eq_tol(l->wear.rate, -1e-3, 1e-15);
+    ck_assert(l->wear.now == 0 && l->wear.now_meter == 300 && l->read_meter == 500);
+    ck_assert(l->newest.meter == 300 && l->no_gap);
+    ck_assert(l->n_looser == 0 || lives.corner[l->corner_at].sum < 1e-12); // rounding
+    vb_lives_clear(&lives);
+    lash[4].left = 0.10; // at 400 h; from there 0.1 mm again, and no gap
+    compute(1);
+    l = lives.life;
+    ck_assert_uint_eq(l->wear.n, 6);
+    ck_assert_uint_eq(l->wear.intervals, 2);
+    ck_assert_double_eq_tol(l->wear.rate, -1e-3, 1e-15);
+    vb_lives_clear(&lives);
+    visit[4].running = NAN;
+    compute(1);
+    l = lives.life;
+    ck_assert_uint_eq(l->wear.n, 5); // that at 500 h is behind a setting
+    ck_assert_uint_eq(l->wear.intervals, 2);
+    ck_assert(l->wear.now_meter == 500 && l->no_gap);
+}
+END_TEST
+
+/* Nothing lies before the first reading, nor before one as left, be they 0. */
+START_TEST(no_gap_to_begin_with)
+{
+    read_lash(0, NAN);
+    read_lash(0, NAN);
+    read_lash(0.1, 0);
+    read_lash(0, NAN);
+    compute(1);
+    ck_assert_uint_eq(lives.life[0].wear.n, 3); // 0 and 0.1, and 0 as left
+    ck_assert_uint_eq(lives.life[0].wear.intervals, 2);
+    ck_assert(lives.life[0].wear.now_meter == 200 && lives.life[0].read_meter == 300);
+}
+END_TEST
+
+/* 0.1 mm a visit, two visits left out, and no gap: what it should read cannot be read. */
+START_TEST(no_gap_where_less_was_expected)
+{
+    read_lash(NAN, 0.30);
+    read_lash(0.20, NAN);
+    read_lash(0.11, NAN);
+    read_lash(0, NAN);
+    lash[3].visit = 6;
+    compute(1);
+    ck_assert_uint_eq(lives.life[0].n_looser, 1); // by hand: 0.11 where 0.10 was expected
+    ck_assert_double_eq_tol(lives.corner[0].sum, 0.01 / sqrt(1.0 + 0.5 + 4.5), 1e-12);
+    vb_lives_clear(&lives);
+    lash[3].found = 0.001; // that little is a gap: -0.27 was expected
+    compute(1);
+    ck_assert_uint_eq(lives.life[0].n_looser, 2); // the newest, and both
+    ck_assert_uint_eq(lives.corner[0].n, 1);
+    // meters 0 100 200 600: slope -0.19 / 200, mean 0.61 / 3 at 100; off by 0.273 in 3.72 sd
+    double off = 0.001 - (0.61 / 3 - 500 * 0.19 / 200);
+    ck_assert_double_eq_tol(lives.corner[0].sum, off / sqrt(1 + 1.0 / 3 + 12.5), 1e-12);
+    ck_assert(!lives.life[0].no_gap);
+}
+END_TEST
+
 START_TEST(a_seat_outlives_a_cam)
 {
     read_lash(NAN, 0.40);
@@ -431,6 +502,9 @@ main(void)
     tcase_add_test(c, readings_out_of_reason);
     tcase_add_test(c, lobe_readings_are_scaled);
     tcase_add_test(c, settings_open_intervals);
+    tcase_add_test(c, no_gap_says_little);
+    tcase_add_test(c, no_gap_to_begin_with);
+    tcase_add_test(c, no_gap_where_less_was_expected);
     tcase_add_test(c, untouched_closes_nothing);
     tcase_add_test(c, a_build_ends_a_life_within_its_day);
     tcase_add_test(c, a_build_of_the_day_of_a_part);

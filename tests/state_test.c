@@ -171,6 +171,26 @@ START_TEST(two_readings_borrow)
 }
 END_TEST
 
+/* Closing 0.1 mm a visit it would read less than 0 at the fourth, which nobody can: no step, and
+ * no reading looser of late. Of a valve that hardly closed it is a step. */
+START_TEST(no_gap_is_no_step_looser)
+{
+    scale = 1;
+    base();
+    SERIES(X, 0.40, 0.30, 0.21, 0.10, 0);
+    lash[engine.n_lash - 1].visit = 7;
+    judge(X);
+    ck_assert(life->no_gap && isnan(st.step.t) && isnan(st.off) && !st.step.step);
+    ck_assert_int_eq(st.slow, 0);
+    ck_assert_str_eq(st.hint, "closes faster than the others: seat or stem?");
+    vb_fleet_clear(&fleet);
+    for (size_t i = engine.n_lash - 4; i < engine.n_lash - 1; i++)
+        lash[i].found = 0.39;
+    judge(X);
+    ck_assert(life->no_gap && st.step.t < 0 && st.step.step);
+}
+END_TEST
+
 START_TEST(one_reading_has_the_familys_rate)
 {
     base();
@@ -1106,6 +1126,7 @@ rate_cases(void)
 {
     TCase *c = tcase_create("rates");
     tcase_add_test(c, two_readings_borrow);
+    tcase_add_test(c, no_gap_is_no_step_looser);
     tcase_add_test(c, one_reading_has_the_familys_rate);
     tcase_add_test(c, never_read_with_a_meter);
     tcase_add_test(c, set_at_the_last_visit);

@@ -36,6 +36,8 @@ double vb_lash_u(const struct vb_family *f, int side, double u);
  *              1/w of its first and of its last; 0 if there is none
  *   closed_over  meter from first to last reading, summed over the intervals of this life:
  *              over so much its readings say both how far the seat closed and how fast
+ *   read_meter   running, where it was read last
+ *   no_gap     the tested reading is 0: the valve may be held open, nobody knows how far
  *   with_u     readings whose uncertainty is stated
  *   no_temp    readings without a temperature, where the family's growth is not 0
  *   no_meter   readings that could not be used for want of a meter
@@ -52,6 +54,8 @@ struct vb_life {
     double closed_v;
     double closed_over;
     double first_meter; // running
+    double read_meter;
+    int no_gap;
     size_t no_temp, no_meter, with_u;
     struct vb_wear
         before; // without the newest reading; n = 0 if that opened its interval
@@ -80,8 +84,9 @@ void vb_lives_clear(struct vb_lives *l);
  * A reading whose uncertainty u is known gets the weight (VB_U_REFERENCE / u)^2 with
  * u at the tip, one without gets 1: it is taken to be as good as a dial indicator.
  * An as-left reading that differs from the as-found one opens an interval; the readings
- * after it belong to it. On the day of an event the found reading belongs to the old life
- * and the left reading to the new one.
+ * after it belong to it. A reading of 0 says that the lash is 0 at most: behind another in its
+ * interval it says nothing more, and is no point of the fit. On the day of an event the found
+ * reading belongs to the old life and the left reading to the new one.
  * Errors: VB_EMEM, VB_EDOM (a number that is not finite)
  * Cost:   O(readings + readings of a valve x events).
  */

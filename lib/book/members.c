@@ -92,6 +92,8 @@ const struct member life_members[] = {
     L("closed_v", AS_REAL, closed_v),
     L("closed_over", AS_REAL, closed_over),
     L("first_meter", AS_REAL, first_meter),
+    L("read_meter", AS_REAL, read_meter),
+    L("no_gap", AS_INT, no_gap),
     L("no_temp", AS_SIZE, no_temp),
     L("no_meter", AS_SIZE, no_meter),
     L("with_u", AS_SIZE, with_u),

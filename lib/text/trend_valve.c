@@ -259,10 +259,10 @@ say_lash(struct parts *p, const struct vb_due *d)
     const struct shown_valve *v = p->v;
     const struct vb_life *l = v->life;
     char date[VB_DATE_MAX], rate[128], lash[VB_DIGITS_PAIR], meter[VB_DIGITS_PAIR];
-    trend_date(vb_course_day(v->e, v->u, l->wear.now_meter), date);
+    trend_date(vb_course_day(v->e, v->u, l->read_meter), date);
     vb_digits_pair(l->wear.now, vb_fleet_lash_u(v->t->f, l), 3, lash);
     words_add(&p->desc, "%s mm at %s %s, %s.", lash,
-              vb_digits_pair(vb_course_shown(v->e, l->wear.now_meter), NAN, 0, meter),
+              vb_digits_pair(vb_course_shown(v->e, l->read_meter), NAN, 0, meter),
               v->u->meter_unit, date);
     say_limits(p, &p->desc);
     vb_due_rate(v->t->f, l, &v->st, rate, sizeof rate);

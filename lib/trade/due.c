@@ -259,7 +259,7 @@ say_read(const struct vb_unit_now *u, const struct vb_life *l, int line_past, ch
          size_t size)
 {
     char ago[VB_DIGITS_PAIR];
-    double run = u->last_running - l->wear.now_meter;
+    double run = u->last_running - l->read_meter;
     size_t k = (size_t)snprintf(out, size, "%.3f mm%s", l->wear.now,
                                 run > 0 || line_past ? " read" : "");
     if (run > 0)

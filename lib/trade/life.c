@@ -98,7 +98,8 @@ struct gather {
     size_t index;
     struct vb_obs *obs;
     size_t n_obs;
-    double *residual; // room for as many
+    unsigned char *no_gap; // of each: it was read as 0
+    double *residual;      // room for as many
     struct vb_life life;
     struct vb_points *points; // NULL: nobody wants them
     int started;              // a life is being gathered
@@ -137,6 +138,14 @@ mark_untouched(struct gather *g, const struct vb_lash *r)
         p->untouched = 1;
 }
 
+/* It was 0 before, and nobody has set it: how far the valve is held open cannot be read. */
+static int
+still_no_gap(const struct gather *g, double reading, int new_interval)
+{
+    return reading == 0 && !new_interval && !g->set_unseen && g->n_obs &&
+           g->no_gap[g->n_obs - 1];
+}
+
 static enum vb_err
 add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_interval)
 {
@@ -147,6 +156,9 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
         g->set_unseen |= new_interval;
         return VB_OK;
     }
+    g->life.read_meter = v->running;
+    if (still_no_gap(g, reading, new_interval))
+        return VB_OK;
     if (isnan(r->temp_c) && g->e->family->lash_growth[side] != 0)
         g->life.no_temp++;
     size_t interval = g->n_obs ? g->obs[g->n_obs - 1].interval : 0;
@@ -155,6 +167,7 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
     g->set_unseen = 0;
     g->life.with_u += isnan(r->u) ? 0u : 1u;
     double q = isnan(r->u) ? 1 : VB_U_REFERENCE / vb_lash_u(g->e->family, side, r->u);
+    g->no_gap[g->n_obs] = reading == 0;
     g->obs[g->n_obs++] = (struct vb_obs){
         v->running, vb_lash_reference(g->e->family, side, reading, r->temp_c), q * q,
         interval};
@@ -191,7 +204,7 @@ corners_room(struct vb_lives *l, size_t n)
     return VB_OK;
 }
 
-/* What each reading was to those before it. */
+/* What each reading was to those before it. A 0 where less was expected contradicts nothing. */
 static enum vb_err
 keep_residuals(struct gather *g)
 {
@@ -199,7 +212,8 @@ keep_residuals(struct gather *g)
     struct vb_lives *l = g->out;
     size_t n = 0;
     for (size_t i = 0; i < g->n_obs; i++)
-        n += vb_run_next(&run, &g->obs[i], &g->residual[n]) ? 1u : 0u;
+        n += vb_run_next(&run, &g->obs[i], &g->residual[n]) &&
+             !(g->no_gap[i] && g->residual[n] > 0);
     if (corners_room(l, 2 * n))
         return VB_EMEM;
     struct vb_corner *c = l->corner ? l->corner + l->n_corners : NULL;
@@ -225,7 +239,9 @@ fit(struct gather *g)
     g->life.first_meter = o[0].meter;
     while (n > 1 && o[n - 2].interval != o[n - 1].interval)
         n--;
-    g->life.newest = o[n > 1 ? n - 1 : g->n_obs - 1];
+    size_t newest = n > 1 ? n - 1 : g->n_obs - 1;
+    g->life.newest = o[newest];
+    g->life.no_gap = g->no_gap[newest];
     if (!e && n > 1)
         e = vb_wear_fit(o, n - 1, &g->life.before);
     if (!e && n > 2 && o[n - 3].interval == o[n - 1].interval) {
@@ -345,12 +361,14 @@ vb_lives_points(const struct vb_engine *e, size_t index, struct vb_lives *out,
     enum vb_err err = VB_OK;
     g.obs = malloc((2 * e->n_lash + 1) * sizeof *g.obs);
     g.residual = malloc((2 * e->n_lash + 1) * sizeof *g.residual);
-    if (!g.obs || !g.residual)
+    g.no_gap = malloc(2 * e->n_lash + 1);
+    if (!g.obs || !g.residual || !g.no_gap)
         err = VB_EMEM;
     for (size_t i = 0; !err && i < e->n_lash; i++)
         err = take(&g, &e->lash[i]);
     if (!err)
         err = settle(&g);
+    free(g.no_gap);
     free(g.residual);
     free(g.obs);
     return err;

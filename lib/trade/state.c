@@ -136,7 +136,8 @@ without_tested(const struct vb_group *g, const struct vb_life *l, const struct v
 
 /*
  * One reading, or the mean of two, against the line of those before. own is the variance
- * that it would have were the line known, in units of s2.
+ * that it would have were the line known, in units of s2. Where no gap was read less would have
+ * been read as 0 too: it cannot be held against a line that lies below.
  */
 static int
 off_line(const struct vb_group *group, const struct vb_life *l, const struct vb_wear *w,
@@ -148,6 +149,8 @@ off_line(const struct vb_group *group, const struct vb_life *l, const struct vb_
     if (!w->n || !(g->s2 > 0) || !rate_before(g, l, w, &rate, &rate_var))
         return 0;
     double dm = meter - w->last_mbar, level = w->last_ybar + rate * dm;
+    if (l->no_gap && lash > level)
+        return 0;
     double var = g->s2 / w->last_w + rate_var * dm * dm, own_var = own * g->s2;
     if (vb_step_test(lash, level, var, own_var, g->pool.df, alpha, step))
         return 0;
