@@ -143,6 +143,39 @@ START_TEST(a_reading_past_its_limit)
 }
 END_TEST
 
+/* The newest reading has no meter, and is no point of any line: it counts all the same. */
+START_TEST(read_at_no_known_meter)
+{
+    family.lash_min[1] = 0.24;
+    family.lash_max[1] = 0.4;
+    unit[0].last_running = 520;
+    life[0].unplaced = 1;
+    life[0].unplaced_lash = 0.1;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert(dues.due[0].now && dues.due[0].due_running == 520);
+    ck_assert_int_eq(
+        strncmp(dues.due[0].reason,
+                "0.100 mm read at no known meter, tight limit 0.240 mm; closing", 62),
+        0);
+    life[0].unplaced_lash = 0.3; // it was set: what the line says is the cautious end
+    ck_assert_uint_eq(list(), 1);
+    ck_assert(!dues.due[0].now);
+    family.lash_min[1] = 0.255;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert_int_eq(
+        strncmp(dues.due[0].reason,
+                "0.300 mm read at no known meter, its line is past the limit", 59),
+        0);
+    life[0].wear = (struct vb_wear){.n = 0}; // nothing else was read
+    ck_assert_uint_eq(list(), 0);
+    life[0].unplaced_lash = 0.1;
+    unit[0].last_running = NAN;
+    ck_assert_uint_eq(list(), 1);
+    ck_assert(dues.due[0].now && isnan(dues.due[0].due_running));
+    ck_assert(isnan(dues.due[0].due_day));
+}
+END_TEST
+
 /* The engine has run 20 h since the valve was read. */
 START_TEST(not_read_at_the_last_visit)
 {
@@ -593,6 +626,7 @@ main(void)
     tcase_add_test(t, spans);
     tcase_add_test(t, a_line_past_its_limit);
     tcase_add_test(t, a_reading_past_its_limit);
+    tcase_add_test(t, read_at_no_known_meter);
     tcase_add_test(t, not_read_at_the_last_visit);
     tcase_add_test(t, no_day_is_that_far_off);
     tcase_add_test(t, no_such_confidence);

@@ -189,6 +189,28 @@ START_TEST(no_gap_says_little)
 }
 END_TEST
 
+/* The newest reading counts where it can be no point: at the tip, and until one can be. */
+START_TEST(the_newest_has_no_meter)
+{
+    family.read_at_lobe[1] = 1;
+    family.ratio[1] = 2;
+    read_lash(NAN, 0.15);
+    read_lash(0.10, 0.15);
+    read_lash(0.14, NAN);
+    visit[1].running = NAN;
+    for (engine.n_lash = 1; engine.n_lash < 4; engine.n_lash++) {
+        compute(1);
+        ck_assert_int_eq(lives.life[0].unplaced, engine.n_lash == 2);
+        ck_assert_double_eq(lives.life[0].unplaced_lash, engine.n_lash == 2 ? 0.3 : 0);
+        vb_lives_clear(&lives);
+    }
+    engine.n_lash = 2;
+    lash[1].left = NAN;
+    compute(1);
+    ck_assert_double_eq(lives.life[0].unplaced_lash, 0.2);
+}
+END_TEST
+
 /* Nothing lies before the first reading, nor before one as left, be they 0. */
 START_TEST(no_gap_to_begin_with)
 {
@@ -504,6 +526,7 @@ main(void)
     tcase_add_test(c, settings_open_intervals);
     tcase_add_test(c, no_gap_says_little);
     tcase_add_test(c, no_gap_to_begin_with);
+    tcase_add_test(c, the_newest_has_no_meter);
     tcase_add_test(c, no_gap_where_less_was_expected);
     tcase_add_test(c, untouched_closes_nothing);
     tcase_add_test(c, a_build_ends_a_life_within_its_day);

@@ -41,6 +41,7 @@ double vb_lash_u(const struct vb_family *f, int side, double u);
  *   with_u     readings whose uncertainty is stated
  *   no_temp    readings without a temperature, where the family's growth is not 0
  *   no_meter   readings that could not be used for want of a meter
+ *   unplaced   1 if the newest reading is one of these, and unplaced_lash what it read, mm
  */
 struct vb_life {
     struct vb_valve valve;
@@ -57,6 +58,8 @@ struct vb_life {
     double read_meter;
     int no_gap;
     size_t no_temp, no_meter, with_u;
+    int unplaced;
+    double unplaced_lash;
     struct vb_wear
         before; // without the newest reading; n = 0 if that opened its interval
     struct vb_obs newest;

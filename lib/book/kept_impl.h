@@ -49,7 +49,7 @@ void afresh_close(struct afresh *a);
 
 /* kept.c: what was computed of an engine, as bytes */
 #define KEPT_VERSION                                                                     \
-    VB_VERSION "/13" // other methods, or members (the number), compute afresh
+    VB_VERSION "/14" // other methods, or members (the number), compute afresh
 /* of a fleet of one engine: what pooling needs of it, and all the rest */
 enum vb_err kept_put(const struct vb_fleet *f, struct bytes *sums, struct bytes *kept);
 /* are they still what was put? */

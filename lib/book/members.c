@@ -97,6 +97,8 @@ const struct member life_members[] = {
     L("no_temp", AS_SIZE, no_temp),
     L("no_meter", AS_SIZE, no_meter),
     L("with_u", AS_SIZE, with_u),
+    L("unplaced", AS_INT, unplaced),
+    L("unplaced_lash", AS_REAL, unplaced_lash),
     FIT("before_", before),
     OBS("newest_", newest),
     FIT("before2_", before2),

@@ -252,16 +252,25 @@ vb_due_rate(const struct vb_fleet *f, const struct vb_life *l, const struct vb_s
                  l->wear.n, plural, whose(st));
 }
 
-/* What was read: how long before the engine's last visit, if it was not there; and that the
- * line of the readings is past the limit, if the reading is not. */
+static double
+newest_lash(const struct vb_life *l)
+{
+    return l->unplaced ? l->unplaced_lash : l->wear.now;
+}
+
+/* What was read: how long before the engine's last visit, if it was not there, or that nobody
+ * knows at which meter; and that the line of the readings is past the limit, if the reading is
+ * not. */
 static void
 say_read(const struct vb_unit_now *u, const struct vb_life *l, int line_past, char *out,
          size_t size)
 {
     char ago[VB_DIGITS_PAIR];
-    double run = u->last_running - l->read_meter;
-    size_t k = (size_t)snprintf(out, size, "%.3f mm%s", l->wear.now,
-                                run > 0 || line_past ? " read" : "");
+    double run = l->unplaced ? NAN : u->last_running - l->read_meter;
+    size_t k = (size_t)snprintf(out, size, "%.3f mm%s", newest_lash(l),
+                                l->unplaced            ? " read at no known meter"
+                                : run > 0 || line_past ? " read"
+                                                       : "");
     if (run > 0)
         k += (size_t)snprintf(out + k, size - k, " %s %s before the last visit",
                               vb_digits_pair(run, NAN, 0, ago), u->meter_unit);
@@ -275,15 +284,15 @@ lash_due(struct listing *ls, const struct vb_life *l, const struct vb_state *st)
     const struct vb_unit_now *u = &ls->f->unit[l->engine];
     int side = l->valve.side == 'E';
     double tight = u->family->lash_min[side], loose = u->family->lash_max[side];
-    double now = l->wear.now;
+    double now = newest_lash(l);
     struct vb_crossing c = {VB_WAY_NONE, INFINITY, INFINITY, 0};
     struct vb_line line;
     if (vb_fleet_line(ls->f, l, st, &line) &&
         vb_line_cross(&line, l->wear.now_meter, tight, loose, ls->w->confidence, &c))
         c.way = VB_WAY_NONE;
     if (now < tight || now > loose) { // what was read counts, whatever the line says
-        c = (struct vb_crossing){now < tight ? VB_WAY_TIGHT : VB_WAY_LOOSE,
-                                 l->wear.now_meter, l->wear.now_meter, 1};
+        double at = l->unplaced ? u->last_running : l->wear.now_meter;
+        c = (struct vb_crossing){now < tight ? VB_WAY_TIGHT : VB_WAY_LOOSE, at, at, 1};
     }
     if (c.way == VB_WAY_NONE)
         return VB_OK;
@@ -441,7 +450,7 @@ static enum vb_err
 valve_due(struct listing *ls, size_t i)
 {
     const struct vb_life *l = &ls->f->lives.life[i];
-    if (!l->current || !l->wear.n || ls->f->unit[l->engine].ended)
+    if (!l->current || !(l->wear.n || l->unplaced) || ls->f->unit[l->engine].ended)
         return VB_OK;
     enum vb_err e = lash_due(ls, l, &ls->st[i]);
     if (!e)

@@ -151,7 +151,10 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
 {
     const struct vb_visit *v = &g->e->visit[r->visit];
     int side = r->valve.side == 'E';
-    if (isnan(v->running)) {
+    double tip = vb_lash_reference(g->e->family, side, reading, r->temp_c);
+    g->life.unplaced = isnan(v->running) ? 1 : 0;
+    g->life.unplaced_lash = g->life.unplaced ? tip : 0;
+    if (g->life.unplaced) {
         g->life.no_meter++;
         g->set_unseen |= new_interval;
         return VB_OK;
@@ -168,9 +171,7 @@ add_obs(struct gather *g, const struct vb_lash *r, double reading, int new_inter
     g->life.with_u += isnan(r->u) ? 0u : 1u;
     double q = isnan(r->u) ? 1 : VB_U_REFERENCE / vb_lash_u(g->e->family, side, r->u);
     g->no_gap[g->n_obs] = reading == 0;
-    g->obs[g->n_obs++] = (struct vb_obs){
-        v->running, vb_lash_reference(g->e->family, side, reading, r->temp_c), q * q,
-        interval};
+    g->obs[g->n_obs++] = (struct vb_obs){v->running, tip, q * q, interval};
     return add_point(g, r, new_interval);
 }
 
