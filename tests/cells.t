@@ -117,6 +117,11 @@ events 'in words' 'opens before BDC' '' 50 0-230 opens
 events 'alone' ATDC '' 8 08 opens
 events 'before the unit' 'O B.T.D.C. (deg)' '' 12 0-12 opens
 events 'degrees of the cam' 'O [cam deg BTDC]' '' 6 0-12 opens
+events 'a cell in degrees of the crank' O deg_cam '12 deg BTDC' 0-12 opens
+events 'and without a dead centre' 'O [cam deg]' '' '12 deg' 012 opens
+events 'a cell in degrees of the cam' 'O deg' '' '6 cam deg' 012 opens
+events 'the crank by the recipe' 'O [cam deg BTDC]' deg 12 0-12 opens
+events 'the crank and a dead centre by the recipe' 'O [cam deg]' 'deg BTDC' 12 0-12 opens
 events 'a cell that says another' 'O BTDC' '' '3 ATDC' 03 opens
 events 'of the recipe' O BBDC 50 0-230 opens
 events 'which is stronger' 'O BTDC' 'deg ATDC' -12 0-12 opens
@@ -124,6 +129,11 @@ events 'below 0 by the recipe' O BTDC -3 03 opens
 events 'below 0 after one' 'O ATDC' '' -3 0-3 opens
 events 'no dead centre' 'O from TDC' '' -3 0-3 opens
 events 'a stop has its minus' 'S before TDC' '' -31 0-31 stop_before 2
+# the row's own unit is stronger than a heading's
+printf '%s\n%s\nV,valve,,,,,\nU,unit,,,,,\nO [cam deg BTDC],opens,,,,,\n' "$top" "$base" >r
+printf 'E,D,V,U,O [cam deg BTDC]\nHC-1,2026-03-01,1I,deg,12\n' >in.csv
+run "$tidy" --recipe r in.csv
+is 'the crank by the row' "$status$err$(sed '1d;$d' .out | cut -d, -f7)" 0-12
 refused 'a minus before a dead centre' 'O BTDC' '' -12
 refused 'a minus that may be a sign' 'O (- BTDC)' '' -12
 refused 'or a dash' 'O - BTDC' '' 12

@@ -49,7 +49,8 @@ char vb_side_parse(const char *s, size_t n);
  *   mark    decimal mark
  *   side    'I' or 'E': bottom dead centre is +180 for an inlet, -180 for an exhaust
  *           valve, counted from gas-exchange TDC; 0 if unknown
- *   cam     nonzero if the number is in cam degrees: it is doubled
+ *   cam     nonzero if the number is in cam degrees: it is doubled, unless a unit behind it
+ *           says that it is of the crank
  *   out     degrees of the crank, relative to gas-exchange TDC, positive after it
  * Errors: VB_ESYNTAX  not an angle
  *         VB_EUNKNOWN bottom dead centre without a side
@@ -64,11 +65,12 @@ enum vb_err vb_angle_parse(const char *s, size_t n, char mark, char side, int ca
  *             TDC and positive after it
  *   bottom    it is the bottom one
  *   cam       degrees of the cam
+ *   crank     degrees of the crank, and it says so
  *   unclear   a dead centre is named, but not so that anybody knows how a number counts
  *   no_minus  so it is with a number below 0: -12 before TDC may be before or after it
  */
 struct vb_centre {
-    int sign, bottom, cam, unclear, no_minus;
+    int sign, bottom, cam, crank, unclear, no_minus;
 };
 
 /* vb_centre_parse - "BTDC", "deg ABDC", "cam deg ATDC". Errors: VB_ESYNTAX */

@@ -109,8 +109,9 @@ cell_angle(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_unit
         return 0;
     }
     int cam = unit && unit->factor.mant == 2;
-    switch (vb_angle_parse_from(s.s, s.n, t->r->decimal, side, cam, &t->plan.centre[col],
-                                &v->dec)) {
+    struct vb_centre bare = t->plan.centre[col];
+    bare.cam &= !t->cx.unit;
+    switch (vb_angle_parse_from(s.s, s.n, t->r->decimal, side, cam, &bare, &v->dec)) {
     case VB_OK: break;
     case VB_EUNKNOWN:
         return cell_bad(t, col, "bottom dead centre needs a valve's side:", s);

@@ -236,7 +236,19 @@ column_centre(const struct vb_recipe_col *rc, struct vb_text heading)
     int event = !rc->quantity || rc->quantity->at == VB_AT_VALVE;
     if (rc->centre.sign || rc->means != VB_MEANS_READING || !event)
         return rc->centre;
-    return vb_heading_centre(heading);
+    struct vb_centre c = vb_heading_centre(heading);
+    if (rc->unit)
+        c.cam = c.crank = 0;
+    return c;
+}
+
+/* A recipe's "deg ABDC" is a unit as well. */
+static const struct vb_unit *
+column_unit(const struct vb_recipe_col *rc, struct vb_text heading)
+{
+    if (rc->centre.crank)
+        return vb_unit_of(VB_DIM_ANGLE);
+    return rc->unit ? rc->unit : vb_heading_unit(heading);
 }
 
 static enum vb_err
@@ -248,7 +260,7 @@ bind_columns(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
         if ((e = match_column(t, i, row->line, m)) || !p->rc[i])
             continue;
         enum vb_means means = p->rc[i]->means;
-        p->unit[i] = p->rc[i]->unit ? p->rc[i]->unit : vb_heading_unit(row->cell[i]);
+        p->unit[i] = column_unit(p->rc[i], row->cell[i]);
         p->centre[i] = column_centre(p->rc[i], row->cell[i]);
         if (means == VB_MEANS_READING)
             e = add_reading(t, i, row->line, m);
@@ -298,7 +310,7 @@ read_units(struct vb_tidy *t, struct vb_msg *m)
         const struct vb_unit *u = vb_unit_find(c.s, c.n);
         if (!u)
             u = vb_heading_unit(c);
-        if (u && t->plan.rc[i] && !t->plan.rc[i]->unit)
+        if (u && t->plan.rc[i] && !t->plan.rc[i]->unit && !t->plan.rc[i]->centre.crank)
             t->plan.unit[i] = u;
         struct vb_centre from = {0};
         if (t->plan.rc[i])

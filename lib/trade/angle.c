@@ -58,14 +58,14 @@ find_centre(const char *s, size_t n)
  * spelling is longer than 16 bytes; a cell may have 65536.
  */
 static size_t
-skip_degrees(const char *s, size_t n, int *cam)
+skip_degrees(const char *s, size_t n, struct vb_centre *r)
 {
     for (size_t len = n < 24 ? n : 24; len > 0; len--) {
         const struct vb_unit *u = vb_unit_find(s, len);
         if (!u || u->dim != VB_DIM_ANGLE)
             continue;
-        if (u->factor.mant == 2)
-            *cam = 1;
+        r->cam = u->factor.mant == 2;
+        r->crank = !r->cam;
         return len;
     }
     return 0;
@@ -88,7 +88,7 @@ static enum vb_err
 behind(const char *s, size_t n, struct vb_centre *out)
 {
     struct vb_centre r = {0};
-    size_t unit = skip_degrees(s, n, &r.cam);
+    size_t unit = skip_degrees(s, n, &r);
     s += unit, n -= unit;
     while (n > 0 && (*s == ' ' || *s == '\t'))
         s++, n--;
@@ -131,7 +131,7 @@ vb_angle_parse_from(const char *s, size_t n, char mark, char side, int cam,
         e = behind(s + used, n - used, &c);
     if (e)
         return e;
-    cam = cam || c.cam || (bare && bare->cam);
+    cam = c.cam || (!c.crank && (cam || (bare && bare->cam)));
     if (!c.sign && bare && (bare->unclear || (bare->no_minus && d.mant < 0)))
         return VB_EDOM;
     if (!c.sign && bare)
