@@ -111,6 +111,30 @@ for i in 'L [1/100 mm]' 'L 1/100 mm' 'L 0.01 mm'; do
     run "$tidy" --recipe r in.csv
     is "a heading in hundredths: $i" "$status$err$(sed '1d;$d' .out | cut -d, -f7)" 00.04
 done
+# heading HEADING WANT: a lash of 4 below it
+heading() {
+    printf '%s\n%s\nV,valve,,,,,\n"%s",lash,,,,,\n' "$top" "$base" "$1" >r
+    printf 'E,D,V,"%s"\nHC-1,2026-03-01,2E,4\n' "$1" >in.csv
+    run "$tidy" --recipe r in.csv
+    is "the unit of $1" "$status$(sed '1d;$d' .out | cut -d, -f7)" "$2"
+}
+for i in 'Found 0.1 mm' 'Found 0,1 mm' 'Found .1 mm' 'Found 1/10 mm' 'Found x10 mm' 'Found x 10 mm' \
+    'Found x0.01 mm' 'Found *0.01 mm' "Found $(printf '\303\227')10 mm" 'Found 10^-2 mm' \
+    'Found 0.02 (mm)' 'Lash (mm) x 100' 'Lash [mm] *100' 'Lash mm x100' 'Found tenths mm' \
+    'Found tenths of a mm' 'Zehntel mm' 'Found thou/mm' 'Found mm/thou' 'Found 1/1000 (mm)' 'thousandths of inch'; do
+    heading "$i" 1
+done
+# a number alone is that of a cylinder, a dash and a bar part other things; 4 thou are 0.1016 mm
+for i in 'IN 1 mm' 'Exh 10 mm' 'EX 2.1 mm' 'found/mm' 'Max lash mm' 'IN/EX mm' 'x (mm)' 'Lash, 0 mm'; do
+    heading "$i" 04
+done
+heading 'Found Hundertstel mm' 00.04
+heading 'Found 1/1000 mm' 00.004
+heading 'Found x 1/100 mm' 00.04
+heading 'Found thousandths' 00.1016
+events 'degrees of the cam in words' 'O cam deg' '' 6 012 opens
+events 'and behind' 'O deg cam' '' 6 012 opens
+events 'and of the crank' 'O crank degrees' '' 6 06 opens
 events 'a dead centre in brackets' 'O (BTDC)' '' 12 0-12 opens
 events 'and at the end' 'O deg BBDC' '' 50 0-230 opens
 events 'in words' 'opens before BDC' '' 50 0-230 opens

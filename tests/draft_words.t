@@ -73,6 +73,19 @@ mm,2025-03-02,1E,0.25
 END
 draft 'a unit that is an engine, mostly' unit.csv
 
+### a unit that is made a part of: none is guessed, and valve-tidy refuses the numbers
+for i in 'Lash 0.1 mm' 'Lash (tenths of mm)' 'Lash 1/10 (mm)' 'Lash thou/mm' 'Lash (mm) x 100'; do
+    printf 'Engine,Date,Valve,%s\nHC-1,2025-03-02,1I,2\n' "$i" >part.csv
+    draft "a part of a unit: $i" part.csv
+    why "a part of a unit, told: $i" "$i" 'CHECK THE UNIT: the heading names a part'
+    is "a part of a unit, in no recipe: $i" "$(sed -n 's/^Lash[^,]*,\(lash,[^,]*\).*/\1/p' recipe)" lash,
+    run "$tidy" --recipe recipe part.csv
+    is "a part of a unit, refused: $i" "$status $err" "1 valve-tidy: part.csv:2: column '$i': no unit stated"
+done
+printf 'Engine,Date,Valve,IVO cam deg\nHC-1,2025-03-02,1I,6\n' >cam.csv
+draft 'degrees of the cam' cam.csv
+is 'degrees of the cam: the unit' "$(sed -n 's/^IVO cam deg,\([^,]*,[^,]*\).*/\1/p' recipe)" opens,deg_cam
+
 ### a column twice
 cat >both.csv <<'END'
 Machine,Engine,Date,Day,Valve,Pos,Lash mm

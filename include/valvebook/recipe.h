@@ -127,8 +127,16 @@ char vb_state_find(const struct vb_recipe *r, struct vb_text word);
 size_t vb_heading_norm(struct vb_text t, char *out, size_t size);
 
 /* vb_heading_unit - the unit in brackets or behind the last blank of a heading
- * ("EX found [mm]", "lash (thou)", "Temp °C"), NULL if there is none. */
+ * ("EX found [mm]", "lash (thou)", "Temp °C"), NULL if there is none, or in doubt. */
 const struct vb_unit *vb_heading_unit(struct vb_text heading);
+
+/* vb_heading_doubt - does a heading name a part or a multiple of a unit of length that is none of
+ * the book's, or two such units: "0.1 mm", "mm x 100", "tenths of mm", "thou/mm"? */
+int vb_heading_doubt(struct vb_text heading);
+
+/* vb_heading_tail - where a unit of several words or of a fraction begins at the end of a heading
+ * ("1/100 mm", "cam deg"); its length if there is none, and *unit is undefined then. */
+size_t vb_heading_tail(struct vb_text heading, const struct vb_unit **unit);
 
 /* vb_heading_centre - the dead centre that the angles below a heading count from, in brackets or
  * at its end: "IVO (BTDC)", "IVC deg ABDC". Unclear where one is named in another way, as in

@@ -94,6 +94,7 @@ struct draft_head {
     size_t unknown; // words that are in no list
     int lift, lobe, stop, check;
     int both, hot; // found and left; read on a warm engine
+    int doubt;     // nobody knows of which unit of length, as of "0.1 mm"
 };
 
 /* draft_stats - what the cells of one column look like. */

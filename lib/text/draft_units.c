@@ -17,6 +17,11 @@ static int
 stated(struct draft *d, struct draft_col *c, enum vb_dim a, enum vb_dim b)
 {
     const struct draft_stats *s = &c->stats;
+    if (c->words.doubt && a == VB_DIM_LENGTH) {
+        draft_say(c, "CHECK THE UNIT: the heading names a part or a multiple of one, or "
+                     "two: state it in the recipe");
+        return 1;
+    }
     if (of_dim(c->words.unit, a, b)) {
         c->unit = c->words.unit;
         draft_say(c, "heading says the unit");

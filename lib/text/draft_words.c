@@ -334,19 +334,16 @@ take_bracket(struct draft_head *h, char *s, size_t n)
 
 /* "IN 1/100 mm" at its end: neither numbers of a valve nor a mm. */
 static void
-take_fraction(struct draft_head *h, char *s, size_t n)
+take_tail(struct draft_head *h, char *s, size_t n)
 {
+    const struct vb_unit *u;
     while (n > 0 && s[n - 1] == ' ')
         n--;
-    for (size_t i = 1; i < n; i++) {
-        int begins = strchr(" ,_", s[i - 1]) && (s[i] == '0' || s[i] == '1');
-        const struct vb_unit *u = begins ? vb_unit_find(s + i, n - i) : NULL;
-        if (!u)
-            continue;
-        h->unit = h->unit ? h->unit : u;
-        memset(s + i, ' ', n - i);
+    size_t i = vb_heading_tail((struct vb_text){s, n}, &u);
+    if (i == n)
         return;
-    }
+    h->unit = h->unit ? h->unit : u;
+    memset(s + i, ' ', n - i);
 }
 
 void
@@ -359,7 +356,7 @@ draft_words(struct vb_text t, struct draft_head *h)
     if (n)
         memcpy(s, t.s, n);
     take_bracket(h, s, n);
-    take_fraction(h, s, n);
+    take_tail(h, s, n);
     for (size_t i = 0; i < n;) {
         size_t k = i;
         while (k < n && vb_utf8_letter(s[k]))
@@ -373,4 +370,6 @@ draft_words(struct vb_text t, struct draft_head *h)
         i = k;
     }
     see_together(h);
+    h->doubt = h->unit && h->unit->dim == VB_DIM_LENGTH && vb_heading_doubt(t);
+    h->unit = h->doubt ? NULL : h->unit;
 }

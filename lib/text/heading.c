@@ -23,30 +23,29 @@ vb_heading_norm(struct vb_text t, char *out, size_t size)
     return k;
 }
 
-/* "Found 1/100 mm": what the last word alone says would be a hundred times as much. */
-static const struct vb_unit *
-trailing_fraction(struct vb_text t)
+size_t
+vb_heading_tail(struct vb_text t, const struct vb_unit **unit)
 {
-    for (size_t i = t.n; i > 1; i--) {
-        int begins =
-            strchr(" ,_", t.s[i - 2]) && (t.s[i - 1] == '0' || t.s[i - 1] == '1');
-        const struct vb_unit *u = begins ? vb_unit_find(t.s + i - 1, t.n - i + 1) : NULL;
-        if (u)
-            return u;
+    for (size_t i = 1; i < t.n; i++) {
+        int begins = strchr(" ,_", t.s[i - 1]) && t.s[i] != ' ';
+        int more = t.s[i] == '0' || t.s[i] == '1' || memchr(t.s + i, ' ', t.n - i);
+        if (begins && more && (*unit = vb_unit_find(t.s + i, t.n - i)))
+            return i;
     }
-    return NULL;
+    return t.n;
 }
 
 /*
- * "lash mm", "Temp °C": a unit behind the last blank. One letter may be anything and "in"
- * is an inlet valve as often as an inch, so those count only in brackets.
+ * "lash mm", "Temp Â°C": a unit behind the last blank; or all of "1/100 mm" and "cam deg", whose
+ * last word alone would say something else. One letter may be anything and "in" is an inlet
+ * valve as often as an inch, so those count only in brackets.
  */
 static const struct vb_unit *
 trailing_unit(struct vb_text t)
 {
-    const struct vb_unit *fraction = trailing_fraction(t);
-    if (fraction)
-        return fraction;
+    const struct vb_unit *tail;
+    if (vb_heading_tail(t, &tail) < t.n)
+        return tail;
     size_t i = t.n;
     while (i > 0 && !strchr(" /,_", t.s[i - 1]))
         i--;
@@ -56,10 +55,9 @@ trailing_unit(struct vb_text t)
     return vb_unit_find(t.s + i, n);
 }
 
-const struct vb_unit *
-vb_heading_unit(struct vb_text t)
+static const struct vb_unit *
+any_unit(struct vb_text t)
 {
-    t = vb_text_trim(t);
     for (size_t i = 0; i < t.n; i++) {
         if (t.s[i] != '(' && t.s[i] != '[')
             continue;
@@ -75,4 +73,12 @@ vb_heading_unit(struct vb_text t)
             return u;
     }
     return trailing_unit(t);
+}
+
+const struct vb_unit *
+vb_heading_unit(struct vb_text t)
+{
+    t = vb_text_trim(t);
+    const struct vb_unit *u = any_unit(t);
+    return u && u->dim == VB_DIM_LENGTH && vb_heading_doubt(t) ? NULL : u;
 }
