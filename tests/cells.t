@@ -90,6 +90,11 @@ cell 'twice, the first one wrong' "$twice" 1I,O.15,0.006 "column 'L': bad number
 cell 'twice, the second one wrong' "$twice" 1I,0.15,x "column 'I': bad number 'x'"
 cell 'twice, and different' "$twice" 1I,0.15,0.009 \
     "column 'I': column 'L' says 0.15 mm, this one 0.2286 mm"
+press='C,cylinder,,,,, B,compression,bar,,,, K,compression,kPa,,,,'
+cell 'twice, and different, in its own unit' "$press" 1,12.0,1100 \
+    "column 'K': column 'B' says 1200 kPa, this one 1100 kPa"
+cell 'millimetres that may differ are none of a pressure' "$press ,agree,,,,,20" 1,12.00,1210 \
+    "column 'K': column 'B' says 1200 kPa, this one 1210 kPa"
 
 ### angles
 cell 'an angle' 'V,valve,,,,, O,opens,,,,,' '1I,12 BTDC' '=opens,1I,-12,,deg,,'

@@ -195,8 +195,8 @@ cell_one(struct vb_tidy *t, size_t col, const struct vb_quantity *q, char side,
  * the finer one. The finer one is kept.
  */
 static int
-cell_twice(struct vb_tidy *t, const struct slot *s, const struct value *a,
-           struct value *b)
+cell_twice(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q,
+           const struct value *a, struct value *b)
 {
     char x[VB_NUM_MAX], y[VB_NUM_MAX];
     if (!a->present || !b->present) {
@@ -206,11 +206,13 @@ cell_twice(struct vb_tidy *t, const struct slot *s, const struct value *a,
     }
     double half = a->half < b->half ? a->half : b->half;
     double gap = fabs(vb_dec_double(a->dec) - vb_dec_double(b->dec));
-    if (gap > half * (1 + 1e-9) + t->r->agree) {
+    double more = q->dim == VB_DIM_LENGTH ? t->r->agree : 0;
+    if (gap > half * (1 + 1e-9) + more) {
+        const char *unit = vb_unit_of(q->dim)->name;
         vb_dec_format(a->dec, x);
         vb_dec_format(b->dec, y);
-        tidy_refuse(t, s->col[1], "column '%s' says %s mm, this one %s mm",
-                    t->plan.name[s->col[0]], x, y);
+        tidy_refuse(t, s->col[1], "column '%s' says %s %s, this one %s %s",
+                    t->plan.name[s->col[0]], x, unit, y, unit);
         return 0;
     }
     if (a->half <= b->half)
@@ -232,7 +234,7 @@ cell_slot(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q, 
         return cell_part(t, s->col[0], s->half[0], q, side, v);
     int ok = cell_part(t, s->col[0], s->half[0], q, side, &first);
     return cell_part(t, s->col[1], s->half[1], q, side, v) && ok &&
-           cell_twice(t, s, &first, v);
+           cell_twice(t, s, q, &first, v);
 }
 
 static int
