@@ -71,6 +71,21 @@ blades='V,valve,,,,, B,lash,thou,,found,go/no-go,'
 cell 'blades in one cell' "$blades" 1I,9/10 '=lash,1I,0.2413,,mm,0.00733235,'
 cell 'with their unit' "$blades" '1I,0.15 / 0.20 mm' '=lash,1I,0.175,,mm,0.0144338,'
 cell 'and one for each' "$blades" '1I,6 thou/0.20 mm' '=lash,1I,0.1762,,mm,0.0137409,'
+torn='the two numbers do not say the same unit'
+cell 'a unit behind the first alone' "$blades" '1I,0.25 mm/12' "column 'B': $torn: '0.25 mm/12'"
+cell 'that of the column' "$blades" '1I,9 thou/10' '=lash,1I,0.2413,,mm,0.00733235,'
+states='V,valve,,,,, L,lash,thou,,,found/left,'
+cell 'found and left' "$states" '1I,0.45 -> 0.50 mm' '=lash,1I,0.45,0.5,mm,,'
+cell 'found in a unit, and left in none' "$states" '1I,0.45 mm -> 18' \
+    "column 'L': $torn or dead centre: '0.45 mm -> 18'=lash,1I,0.45,,mm,,"
+cell 'found in a unit, and nothing left' "$states" '1I,0.45 mm' '=lash,1I,0.45,,mm,,'
+cell 'found in a unit, and a dash' "$states" '1I,0.45 mm/-' '=lash,1I,0.45,,mm,,'
+states='V,valve,,,,, O,opens,,,,found/left,'
+cell 'two dead centres' "$states" '1I,12 BTDC/10 ATDC' '=opens,1I,-12,10,deg,,'
+cell 'a dead centre behind the first alone' "$states" '1I,12 BTDC/10' \
+    "column 'O': $torn or dead centre: '12 BTDC/10'=opens,1I,-12,,deg,,"
+cell 'behind the second alone' "$states" '1I,12 deg/10 BTDC' \
+    "column 'O': $torn or dead centre: '12 deg/10 BTDC'=opens,1I,,-10,deg,,"
 cell 'one number of two' "$blades" 1I,9 "column 'B': no two blades, as in 0.25/0.30: '9'"
 cell 'none of two' "$blades" 1I,- ''
 cell 'the second is no number' "$blades" 1I,9/x "column 'B': bad number 'x'"

@@ -53,6 +53,13 @@ taught 'cylinders counted from the other end' 0 '3I,0.1,,,
 2I,0.2,,,
 1I,0.3,,,' ''
 
+# 0.25 and 0.35 are 0.1 apart: 0.1 / sqrt(12) is 0.0288675; an arrow says what was found and left
+recipe 'Valve,valve' 'Lash,lash,mm,,,found/left' 'Lash,lash,,,,0.25/0.35,ok' 'Lash,lash,,,,0.2 -> 0.3,usual'
+printf '%s\n' Valve,Lash 1I,ok 2I,0.20/0.30 3I,usual >x.csv
+taught 'good between two blades, where cells say found and left' 0 '1I,0.3,,0.0288675,
+2I,0.2,0.3,,
+3I,0.2,0.3,,' ''
+
 ### banks: merged cells hand down what was written, and not what it stands for
 recipe 'Bank,bank' 'Cyl,cylinder' 'Side,side' 'Lash,lash,mm' ',merged,,,,,bank cylinder' \
     'Cyl,cylinder,,1,,,A 1' 'Cyl,cylinder,,5,,,B 1' 'Cyl,cylinder,,9,,,B 5'

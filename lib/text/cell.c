@@ -110,7 +110,7 @@ cell_angle(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_unit
     }
     int cam = unit && unit->factor.mant == 2;
     struct vb_centre bare = t->plan.centre[col];
-    bare.cam &= !t->cx.unit;
+    bare.cam &= !t->cx.unit || unit != t->cx.unit;
     switch (vb_angle_parse_from(s.s, s.n, t->r->decimal, side, cam, &bare, &v->dec)) {
     case VB_OK: break;
     case VB_EUNKNOWN:
@@ -166,15 +166,20 @@ cell_part(struct vb_tidy *t, size_t col, int half, const struct vb_quantity *q, 
     char buf[PLAIN_MAX];
     struct vb_text s = vb_text_trim(t->row.cell[col]);
     const struct vb_unit *unit = unit_of_row(t, col, q);
-    if (half)
+    int between = t->plan.taught[col] == 2 && s.n && memchr(s.s, '/', s.n);
+    if (half && !between && cell_torn(t, s, q, unit) == half)
+        return cell_bad(t, col,
+                        "the two numbers do not say the same unit or dead centre:", s);
+    if (half && between && half == 2)
+        s.n = 0; // what is good between two blades was not touched
+    else if (half && !between)
         s = cell_half(t, s, half, &unit);
     if (!t->plain.ascii)
         s = plain_number(s, buf);
     v->present = 0;
     if (vb_missing(s.s, s.n))
         return 1;
-    int blades = t->plan.rc[col]->pair == VB_PAIR_BOTH || // or a word stands for two
-                 (t->plan.taught[col] == 2 && memchr(s.s, '/', s.n));
+    int blades = t->plan.rc[col]->pair == VB_PAIR_BOTH || between;
     int ok = blades                   ? cell_blades(t, col, s, unit, q, v)
              : q->dim == VB_DIM_ANGLE ? cell_angle(t, col, s, unit, side, v)
                                       : cell_number(t, col, s, unit, q->dim, v);

@@ -52,17 +52,53 @@ cell_pair(struct vb_tidy *t, const struct slot *s, const struct vb_quantity *q, 
     return between(t, s->go, s->nogo, &go, &nogo, v);
 }
 
+/* What stands behind a number; 0 if there is none. */
+static int
+behind(const struct vb_tidy *t, struct vb_text s, struct vb_text *rest)
+{
+    struct vb_dec d;
+    size_t used;
+    s = vb_text_trim(s);
+    if (vb_dec_prefix(s.s, s.n, t->r->decimal, t->r->group, &d, &used))
+        return 0;
+    *rest = vb_text_trim((struct vb_text){s.s + used, s.n - used});
+    return 1;
+}
+
 /* A unit behind the second is that of both. */
 static const struct vb_unit *
 unit_behind(const struct vb_tidy *t, struct vb_text s, const struct vb_unit *unit)
 {
-    struct vb_dec d;
-    size_t used;
-    if (vb_dec_prefix(s.s, s.n, t->r->decimal, t->r->group, &d, &used))
-        return unit;
-    struct vb_text rest = vb_text_trim((struct vb_text){s.s + used, s.n - used});
-    const struct vb_unit *own = rest.n ? vb_unit_find(rest.s, rest.n) : NULL;
+    struct vb_text rest;
+    const struct vb_unit *own =
+        behind(t, s, &rest) && rest.n ? vb_unit_find(rest.s, rest.n) : NULL;
     return own ? own : unit;
+}
+
+static int
+torn(const struct vb_tidy *t, struct vb_text a, struct vb_text b,
+     const struct vb_quantity *q, const struct vb_unit *unit)
+{
+    struct vb_text x, y;
+    struct vb_centre c;
+    if (!behind(t, a, &x) || !behind(t, b, &y))
+        return 0;
+    if (q->dim == VB_DIM_ANGLE) {
+        int of_a = !vb_centre_parse(x.s, x.n, &c), of_b = !vb_centre_parse(y.s, y.n, &c);
+        if (of_a != of_b)
+            return of_a ? 2 : 1;
+    }
+    const struct vb_unit *own = x.n ? vb_unit_find(x.s, x.n) : NULL;
+    return own && !y.n && own != unit ? 2 : 0;
+}
+
+int
+cell_torn(const struct vb_tidy *t, struct vb_text s, const struct vb_quantity *q,
+          const struct vb_unit *unit)
+{
+    size_t n, at = vb_bar_find(s, &n);
+    struct vb_text found = {s.s, at}, left = {s.s + at + n, s.n - at - n};
+    return n ? torn(t, found, left, q, unit) : 0;
 }
 
 int
@@ -82,6 +118,8 @@ cell_blades(struct vb_tidy *t, size_t col, struct vb_text s, const struct vb_uni
     size_t first = (size_t)(bar - s.s);
     struct vb_text a = vb_text_trim((struct vb_text){s.s, first});
     struct vb_text b = vb_text_trim((struct vb_text){bar + 1, s.n - first - 1});
+    if (torn(t, a, b, q, unit))
+        return cell_bad(t, col, "the two numbers do not say the same unit:", s);
     unit = unit_behind(t, b, unit);
     if (!cell_number(t, col, a, unit, q->dim, &go) ||
         !cell_number(t, col, b, unit, q->dim, &nogo))
