@@ -393,6 +393,7 @@ Engine,Date,Cyl,IN opens,IN closes,IN lash,Check lift,stop -,stop +,u
 HC-7,2026-03-09,1,6 BTDC,35 ABDC,0.20,,-31,30.5,0.25
 HC-7,2026-03-09,2,6 BTDC,35 ABDC,0.20,1,,,0.5 cam deg
 HC-7,2026-03-09,3,,,0.20,,,,0.005 mm
+HC-7,2026-03-09,4,-,35 ABDC,,,,,
 END
 gives 'checking lift' 0 'HC-7,2026-03-09,,,opens,1I,-6,,deg,0.25,,,,,lift.csv,2
 HC-7,2026-03-09,,,closes,1I,215,,deg,0.25,,,,,lift.csv,2
@@ -404,15 +405,19 @@ HC-7,2026-03-09,,,opens,2I,-6,,deg,1,,,,,lift.csv,3
 HC-7,2026-03-09,,,closes,2I,215,,deg,1,,,,,lift.csv,3
 HC-7,2026-03-09,,,lash,2I,0.2,,mm,,,,,,lift.csv,3
 HC-7,2026-03-09,,,checking_lift,2,1,,mm,,,,,,lift.csv,3
-HC-7,2026-03-09,,,lash,3I,0.2,,mm,0.005,,,,,lift.csv,4' '' lift.csv
+HC-7,2026-03-09,,,lash,3I,0.2,,mm,0.005,,,,,lift.csv,4
+HC-7,2026-03-09,,,closes,4I,215,,deg,,,,,,lift.csv,5
+HC-7,2026-03-09,,,checking_lift,4,1.27,,mm,,,,,,lift.csv,5' '' lift.csv
 gives 'a checking lift without a unit' 1 '' \
     "valve-tidy: lift.csv:2: no unit stated
 valve-tidy: lift.csv:3: no unit stated
-valve-tidy: lift.csv:4: no unit stated" --set checking_lift=1 lift.csv
+valve-tidy: lift.csv:4: no unit stated
+valve-tidy: lift.csv:5: no unit stated" --set checking_lift=1 lift.csv
 gives 'a checking lift of 2 inches' 1 '' \
     "valve-tidy: lift.csv:2: 50.8 mm is no credible checking_lift
 valve-tidy: lift.csv:3: 50.8 mm is no credible checking_lift
-valve-tidy: lift.csv:4: 50.8 mm is no credible checking_lift" '--set=checking_lift=2 in' lift.csv
+valve-tidy: lift.csv:4: 50.8 mm is no credible checking_lift
+valve-tidy: lift.csv:5: 50.8 mm is no credible checking_lift" '--set=checking_lift=2 in' lift.csv
 recipe <<'END'
 What,quantity,,,,,
 Where,valve,,,,,
@@ -434,6 +439,7 @@ END
 gives 'checking lift in rows' 1 'HC-7,2026-03-09,,,opens,1E,-218,,deg,,,,,,rows.csv,2
 HC-7,2026-03-09,,,checking_lift,1E,1,,mm,,,,,,rows.csv,2
 HC-7,2026-03-09,,,closes,1E,5,,deg,,,,,,rows.csv,3
+HC-7,2026-03-09,,,checking_lift,1E,1,,mm,,,,,,rows.csv,3
 HC-7,2026-03-09,,,lift_tdc,2I,2.1,,mm,,,,,,rows.csv,4
 HC-7,2026-03-09,,,checking_lift,2I,1,,mm,,,,,,rows.csv,4
 HC-7,2026-03-09,,,checking_lift,,1.5,,mm,,,,,,rows.csv,5

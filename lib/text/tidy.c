@@ -213,7 +213,8 @@ tidy_emit(struct vb_tidy *t, const struct vb_quantity *q, const char *at,
     vb_out_end(o);
     t->readings++;
     if (t->cx.lift.present)
-        t->cx.timed |= strcmp(q->name, "opens") == 0 || strcmp(q->name, "lift_tdc") == 0;
+        t->cx.timed |= strcmp(q->name, "opens") == 0 || strcmp(q->name, "closes") == 0 ||
+                       strcmp(q->name, "lift_tdc") == 0;
 }
 
 /* Does the row itself state a checking lift, be it one that was refused? */
