@@ -99,6 +99,17 @@ recipe_say(struct vb_msg *m, const char *what, struct vb_text t)
     return VB_ESYNTAX;
 }
 
+static int
+is_ordered(const struct vb_recipe *r, struct vb_valve v)
+{
+    for (size_t i = 0; i < r->n_order; i++) {
+        const struct vb_valve *o = &r->order[i];
+        if (o->cyl == v.cyl && o->side == v.side && o->index == v.index)
+            return 1;
+    }
+    return 0;
+}
+
 static enum vb_err
 set_order(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
 {
@@ -113,9 +124,12 @@ set_order(struct vb_recipe *r, struct vb_text v, struct vb_msg *m)
             continue;
         if (r->n_order == VB_ORDER_MAX)
             return recipe_say(m, "too long an order", v);
-        if (vb_valve_parse(one.s, one.n, &r->order[r->n_order]))
+        struct vb_valve valve;
+        if (vb_valve_parse(one.s, one.n, &valve))
             return recipe_say(m, "unknown valve", one);
-        r->n_order++;
+        if (is_ordered(r, valve))
+            return recipe_say(m, "twice in the order:", one);
+        r->order[r->n_order++] = valve;
     }
     return r->n_order ? VB_OK : recipe_say(m, "no valve in order", v);
 }
