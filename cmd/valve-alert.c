@@ -320,6 +320,25 @@ take(struct vb_tool *tool, struct wish *w, int c)
     return !wrong;
 }
 
+/* What is wrong with the options together; NULL if nothing is. */
+static const char *
+complaint(const struct wish *w)
+{
+    if (w->list && w->n_ack)
+        return "either --ack or --list";
+    if (w->scope.site && w->n_ack)
+        return "either --ack or --site";
+    if ((w->list || w->n_ack) && (w->dry_run || w->text || w->pipe_to))
+        return "--ack and --list say nothing: they go with none of --dry-run, --pipe-to "
+               "and "
+               "--text";
+    if (w->format != VB_FORMAT_AUTO && !w->list)
+        return "--format goes with --list";
+    if (w->text && strcmp(w->eol, "\n") != 0)
+        return "either --crlf or --text";
+    return NULL;
+}
+
 /* What follows from the options together; 0 after complaining. */
 static int
 settle(struct vb_tool *tool, struct wish *w)
@@ -337,12 +356,8 @@ settle(struct vb_tool *tool, struct wish *w)
              (!w->n_ack || vb_date_parse(w->until, strlen(w->until), "", w->until_iso)))
         tool->status =
             vb_tool_wrong(tool, "a date (YYYY-MM-DD) for --ack, not", w->until);
-    else if (w->list && w->n_ack)
-        tool->status = vb_tool_wrong(tool, "either --ack or --list", NULL);
-    else if (w->dry_run && w->n_ack)
-        tool->status = vb_tool_wrong(tool, "either --ack or --dry-run", NULL);
-    else if (w->scope.site && w->n_ack)
-        tool->status = vb_tool_wrong(tool, "either --ack or --site", NULL);
+    else if (complaint(w))
+        tool->status = vb_tool_wrong(tool, complaint(w), NULL);
     if (w->until)
         w->until = w->until_iso;
     if (!vb_due_within(due))
@@ -366,6 +381,7 @@ main(int argc, char **argv)
             "                   [--site name] [--text] [--timeout seconds]\n"
             "                   [--to mailbox] [--until date] [--within span] book"};
     struct wish w = {
+        .format = VB_FORMAT_AUTO,
         .eol = "\n",
         .timeout = TIMEOUT,
         .alert = {{NAN, NAN, NAN, NAN, 0, 0.95, NULL, NULL}, NAN, SETTLE_DAYS}};

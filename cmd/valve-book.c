@@ -136,6 +136,8 @@ main(int argc, char **argv)
         return vb_tool_wrong(&tool, "a book is needed", NULL);
     if (check && (dump || rejects || l.correct || l.no_end || l.withdraw))
         return vb_tool_wrong(&tool, "--check goes with --as-of alone", NULL);
+    if (dump && (rejects || l.correct || l.no_end || l.withdraw || l.as_of))
+        return vb_tool_wrong(&tool, "--dump goes with no other option", NULL);
     if (l.withdraw && (l.correct || l.as_of))
         return vb_tool_wrong(&tool, "--withdraw goes with neither --as-of nor --correct",
                              NULL);

@@ -107,6 +107,11 @@ run(struct vb_tool *tool, const struct wish *w, char **path, int n)
         e = vb_out_open("-", &out, &m);
     if (!e && w->rejects)
         e = vb_out_apart(w->rejects, w->recipe, path, (size_t)n, &rejects, &m);
+    if (!e && rejects && vb_out_is_stdout(rejects)) {
+        vb_msg_at(&m, w->rejects, 0, NULL);
+        vb_msg_set(&m, "the readings go to this file: the rejects need one of their own");
+        e = VB_ECONFLICT;
+    }
     if (!e)
         e = vb_tidy_new(r, out, rejects, vb_tool_tell, tool, &t);
     if (e)
@@ -150,6 +155,10 @@ main(int argc, char **argv)
     }
     if (!w.draft == !w.recipe || (w.draft && optind < argc))
         return vb_tool_wrong(&tool, "one of --recipe and --draft is needed", NULL);
+    if (w.draft && (w.rejects || w.n_sets))
+        return vb_tool_wrong(&tool, "--draft goes with one export alone", NULL);
+    if (w.rejects && strcmp(w.rejects, "-") == 0)
+        return vb_tool_wrong(&tool, "the readings go to standard output: no file", "-");
     if (w.draft)
         run_draft(&tool, w.draft);
     else

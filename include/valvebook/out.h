@@ -45,6 +45,10 @@ enum vb_err vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m)
 enum vb_err vb_out_apart(const char *path, const char *one, char *const *more, size_t n,
                          struct vb_out **out, struct vb_msg *m);
 
+/* vb_out_is_stdout - is the file or pipe that is written the one that standard output is, under
+ * whatever name? */
+int vb_out_is_stdout(const struct vb_out *o);
+
 /*
  * vb_out_later - write to standard output, but only at the close: for whoever holds what
  * others wait for, and must not wait for a reader. VB_OUT_HELD bytes are held in memory,

@@ -82,6 +82,16 @@ vb_out_apart(const char *path, const char *one, char *const *more, size_t n,
     return VB_ECONFLICT;
 }
 
+int
+vb_out_is_stdout(const struct vb_out *o)
+{
+    struct stat st;
+    int plain = !fstat(o->fd, &st) && (S_ISREG(st.st_mode) || S_ISFIFO(st.st_mode));
+    struct stat out;
+    return plain && !fstat(STDOUT_FILENO, &out) && st.st_dev == out.st_dev &&
+           st.st_ino == out.st_ino;
+}
+
 enum vb_err
 vb_out_memory(struct vb_out **out)
 {
