@@ -87,8 +87,8 @@ run_load(struct vb_tool *tool, const char *path, struct vb_load *l, const char *
         vb_book_open(path, l->withdraw ? VB_BOOK_UPDATE : VB_BOOK_WRITE, &b, &m);
     if (!e && by_clock)
         e = vb_book_clock(b, l->as_of, &m);
-    if (!e && rejects)
-        e = vb_out_apart(rejects, path, table, n, &l->rejects, &m);
+    if (!e && rejects && (e = vb_out_apart(rejects, path, table, n, &l->rejects, &m)))
+        vb_book_give_up(b);
     if (!e)
         e = vb_book_load(b, l, table, n, &m);
     if (e)

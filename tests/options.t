@@ -47,6 +47,21 @@ for i in '--rejects rejects.csv' --correct --no-end --withdraw '--as-of 2026-01-
 done
 ok 'no rejects were made' test ! -e rejects.csv
 
+run valve-book --rejects none/x new.db families.csv
+is 'rejects that cannot be written' "$status|$err" '2|valve-book: none/x: No such file or directory'
+ok 'leave no empty book behind' test ! -e new.db
+run valve-book --rejects new.db new.db families.csv
+is 'rejects into the book' "$status|$err" \
+    '2|valve-book: new.db: this file is read, and would be lost if it were written'
+ok 'which leave none either' test ! -e new.db
+cp shop.db kept.db
+run valve-book --rejects none/x shop.db families.csv
+is 'a book that is there' "$status|$err" '2|valve-book: none/x: No such file or directory'
+ok 'stays' cmp shop.db kept.db
+: >empty.db
+run valve-book --rejects none/x empty.db families.csv
+ok 'and so does an empty file' test -e empty.db
+
 ### valve-alert
 run valve-alert --as-of 2026-02-01 --text shop.db
 is 'a valve is too tight' "$status|$(printf '%s\n' "$out" | head -n 1)" '0|shop as of 2026-02-01: 1 new'

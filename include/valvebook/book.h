@@ -33,6 +33,9 @@ enum vb_book_mode {
 enum vb_err vb_book_open(const char *path, enum vb_book_mode mode, struct vb_book **out,
                          struct vb_msg *m);
 
+/* vb_book_give_up - before nothing is loaded after all: a book that vb_book_open has made goes. */
+void vb_book_give_up(struct vb_book *b);
+
 /* vb_book_close - close and free; NULL is allowed. Errors: VB_EDB. */
 enum vb_err vb_book_close(struct vb_book *b, struct vb_msg *m);
 

@@ -203,6 +203,12 @@ book_discard(struct vb_book *b)
     sqlite3_exec(b->db, "ROLLBACK", NULL, NULL, NULL);
 }
 
+void
+vb_book_give_up(struct vb_book *b)
+{
+    book_discard(b);
+}
+
 enum vb_err
 book_stands(struct vb_book *b, struct vb_msg *m)
 {
