@@ -296,6 +296,18 @@ END
 printf '0.10\n' >x.csv
 odd 'an order of nobody knows what' 2 '' 'valve-tidy: x.csv: an order names one column of readings'
 
+### more reasons than have room: whole ones, and that there are more. Each has 19 bytes, and two
+### part it from the last: 24 * 21 - 2 = 502, and behind the 25th there would be no room for "..."
+{ echo column,means,unit,at,state,format,value; for i in $(seq 30); do echo "L$i,lash,mm,${i}E"; done; } >r
+why=
+for i in $(seq 24); do why="$why${why:+; }bad number 'äöü'"; done
+for i in 24 25 30; do
+    { seq -s , -f L%g 30; for k in $(seq 30); do [ "$k" -gt "$i" ] && printf '%s' - || printf 'äöü'; [ "$k" -eq 30 ] || printf ,; done; echo; } >x.csv
+    run "$tidy" --recipe r --set engine=A --set date=2026-01-01 --rejects z.csv x.csv
+    is "$i reasons" "$status $(printf '%s\n' "$err" | wc -l | tr -d ' ') $(sed -n '2s/,"äöü.*//p' z.csv)" \
+        "1 $i x.csv,2,L1,$why$([ "$i" = 24 ] || echo '; ...')"
+done
+
 ### recipes
 # refused NAME ROWS ERR: of a recipe with this heading and these rows
 refused() {

@@ -56,6 +56,19 @@ vb_tidy_refused(const struct vb_tidy *t)
     return t->refused;
 }
 
+/* Whole ones, and that there are more. */
+static void
+add_reason(struct vb_tidy *t, const char *text)
+{
+    static const char more[] = "; ...";
+    size_t used = strlen(t->why), room = sizeof t->why - used - sizeof more;
+    if (t->more)
+        return;
+    t->more = used && strlen(text) + 2 > room;
+    snprintf(t->why + used, sizeof t->why - used, "%s%s", used && !t->more ? "; " : "",
+             t->more ? more : text);
+}
+
 void
 tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
 {
@@ -70,10 +83,9 @@ tidy_refuse(struct vb_tidy *t, size_t col, const char *fmt, ...)
     vb_msg_at(&m, t->file, t->row.line, name);
     vb_msg_set(&m, "%s", text);
     t->tell(t->arg, &m);
-    size_t used = strlen(t->why);
-    if (used == 0)
+    if (!t->why[0])
         memcpy(t->why_column, m.column, sizeof t->why_column);
-    snprintf(t->why + used, sizeof t->why - used, "%s%s", used ? "; " : "", m.text);
+    add_reason(t, m.text);
 }
 
 void
@@ -93,6 +105,7 @@ tidy_settle(struct vb_tidy *t)
         vb_out_end(t->rejects);
     }
     t->why[0] = 0;
+    t->more = 0;
 }
 
 static void
@@ -457,6 +470,7 @@ forget(struct vb_tidy *t)
     memset(&t->row, 0, sizeof t->row);
     memset(&t->cx, 0, sizeof t->cx);
     t->why[0] = 0;
+    t->more = 0;
     t->remarks = 0;
     memset(&t->sections, 0, sizeof t->sections);
     merged_forget(t);

@@ -121,6 +121,7 @@ struct vb_tidy {
     struct plain_row plain;
     struct piece head, tail; // engine to meter_unit; gauge to source
     char why[512];           // reasons against this row so far
+    int more;                // they have no room for all
     char why_column[64];     // of the first
     const char *file;
 };
