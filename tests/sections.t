@@ -57,6 +57,18 @@ valve-tidy: x.csv:7: 1 cell where the heading has 2'
 printf '%s\n' 'Engine: A' 'Valve,Found mm' 1I,0.15 '' 'Engine: B' 'Valve,Found mm' 1E,0.25 >x.csv
 part 'another engine' 1 'A,2025-03-02,1I,0.15,' "valve-tidy: x.csv:5: 1 cell where the heading has 2
 valve-tidy: x.csv:7: below line 5, which says engine 'B': $cut_engine"
+for i in 'Engine serial no.: B' 'Serial No. of engine: B' 'Asset: B' 'Vessel = B' 'Maschine Nr.: B' 'Machine ID: B'; do
+    printf '%s\n' 'Valve,Found mm' 1I,0.15 '' "$i" 1E,0.25 >x.csv
+    part "another engine: $i" 1 'A,2025-03-02,1I,0.15,' \
+        "valve-tidy: x.csv:4: 1 cell where the heading has 2
+valve-tidy: x.csv:5: below line 4, which says engine 'B': $cut_engine"
+done
+for i in 'Date of visit: 3.4.2025' 'Visit date: 2025-04-03' 'Dated: 3.4.2025'; do
+    printf '%s\n' 'Valve,Found mm' 1I,0.15 '' "$i" 1E,0.25 >x.csv
+    part "another day: $i" 1 'A,2025-03-02,1I,0.15,' "valve-tidy: x.csv:4: 1 cell where the heading has 2
+valve-tidy: x.csv:5: below line 4, which says date '${i#*: }': cut the export there and read each part by itself, with --set date=..."
+done
+printf '%s\n' 'Engine: A' 'Valve,Found mm' 1I,0.15 '' 'Engine: B' 'Valve,Found mm' 1E,0.25 >x.csv
 part 'a line of another engine, whatever the command line says of the first' 1 'A7,2025-03-02,1I,0.15,' \
     "valve-tidy: x.csv:5: 1 cell where the heading has 2
 valve-tidy: x.csv:7: below line 5, which says engine 'B': $cut_engine" --set engine=A7

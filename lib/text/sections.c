@@ -18,8 +18,9 @@ static const enum vb_means labelled[SECTIONS_LABELS] = {VB_MEANS_ENGINE, VB_MEAN
 static int
 is_made_of(struct vb_text t, const char *const *words)
 {
-    static const char *const more[] = {"no", "nr",   "number", "nummer",
-                                       "id", "name", NULL};
+    static const char *const more[] = {"no", "nr",    "number", "nummer",
+                                       "id", "name",  "of",     "serial",
+                                       "sn", "visit", "serie",  NULL};
     char norm[64], *save = NULL;
     int named = 0, n = 0;
     vb_heading_norm(t, norm, sizeof norm);
@@ -42,9 +43,11 @@ static int
 label_of(struct vb_text t)
 {
     static const char *const engine[] = {
-        "engine",  "eng",    "motor",    "motornr", "motornummer", "car",    "truck",
-        "vehicle", "genset", "fahrzeug", "fzg",     "lkw",         "moteur", NULL};
-    static const char *const day[] = {"date", "datum", "day", "tag", NULL};
+        "engine",   "eng",  "motor",   "motornr",  "motornummer", "moteur",
+        "aggregat", "car",  "truck",   "bus",      "vehicle",     "fahrzeug",
+        "fzg",      "lkw",  "machine", "maschine", "asset",       "genset",
+        "vessel",   "ship", "boat",    "ferry",    NULL};
+    static const char *const day[] = {"date", "dated", "datum", "day", "tag", NULL};
     return t.n >= 40               ? SECTIONS_LABELS
            : is_made_of(t, engine) ? 0
            : is_made_of(t, day)    ? 1
