@@ -100,7 +100,7 @@ print(const char *s, size_t n, struct vb_msg *m)
     enum vb_err e = vb_out_open("-", &o, m);
     if (e)
         return e;
-    vb_out_bytes(o, s, n);
+    vb_out_at_once(o, s, n);
     return vb_out_close(o, m);
 }
 

@@ -1,6 +1,8 @@
+#define _GNU_SOURCE // F_SETPIPE_SZ
 /* What is held back until the close reaches standard output whole, or not at all. */
 #include <check.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -146,6 +148,48 @@ START_TEST(not_read_back)
 }
 END_TEST
 
+#ifdef F_SETPIPE_SZ
+/* A pipe that nobody reads yet takes a letter whole, where the system lets it be so wide. */
+START_TEST(a_letter_into_a_pipe)
+{
+    static char letter[300000];
+    struct vb_out *o = NULL;
+    struct vb_msg m = {0};
+    int end[2];
+    ck_assert_int_eq(pipe(end), 0);
+    int wide = fcntl(end[1], F_SETPIPE_SZ, (int)sizeof letter) >= (int)sizeof letter;
+    ck_assert_int_ge(fcntl(end[1], F_SETPIPE_SZ, 4096), 4096);
+    ck_assert_int_ge(dup2(end[1], STDOUT_FILENO), 0);
+    ck_assert_int_eq(vb_out_open("-", &o, &m), VB_OK);
+    memset(letter, 'x', sizeof letter);
+    if (wide) // else it would wait for ever
+        vb_out_at_once(o, letter, sizeof letter);
+    ck_assert_int_eq(vb_out_close(o, &m), VB_OK);
+    ck_assert(!wide || fcntl(end[0], F_GETPIPE_SZ) >= (int)sizeof letter);
+    close(end[0]);
+    close(end[1]);
+}
+END_TEST
+#endif
+
+/* Behind what was written before, and with what is wrong. */
+START_TEST(at_once_into_a_file)
+{
+    struct vb_out *o = NULL;
+    struct vb_msg m = {0};
+    ck_assert_int_eq(vb_out_open("-", &o, &m), VB_OK);
+    lines(o, 2);
+    vb_out_at_once(o, "0000002\n", 8);
+    ck_assert_uint_eq(size(), 24);
+    ck_assert_int_eq(vb_out_close(o, &m), VB_OK);
+    if (access("/dev/full", W_OK))
+        return;
+    ck_assert_int_eq(vb_out_open("/dev/full", &o, &m), VB_OK);
+    vb_out_at_once(o, "x", 1);
+    ck_assert_int_eq(vb_out_close(o, &m), VB_EIO);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -157,6 +201,10 @@ main(void)
     tcase_add_test(t, no_place_for_few);
     tcase_add_test(t, no_place_for_more);
     tcase_add_loop_test(t, not_read_back, 1, 4);
+    tcase_add_test(t, at_once_into_a_file);
+#ifdef F_SETPIPE_SZ
+    tcase_add_test(t, a_letter_into_a_pipe);
+#endif
     suite_add_tcase(s, t);
     return run_suite(s);
 }

@@ -45,6 +45,13 @@ enum vb_err vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m)
 enum vb_err vb_out_apart(const char *path, const char *one, char *const *more, size_t n,
                          struct vb_out **out, struct vb_msg *m);
 
+/*
+ * vb_out_at_once - write bytes to a file or a pipe by one call of the system, into a pipe that is
+ * made wide enough if the system lets it: whoever reads it then gets all of them or none, also
+ * where this process is killed meanwhile. They are not summed up by vb_out_crc.
+ */
+void vb_out_at_once(struct vb_out *o, const char *s, size_t n);
+
 /* vb_out_is_stdout - is the file or pipe that is written the one that standard output is, under
  * whatever name? */
 int vb_out_is_stdout(const struct vb_out *o);

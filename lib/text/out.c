@@ -1,3 +1,4 @@
+#define _GNU_SOURCE // F_SETPIPE_SZ, where there is one
 #include "valvebook/out.h"
 
 #include <errno.h>
@@ -234,6 +235,18 @@ vb_out_bytes(struct vb_out *o, const char *s, size_t n)
     if (n)
         memcpy(o->buf + o->n, s, n);
     o->n += n;
+}
+
+void
+vb_out_at_once(struct vb_out *o, const char *s, size_t n)
+{
+    flush(o);
+#ifdef F_SETPIPE_SZ
+    struct stat st;
+    if (n <= INT_MAX && !fstat(o->fd, &st) && S_ISFIFO(st.st_mode))
+        (void)fcntl(o->fd, F_SETPIPE_SZ, (int)n);
+#endif
+    write_all(o, s, n);
 }
 
 void
