@@ -201,8 +201,8 @@ int cell_blades(struct vb_tidy *t, size_t col, struct vb_text s,
 struct vb_text cell_half(const struct vb_tidy *t, struct vb_text s, int half,
                          const struct vb_unit **unit);
 
-/* Which of two numbers in a cell (1, 2) lacks a unit or a dead centre that the other one has and the
- * column has not, as in "0.45 mm -> 18" in a column of thou or in "12 BTDC/10"; 0: neither. */
+/* Which of two numbers in a cell (1, 2) lacks a unit or a dead centre that the other one has and
+ * the column has not, as in "0.45 mm -> 18" in a column of thou or in "12 BTDC/10"; 0: neither. */
 int cell_torn(const struct vb_tidy *t, struct vb_text s, const struct vb_quantity *q,
               const struct vb_unit *unit);
 
