@@ -329,9 +329,8 @@ complaint(const struct wish *w)
     if (w->scope.site && w->n_ack)
         return "either --ack or --site";
     if ((w->list || w->n_ack) && (w->dry_run || w->text || w->pipe_to))
-        return "--ack and --list say nothing: they go with none of --dry-run, --pipe-to "
-               "and "
-               "--text";
+        return "--ack and --list say nothing: they go with none of "
+               "--dry-run, --pipe-to and --text";
     if (w->format != VB_FORMAT_AUTO && !w->list)
         return "--format goes with --list";
     if (w->text && strcmp(w->eol, "\n") != 0)

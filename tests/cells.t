@@ -178,6 +178,9 @@ printf '%s\n%s\nV,valve,,,,,\nU,unit,,,,,\nO [cam deg BTDC],opens,,,,,\n' "$top"
 printf 'E,D,V,U,O [cam deg BTDC]\nHC-1,2026-03-01,1I,deg,12\n' >in.csv
 run "$tidy" --recipe r in.csv
 is 'the crank by the row' "$status$err$(sed '1d;$d' .out | cut -d, -f7)" 0-12
+printf 'E,D,V,U,O [cam deg BTDC]\nHC-1,2026-03-01,1I,mm,12\n' >in.csv
+run "$tidy" --recipe r in.csv
+is 'the cam, where the row says a unit of lengths' "$status$err$(sed '1d;$d' .out | cut -d, -f7)" 0-24
 refused 'a minus before a dead centre' 'O BTDC' '' -12
 refused 'a minus that may be a sign' 'O (- BTDC)' '' -12
 refused 'or a dash' 'O - BTDC' '' 12

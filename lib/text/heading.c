@@ -36,7 +36,7 @@ vb_heading_tail(struct vb_text t, const struct vb_unit **unit)
 }
 
 /*
- * "lash mm", "Temp Â°C": a unit behind the last blank; or all of "1/100 mm" and "cam deg", whose
+ * "lash mm", "Temp °C": a unit behind the last blank; or all of "1/100 mm" and "cam deg", whose
  * last word alone would say something else. One letter may be anything and "in" is an inlet
  * valve as often as an inch, so those count only in brackets.
  */
