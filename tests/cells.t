@@ -164,7 +164,9 @@ events 'degrees of the cam' 'O [cam deg BTDC]' '' 6 0-12 opens
 events 'a cell in degrees of the crank' O deg_cam '12 deg BTDC' 0-12 opens
 events 'and without a dead centre' 'O [cam deg]' '' '12 deg' 012 opens
 events 'a cell in degrees of the cam' 'O deg' '' '6 cam deg' 012 opens
-events 'the crank by the recipe' 'O [cam deg BTDC]' deg 12 0-12 opens
+events 'the crank by the recipe' 'O [cam deg BTDC]' 'deg BTDC' 12 0-12 opens
+events 'no crank by the recipe alone' 'O [cam deg BTDC]' deg 12 \
+    "2valve-tidy: in.csv:1: the recipe says deg (deg_cam? deg BTDC?), not so 'O [cam deg BTDC]'" opens
 events 'the crank and a dead centre by the recipe' 'O [cam deg]' 'deg BTDC' 12 0-12 opens
 events 'a cell that says another' 'O BTDC' '' '3 ATDC' 03 opens
 events 'of the recipe' O BBDC 50 0-230 opens

@@ -365,4 +365,29 @@ run "$tidy" --recipe r day.csv
 is 'a zone: what to do' "$status $err" "1 valve-tidy: day.csv:2: column 'Date': dates have no zone: write the time of the place, without it, for '2025-03-02T23:30:00Z'
 valve-tidy: day.csv:3: column 'Date': dates have no zone: write the time of the place, without it, for '2025-03-02 23:30+02:00'"
 
+### the lift at which events were read
+# lift NAME HEADINGS CELLS LIFT READINGS: the lift that is stated, and what valve-tidy reads then
+lift() {
+    printf 'Engine,Date,Cyl,%s\nHC-1,2025-03-02,1,%s\n' "$2" "$3" >lift.csv
+    run "$tidy" --draft lift.csv
+    printf '%s\n' "$out" >recipe
+    run "$tidy" --recipe recipe lift.csv
+    is "$1" "$(grep '^,checking_lift' recipe | cut -d, -f 7) $status $err$(
+        printf '%s\n' "$out" | sed '1d;$d' | cut -d, -f 5-7 | tr '\n' ' ')" "$4 0 $5 "
+}
+lift 'behind an at' 'IVO @ 1 mm,IVC @ 1 mm' '12 BTDC,40 ABDC' '1 mm' \
+    'opens,1I,-12 closes,1I,220 checking_lift,1,1'
+lift 'in thousandths of an inch' 'IVO (.050 in) BTDC,EVO .050 in BBDC' '2,38' '.050 in' \
+    'opens,1I,-2 opens,1E,-218 checking_lift,1,1.27'
+lift 'beside the unit' 'IVO @ 0.5 mm [cam deg BTDC]' 6 '0.5 mm' \
+    'opens,1I,-12 checking_lift,1,0.5'
+lift 'degrees of the cam' 'IVO cam deg BTDC,IVC [cam deg ABDC]' 6,20 '' 'opens,1I,-12 closes,1I,220'
+lift 'the third inlet valve is no lift' 'Opens 3 IN BTDC' 12 '' 'opens,1I3,-12'
+lift 'a lash is none' 'Lash 1I 0.1,IVO BTDC' '0.2 mm,12' '' 'lash,1I,0.2 opens,1I,-12'
+lift 'a column of it' 'IVO @ 1 mm BTDC,Check lift mm' '12,1.2' '' 'opens,1I,-12 checking_lift,1,1.2'
+lift 'not for all' 'IVO @ 1 mm BTDC,IVC ABDC' '12,40' '' 'opens,1I,-12 closes,1I,220'
+why 'it is told' 'IVO @ 1 mm BTDC' 'CHECK THE LIFT: the heading names 1 mm, which nothing states'
+lift 'another decimal mark' 'IVO @ 1.5 mm BTDC,Lash I' '"12,5","0,2 mm"' '' 'opens,1I,-12.5 lash,1I,0.2'
+why 'that is told too' 'IVO @ 1.5 mm BTDC' 'CHECK THE LIFT: the heading names 1.5 mm'
+
 done_testing

@@ -138,6 +138,10 @@ int vb_heading_doubt(struct vb_text heading);
  * ("1/100 mm", "cam deg"); its length if there is none, and *unit is undefined then. */
 size_t vb_heading_tail(struct vb_text heading, const struct vb_unit **unit);
 
+/* vb_heading_lift - the lift that the heading of an event names: "0.05 mm" of "IVO @ 0.05 mm"; no
+ * bytes if there is none. */
+struct vb_text vb_heading_lift(struct vb_text heading);
+
 /* vb_heading_centre - the dead centre that the angles below a heading count from, in brackets or
  * at its end: "IVO (BTDC)", "IVC deg ABDC". Unclear where one is named in another way, as in
  * "IVO (- BTDC)", or two are; before one, numbers have to be without a minus. */

@@ -214,6 +214,8 @@ put_settings(struct vb_out *o, const struct draft *d)
     if (d->agree > 0)
         put_setting(o, "agree", num,
                     "mm; a reading given in two units is rounded in the coarser one");
+    if (d->lift.value[0])
+        put_setting(o, "checking_lift", d->lift.value, d->lift.why);
     for (size_t i = VB_MEANS_ENGINE; i < VB_MEANS_READING; i++)
         if (d->constant[i].value[0] && !d->has[i] &&
             (i != VB_MEANS_METER_UNIT || !d->has[VB_MEANS_METER]))

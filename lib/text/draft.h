@@ -13,7 +13,8 @@
  * of one heading, draft_group.c at a row above it, draft_table.c for where the table begins,
  * draft_banks.c at words of banks, draft_columns.c at all columns together,
  * draft_cells.c at what headings leave open,
- * draft_place.c at valves and states, draft_units.c at units, draft_layout.c at how rows
+ * draft_place.c at valves and states, draft_units.c at units, draft_lift.c at
+ * the lift of events, draft_layout.c at how rows
  * stand, and draft.c writes.
  */
 #define DRAFT_BYTES (256 * 1024) // of the export that are looked at
@@ -93,8 +94,9 @@ struct draft_head {
     char before[2]; // what stood before the number: 'C' cylinder, 'S' side, 0
     size_t unknown; // words that are in no list
     int lift, lobe, stop, check;
-    int both, hot; // found and left; read on a warm engine
-    int doubt;     // nobody knows of which unit of length, as of "0.1 mm"
+    int both, hot;  // found and left; read on a warm engine
+    int doubt;      // nobody knows of which unit of length, as of "0.1 mm"
+    char named[24]; // the lift at which an event is read, as the heading has it
 };
 
 /* draft_stats - what the cells of one column look like. */
@@ -142,9 +144,9 @@ struct draft {
     size_t n_cols;
     struct vb_text *scratch; // [sample.n]
     struct draft_const constant[VB_MEANS_COUNT];
-    int has[VB_MEANS_COUNT];                       // a column says so
-    double agree;                                  // mm
-    struct draft_const remark, short_rows, merged; // blank: no such setting
+    int has[VB_MEANS_COUNT];                             // a column says so
+    double agree;                                        // mm
+    struct draft_const remark, short_rows, merged, lift; // blank: no such setting
 };
 
 /* draft_shape.c */
@@ -208,5 +210,7 @@ void draft_layout(struct draft *d);
 
 /* draft_units.c */
 void draft_units(struct draft *d);
+/* draft_lift.c */
+void draft_lift(struct draft *d);
 
 #endif

@@ -398,6 +398,7 @@ draft_columns(struct draft *d, struct vb_msg *m)
     draft_bank_column(d);
     draft_places(d);
     draft_units(d);
+    draft_lift(d);
     for (size_t i = 0; i < d->n_cols; i++)
         readings += d->col[i].means == VB_MEANS_READING;
     vb_msg_set(m, "nothing in it looks like a table of readings");

@@ -346,15 +346,11 @@ take_tail(struct draft_head *h, char *s, size_t n)
     memset(s + i, ' ', n - i);
 }
 
-void
-draft_words(struct vb_text t, struct draft_head *h)
+static void
+take_words(char *s, size_t n, struct draft_head *h)
 {
-    char s[256];
     const struct word *last = NULL;
-    size_t n = t.n < sizeof s ? t.n : sizeof s;
     memset(h, 0, sizeof *h);
-    if (n)
-        memcpy(s, t.s, n);
     take_bracket(h, s, n);
     take_tail(h, s, n);
     for (size_t i = 0; i < n;) {
@@ -370,6 +366,32 @@ draft_words(struct vb_text t, struct draft_head *h)
         i = k;
     }
     see_together(h);
+}
+
+static int
+is_event(const struct vb_quantity *q)
+{
+    return q && (strcmp(q->name, "opens") == 0 || strcmp(q->name, "closes") == 0);
+}
+
+void
+draft_words(struct vb_text t, struct draft_head *h)
+{
+    char s[256];
+    struct vb_text lift = vb_heading_lift(t);
+    size_t n = t.n < sizeof s ? t.n : sizeof s, at = (size_t)(lift.s - t.s);
+    if (n)
+        memcpy(s, t.s, n);
+    take_words(s, n, h);
+    /* "IVO @ 1 mm": neither the valve's number nor the unit of its angle */
+    if (is_event(h->quantity) && lift.n && lift.n < sizeof h->named && at + lift.n <= n) {
+        memcpy(s, t.s, n);
+        memset(s + at, ' ', lift.n);
+        take_words(s, n, h);
+        memcpy(h->named, lift.s, lift.n);
+    }
+    if (is_event(h->quantity) && vb_heading_centre(t).cam)
+        h->unit = vb_unit_find("deg_cam", 7); // not the deg of "cam deg BTDC"
     h->doubt = h->unit && h->unit->dim == VB_DIM_LENGTH && vb_heading_doubt(t);
     h->unit = h->doubt ? NULL : h->unit;
 }

@@ -1,4 +1,5 @@
 /* What a heading of an export says beside its name: its unit. */
+#include <ctype.h>
 #include <string.h>
 
 #include "valvebook/recipe.h"
@@ -81,4 +82,45 @@ vb_heading_unit(struct vb_text t)
     t = vb_text_trim(t);
     const struct vb_unit *u = any_unit(t);
     return u && u->dim == VB_DIM_LENGTH && vb_heading_doubt(t) ? NULL : u;
+}
+
+/* Where a number ends that begins at t.s[i] and at no other sign before; i if there is none. */
+static size_t
+number_end(struct vb_text t, size_t i)
+{
+    size_t k = i;
+    if (i > 0 && (isalnum((unsigned char)t.s[i - 1]) || strchr(".,/", t.s[i - 1])))
+        return i;
+    while (k < t.n &&
+           (isdigit((unsigned char)t.s[k]) ||
+            (strchr(".,", t.s[k]) && k + 1 < t.n && isdigit((unsigned char)t.s[k + 1]))))
+        k++;
+    return k;
+}
+
+/* "3 IN" is an inlet valve of cylinder 3; no cam lifts by a whole inch. */
+static int
+is_lift(struct vb_text number, struct vb_text word)
+{
+    const struct vb_unit *u = vb_unit_find(word.s, word.n), *inch = vb_unit_find("in", 2);
+    int decimals = memchr(number.s, '.', number.n) || memchr(number.s, ',', number.n);
+    return u && u->dim == VB_DIM_LENGTH && (u != inch || decimals);
+}
+
+struct vb_text
+vb_heading_lift(struct vb_text t)
+{
+    for (size_t i = 0; i < t.n; i++) {
+        size_t end = number_end(t, i), from = end, k;
+        while (from < t.n && t.s[from] == ' ')
+            from++;
+        for (k = from; k < t.n && !strchr(" )],;/_", t.s[k]);)
+            k++;
+        if (end > i && k > from &&
+            is_lift((struct vb_text){t.s + i, end - i},
+                    (struct vb_text){t.s + from, k - from}))
+            return (struct vb_text){t.s + i, k - i};
+        i = end > i ? end - 1 : i;
+    }
+    return (struct vb_text){t.s, 0};
 }

@@ -248,7 +248,21 @@ column_unit(const struct vb_recipe_col *rc, struct vb_text heading)
 {
     if (rc->centre.crank)
         return vb_unit_of(VB_DIM_ANGLE);
-    return rc->unit ? rc->unit : vb_heading_unit(heading);
+    if (rc->unit)
+        return rc->unit;
+    const struct vb_unit *u = vb_heading_unit(heading);
+    int angle = rc->quantity && rc->quantity->dim == VB_DIM_ANGLE; // "IVO @ 1 mm"
+    return angle && u && u->dim == VB_DIM_LENGTH && vb_heading_lift(heading).n ? NULL : u;
+}
+
+/* A recipe that says deg where the heading says degrees of the cam is believed only if it says the
+ * dead centre as well: what halves or doubles an angle must be meant. */
+static int
+is_torn(const struct vb_recipe_col *rc, struct vb_text heading)
+{
+    return rc->means == VB_MEANS_READING && rc->unit && !rc->centre.sign &&
+           rc->unit->dim == VB_DIM_ANGLE && rc->unit->factor.mant != 2 &&
+           vb_heading_centre(heading).cam;
 }
 
 static enum vb_err
@@ -262,7 +276,10 @@ bind_columns(struct vb_tidy *t, const struct vb_row *row, struct vb_msg *m)
         enum vb_means means = p->rc[i]->means;
         p->unit[i] = column_unit(p->rc[i], row->cell[i]);
         p->centre[i] = column_centre(p->rc[i], row->cell[i]);
-        if (means == VB_MEANS_READING)
+        if (is_torn(p->rc[i], row->cell[i]))
+            e = fail(t, row->line, m, "the recipe says deg (deg_cam? deg BTDC?), not so",
+                     p->name[i]);
+        else if (means == VB_MEANS_READING)
             e = add_reading(t, i, row->line, m);
         else if (means != VB_MEANS_IGNORE && p->field[means] != NO_COL)
             e = fail(t, row->line, m, "a second column for the same field:", p->name[i]);
