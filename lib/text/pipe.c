@@ -6,6 +6,7 @@
 #include <signal.h>
 #include <stdint.h>
 #include <string.h>
+#include <sys/ioctl.h>
 #include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
@@ -91,6 +92,21 @@ feed(int fd, const char *s, size_t n, int64_t end)
     return done;
 }
 
+/* Has it taken all of that out of the pipe? What is in there while nobody holds the other end is
+ * read by nobody. Whether it was in time is asked elsewhere. */
+static int
+drained(int fd, int64_t end)
+{
+    struct pollfd p = {.fd = fd};
+    int gone = 0, unread = 0;
+    while (ioctl(fd, FIONREAD, &unread) == 0 && unread && left(end) != 0) {
+        if (gone)
+            return 0;
+        gone = poll(&p, 1, LOOK_MS) > 0;
+    }
+    return 1;
+}
+
 /* Its status, if it ends in time; -1 if somebody else has that already. */
 static int
 ended(pid_t pid, int64_t end, int *status)
@@ -153,7 +169,7 @@ run(const char *command, int end[2], const char *s, size_t n, unsigned timeout_s
         vb_msg_set(m, "the command cannot be started: %s", strerror(why));
         return VB_EIO;
     }
-    int whole = feed(end[1], s, n, last) == n;
+    int whole = feed(end[1], s, n, last) == n && drained(end[1], last);
     close(end[1]);
     int how = ended(pid, last, &status);
     if (how > 0)
