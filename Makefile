@@ -68,7 +68,7 @@ $(B)/tests/%_test: $(B)/tests/%_test.o $(lib)
 
 # what fails, fails only for lib/; not LDFLAGS, which the command line may set
 $(B)/tests/date_test: wrap = -Wl,--wrap=time,--wrap=__time64
-$(B)/tests/lock_test: wrap = -Wl,--wrap=fcntl,--wrap=__fcntl_time64
+$(B)/tests/lock_test: wrap = -Wl,--wrap=fcntl,--wrap=fcntl64,--wrap=__fcntl_time64
 $(B)/tests/pipe_test: wrap = -Wl,--wrap=poll,--wrap=write,--wrap=waitpid
 $(B)/tests/reports_memory_test: wrap = -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
 

@@ -21,7 +21,8 @@ static int lock_says;
 
 int __real_fcntl(int fd, int what, ...);
 int __wrap_fcntl(int fd, int what, void *how);
-// so named where glibc has widened a time_t of 32 bits
+// as glibc names it for files of 64 bits, and where it has widened a time_t of 32
+int __wrap_fcntl64(int fd, int what, void *how);
 int __wrap___fcntl_time64(int fd, int what, void *how);
 
 int
@@ -32,6 +33,12 @@ __wrap_fcntl(int fd, int what, void *how)
     errno = lock_says;
     lock_says = 0;
     return -1;
+}
+
+int
+__wrap_fcntl64(int fd, int what, void *how)
+{
+    return __wrap_fcntl(fd, what, how);
 }
 
 int
