@@ -102,11 +102,9 @@ recipe_say(struct vb_msg *m, const char *what, struct vb_text t)
 static int
 is_ordered(const struct vb_recipe *r, struct vb_valve v)
 {
-    for (size_t i = 0; i < r->n_order; i++) {
-        const struct vb_valve *o = &r->order[i];
-        if (o->cyl == v.cyl && o->side == v.side && o->index == v.index)
+    for (size_t i = 0; i < r->n_order; i++)
+        if (vb_valve_same(r->order[i], v))
             return 1;
-    }
     return 0;
 }
 
