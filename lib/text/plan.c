@@ -236,10 +236,7 @@ column_centre(const struct vb_recipe_col *rc, struct vb_text heading)
     int event = !rc->quantity || rc->quantity->at == VB_AT_VALVE;
     if (rc->centre.sign || rc->means != VB_MEANS_READING || !event)
         return rc->centre;
-    struct vb_centre c = vb_heading_centre(heading);
-    if (rc->unit)
-        c.cam = c.crank = 0;
-    return c;
+    return vb_heading_centre(heading);
 }
 
 /* A recipe's "deg ABDC" is a unit as well. */
