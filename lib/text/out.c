@@ -56,13 +56,19 @@ vb_out_open(const char *path, struct vb_out **out, struct vb_msg *m)
     return VB_OK;
 }
 
+static int
+is_same(const struct stat *a, const struct stat *b)
+{
+    return a->st_dev == b->st_dev && a->st_ino == b->st_ino;
+}
+
 /* Is a file that is read, "-": standard input, the one that stands there? */
 static int
 is_that(const char *read, const struct stat *there)
 {
     struct stat st;
     int rc = strcmp(read, "-") == 0 ? fstat(STDIN_FILENO, &st) : stat(read, &st);
-    return !rc && st.st_dev == there->st_dev && st.st_ino == there->st_ino;
+    return !rc && is_same(&st, there);
 }
 
 enum vb_err
@@ -86,11 +92,9 @@ vb_out_apart(const char *path, const char *one, char *const *more, size_t n,
 int
 vb_out_is_stdout(const struct vb_out *o)
 {
-    struct stat st;
+    struct stat st, out;
     int plain = !fstat(o->fd, &st) && (S_ISREG(st.st_mode) || S_ISFIFO(st.st_mode));
-    struct stat out;
-    return plain && !fstat(STDOUT_FILENO, &out) && st.st_dev == out.st_dev &&
-           st.st_ino == out.st_ino;
+    return plain && !fstat(STDOUT_FILENO, &out) && is_same(&st, &out);
 }
 
 enum vb_err
