@@ -170,6 +170,8 @@ const char *draft_date_order(const struct vb_text *cell, size_t n, char *why,
 
 /* draft_words.c */
 void draft_words(struct vb_text heading, struct draft_head *h);
+/* does a valve open or close there? */
+int draft_is_event(const struct vb_quantity *q);
 
 /* draft_table.c: where the table begins and what is above and below it */
 size_t draft_heading(const struct draft_sample *s, int *score);

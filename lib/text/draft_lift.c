@@ -5,10 +5,16 @@
 #include <string.h>
 
 static int
-is(const struct draft_col *c, const char *quantity)
+is_event(const struct draft_col *c)
+{
+    return c->means == VB_MEANS_READING && draft_is_event(c->quantity);
+}
+
+static int
+is_lift(const struct draft_col *c)
 {
     return c->means == VB_MEANS_READING && c->quantity &&
-           strcmp(c->quantity->name, quantity) == 0;
+           strcmp(c->quantity->name, "checking_lift") == 0;
 }
 
 /* As the recipe would read it. */
@@ -27,9 +33,9 @@ draft_lift(struct draft *d)
     int same = 1;
     for (size_t i = 0; i < d->n_cols; i++) {
         const struct draft_col *c = &d->col[i];
-        if (is(c, "checking_lift"))
+        if (is_lift(c))
             return;
-        if (!is(c, "opens") && !is(c, "closes"))
+        if (!is_event(c))
             continue;
         same &= !lift || strcmp(lift, c->words.named) == 0;
         lift = lift ? lift : c->words.named;
@@ -40,8 +46,7 @@ draft_lift(struct draft *d)
         return;
     }
     for (size_t i = 0; i < d->n_cols; i++)
-        if ((is(&d->col[i], "opens") || is(&d->col[i], "closes")) &&
-            d->col[i].words.named[0])
+        if (is_event(&d->col[i]) && d->col[i].words.named[0])
             draft_say(&d->col[i],
                       "CHECK THE LIFT: the heading names %s, which nothing states",
                       d->col[i].words.named);

@@ -368,8 +368,8 @@ take_words(char *s, size_t n, struct draft_head *h)
     see_together(h);
 }
 
-static int
-is_event(const struct vb_quantity *q)
+int
+draft_is_event(const struct vb_quantity *q)
 {
     return q && (strcmp(q->name, "opens") == 0 || strcmp(q->name, "closes") == 0);
 }
@@ -384,13 +384,14 @@ draft_words(struct vb_text t, struct draft_head *h)
         memcpy(s, t.s, n);
     take_words(s, n, h);
     /* "IVO @ 1 mm": neither the valve's number nor the unit of its angle */
-    if (is_event(h->quantity) && lift.n && lift.n < sizeof h->named && at + lift.n <= n) {
+    if (draft_is_event(h->quantity) && lift.n && lift.n < sizeof h->named &&
+        at + lift.n <= n) {
         memcpy(s, t.s, n);
         memset(s + at, ' ', lift.n);
         take_words(s, n, h);
         memcpy(h->named, lift.s, lift.n);
     }
-    if (is_event(h->quantity) && vb_heading_centre(t).cam)
+    if (draft_is_event(h->quantity) && vb_heading_centre(t).cam)
         h->unit = vb_unit_find("deg_cam", 7); // not the deg of "cam deg BTDC"
     h->doubt = h->unit && h->unit->dim == VB_DIM_LENGTH && vb_heading_doubt(t);
     h->unit = h->doubt ? NULL : h->unit;
