@@ -481,6 +481,19 @@ START_TEST(cams_of_engines_that_are_not_there)
 }
 END_TEST
 
+/* In hours, of the one family. */
+static struct vb_engine
+engine_of(struct vb_visit *visit, size_t n)
+{
+    return (struct vb_engine){.name = name_a,
+                              .family = &family,
+                              .family_name = "six",
+                              .meter_unit = "h",
+                              .in_service = NAN,
+                              .visit = visit,
+                              .n_visits = n};
+}
+
 /* --- what is unread, what is planned -------------------------------------------------- */
 
 /* 100 valves, none of them read: there is room for some of their names. */
@@ -488,13 +501,7 @@ START_TEST(more_unread_than_there_is_room_for)
 {
     struct vb_visit v = {.day = 100, .meter = 5, .running = 5};
     struct vb_fleet f = {0};
-    struct vb_engine e = {.name = name_a,
-                          .family = &family,
-                          .family_name = "six",
-                          .meter_unit = "h",
-                          .in_service = NAN,
-                          .visit = &v,
-                          .n_visits = 1};
+    struct vb_engine e = engine_of(&v, 1);
     family.cylinders = 50;
     family.valves[0] = family.valves[1] = 1;
     ck_assert_int_eq(vb_fleet_add(&f, &e, AS_OF), VB_OK);
@@ -524,15 +531,9 @@ START_TEST(the_next_plan)
                              {.day = 120, .gain = 20},
                              {.day = 150, .gain = 30, .label = "final"}};
     struct vb_fleet f = {0};
-    struct vb_engine e = {.name = name_a,
-                          .family = &family,
-                          .family_name = "six",
-                          .meter_unit = "h",
-                          .in_service = NAN,
-                          .visit = &v,
-                          .n_visits = 1,
-                          .plan = plan,
-                          .n_plan = 4};
+    struct vb_engine e = engine_of(&v, 1);
+    e.plan = plan;
+    e.n_plan = 4;
     ck_assert_int_eq(vb_fleet_add(&f, &e, 130), VB_OK);
     ck_assert_double_eq(f.unit[0].plan_running, 55);
     ck_assert_double_eq(f.unit[0].plan_day, 150);
@@ -559,15 +560,9 @@ START_TEST(a_plan_without_a_gain)
                              {.day = 122, .gain = gains[_i].gain},
                              {.day = 200, .gain = gains[_i].gain}};
     struct vb_fleet f = {0};
-    struct vb_engine e = {.name = name_a,
-                          .family = &family,
-                          .family_name = "six",
-                          .meter_unit = "h",
-                          .in_service = NAN,
-                          .visit = v + 2 - gains[_i].visits,
-                          .n_visits = gains[_i].visits,
-                          .plan = plan,
-                          .n_plan = gains[_i].plans};
+    struct vb_engine e = engine_of(v + 2 - gains[_i].visits, gains[_i].visits);
+    e.plan = plan;
+    e.n_plan = gains[_i].plans;
     ck_assert_int_eq(vb_fleet_add(&f, &e, plan[gains[_i].plans - 1].day), VB_OK);
     if (isnan(gains[_i].running))
         ck_assert_double_nan(f.unit[0].plan_running);
@@ -597,13 +592,7 @@ START_TEST(two_visits_of_one_day_are_no_pace)
 {
     struct vb_visit v[4];
     struct vb_fleet f = {0};
-    struct vb_engine e = {.name = name_a,
-                          .family = &family,
-                          .family_name = "six",
-                          .meter_unit = "h",
-                          .in_service = NAN,
-                          .visit = v,
-                          .n_visits = paces[_i].n};
+    struct vb_engine e = engine_of(v, paces[_i].n);
     for (size_t i = 0; i < e.n_visits; i++)
         v[i] = (struct vb_visit){.day = paces[_i].day[i],
                                  .meter = paces[_i].running[i],
